@@ -1,0 +1,1 @@
+"""How it is shown: reads, calls, renders, exits; decides nothing."""

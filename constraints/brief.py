@@ -1,0 +1,102 @@
+"""The brief: what the bar must be, and the bench that makes it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from .material import Material
+from .rule import Rule
+from .shelf import Item
+from .substance import Substance
+
+
+@dataclass(frozen=True, slots=True)
+class Balance:
+    """A balance: its step, its capacity and the least load it reads sensibly [kg]."""
+
+    name: str
+    step: float
+    capacity: float
+    least: float
+
+
+@dataclass(frozen=True, slots=True)
+class Portioning:
+    """What happens between the vessel and the box.
+
+    Args:
+        declared: net mass declared on the box [kg], or ``None``.
+        drying: water lost before sale [kg per kg of mix].
+        loss: mix left in bowl, mould and trimmings [kg per kg of mix].
+        spread: standard deviation of a portion [kg], or ``None`` where none was measured.
+        washes: washes a bar lasts (least, most), or ``None``.
+    """
+
+    declared: float | None
+    drying: float
+    loss: float
+    spread: float | None
+    washes: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Brief:
+    """The product.
+
+    Args:
+        name: what the maker calls it.
+        currency: the currency every price is turned into, as an ISO 4217 code.
+        markets: where it is sold ("EU", "AU", "US").
+        dilution: mass of bar in a mass of dispersion when pH is read [kg/kg].
+        rules: the maker's own rules and those that the markets add, in reading order.
+        balances: finest first.
+        portioning: fill weight and yield.
+        room: room temperature [°C].
+        settings: plain figures of the workshop that only one command needs, by name.
+    """
+
+    name: str
+    currency: str
+    markets: tuple[str, ...]
+    dilution: float
+    rules: tuple[Rule, ...]
+    balances: tuple[Balance, ...]
+    portioning: Portioning
+    room: float
+    settings: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """A folder read whole: brief, shelf, and every substance that the shelf contains."""
+
+    folder: str
+    brief: Brief
+    shelf: tuple[Item, ...]
+    substances: Mapping[str, Substance]
+
+    def material(self, name: str) -> Material:
+        """The material of that name on the shelf.
+
+        Raises:
+            KeyError: when the shelf has none.
+        """
+        return self.item(name).material
+
+    def item(self, name: str) -> Item:
+        """The shelf item of that name.
+
+        Raises:
+            KeyError: when the shelf has none.
+        """
+        for item in self.shelf:
+            if item.material.name == name:
+                return item
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True)
+class Composition:
+    """Shares of materials in the mix as weighed [kg/kg]; they add to one."""
+
+    name: str
+    parts: Mapping[str, float]

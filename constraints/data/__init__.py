@@ -1,0 +1,1 @@
+"""The packaged catalogue: substances, materials and limits, every entry with its source."""

@@ -1,0 +1,1 @@
+"""What is best and why: rows in, findings out, in the words of linear programming."""

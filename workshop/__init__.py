@@ -1,0 +1,1 @@
+"""From a composition to bars: whole scale steps, temperatures, fill weight, box."""
