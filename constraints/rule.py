@@ -128,10 +128,12 @@ class Cost(Limited):
 class Acidity(Limited):
     """The pH of the bar dispersed in water lies between the limits.
 
-    ``dilution`` is the mass of bar in a mass of dispersion [kg/kg].
+    ``dilution`` is the mass of bar in a mass of dispersion [kg/kg]. With ``when`` the limits matter
+    only where that material is used: a preservative that works only in acid.
     """
 
     dilution: float
+    when: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,123 @@
+"""The shelf laid out as columns, so that a rule finds what it counts without a search."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from .brief import Bench
+from .material import Material, Span
+from .rule import Choose, Companion, Counted, Dose, Pick, Rule, Selector
+from .substance import Substance
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The columns of a bench and where each class, tag and substance stands among them.
+
+    Args:
+        materials: [n] the shelf, in shelf order.
+        prices: [n] price of each [money/kg].
+        substances: every substance that the shelf contains.
+        index: material name -> its share column.
+        choices: material name -> its choice column, after all share columns.
+        classed: class -> columns of the materials of that class.
+        tagged: tag -> columns of the materials so tagged.
+        holding: substance -> (column, share in that material) for the materials that contain it.
+    """
+
+    materials: tuple[Material, ...]
+    prices: tuple[float, ...]
+    substances: Mapping[str, Substance]
+    index: Mapping[str, int]
+    choices: Mapping[str, int]
+    classed: Mapping[str, tuple[int, ...]]
+    tagged: Mapping[str, tuple[int, ...]]
+    holding: Mapping[str, tuple[tuple[int, Span], ...]]
+
+    def of_class(self, name: str) -> tuple[str, ...]:
+        """The shelf's substances of a class."""
+        return tuple(inci for inci in self.holding if name in self.substances[inci].classes)
+
+
+def frame_of(bench: Bench) -> Frame:
+    """Lay a bench out as columns."""
+    materials = tuple(item.material for item in bench.shelf)
+    chosen = sorted(set(_chosen(bench.brief.rules)))
+    return Frame(
+        materials=materials,
+        prices=tuple(item.price for item in bench.shelf),
+        substances=bench.substances,
+        index={material.name: column for column, material in enumerate(materials)},
+        choices={name: len(materials) + place for place, name in enumerate(chosen)},
+        classed=_columns_by(material.classes for material in materials),
+        tagged=_columns_by(material.tags for material in materials),
+        holding=_holding(materials),
+    )
+
+
+def picked(selector: Selector, frame: Frame) -> dict[int, float]:
+    """What a selector counts: column -> mass counted for each kg of the material [kg/kg].
+
+    Active substances count at their typical share of the material.
+    """
+    if selector.pick is Pick.MATERIAL:
+        return {frame.index[selector.name]: 1.0}
+    if selector.pick is Pick.TAG:
+        return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
+    if selector.counted is Counted.SUPPLIED:
+        return dict.fromkeys(whole_materials(selector, frame), 1.0)
+    return weighted(dict.fromkeys(_substances(selector, frame), 1.0), frame)
+
+
+def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
+    """Columns of the whole materials that a selector picks.
+
+    A class picks the materials of that class; with active counting, and for a substance, every
+    material that contains any of it.
+    """
+    if selector.pick in {Pick.MATERIAL, Pick.TAG}:
+        return tuple(picked(selector, frame))
+    if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
+        return frame.classed.get(selector.name, ())
+    held = (frame.holding.get(inci, ()) for inci in _substances(selector, frame))
+    return tuple(sorted({column for entries in held for column, span in entries if span.high > 0}))
+
+
+def weighted(factors: Mapping[str, float], frame: Frame, end: str = "typical") -> dict[int, float]:
+    """Column -> Σ factor · share over the substances [kg/kg], at one ``end`` of their ranges."""
+    counted: dict[int, float] = {}
+    for inci, factor in factors.items():
+        for column, span in frame.holding.get(inci, ()):
+            share: float = getattr(span, end)
+            counted[column] = counted.get(column, 0.0) + factor * share
+    return counted
+
+
+def _substances(selector: Selector, frame: Frame) -> tuple[str, ...]:
+    return frame.of_class(selector.name) if selector.pick is Pick.CLASS else (selector.name,)
+
+
+def _chosen(rules: Iterable[Rule]) -> Iterable[str]:
+    for rule in rules:
+        if isinstance(rule, Dose):
+            yield rule.material
+        elif isinstance(rule, Choose):
+            yield from rule.among
+        elif isinstance(rule, Companion):
+            yield from (rule.material, *rule.needs, *rule.never)
+
+
+def _columns_by(words: Iterable[Iterable[str]]) -> dict[str, tuple[int, ...]]:
+    columns: defaultdict[str, list[int]] = defaultdict(list)
+    for column, names in enumerate(words):
+        for name in names:
+            columns[name].append(column)
+    return {name: tuple(found) for name, found in columns.items()}
+
+
+def _holding(materials: Iterable[Material]) -> dict[str, tuple[tuple[int, Span], ...]]:
+    held: defaultdict[str, list[tuple[int, Span]]] = defaultdict(list)
+    for column, material in enumerate(materials):
+        for inci, span in material.contents.items():
+            held[inci].append((column, span))
+    return {inci: tuple(entries) for inci, entries in held.items()}
