@@ -75,11 +75,13 @@ class Rows:
         materials: [n] name of each share column.
         choices: material of each choice column, after the shares.
         rows: the first is Σ x = 1, under the rule id ``WHOLE``.
+        ionic_strength: what the pH rows assume of the dispersion [mol/kg water].
     """
 
     materials: tuple[str, ...]
     choices: tuple[str, ...]
     rows: tuple[Row, ...]
+    ionic_strength: float = 0.0
 
     def of(self, rule: str) -> tuple[tuple[int, Row], ...]:
         """The rows of a rule, each with its index."""
@@ -100,7 +102,7 @@ def rows_of(bench: Bench, ionic_strength: float = 0.0) -> Rows:
     _refuse_undosed(bench.brief.rules, frame)
     whole = _row(WHOLE, "sum", dict.fromkeys(range(len(frame.materials)), 1.0), 1.0, 1.0)
     rows = [row for rule in bench.brief.rules for row in rows_of_rule(rule, frame, ionic_strength)]
-    return Rows(tuple(frame.index), tuple(frame.choices), (whole, *rows))
+    return Rows(tuple(frame.index), tuple(frame.choices), (whole, *rows), ionic_strength)
 
 
 def rows_of_rule(rule: Rule, frame: Frame, ionic_strength: float = 0.0) -> list[Row]:

@@ -79,6 +79,15 @@ class Session:
         finally:
             self._put(kept)
 
+    def solve_at_least(self, column: int, lower: float) -> Outcome:
+        """Solve with a column's lower bound raised, and put it back."""
+        upper = self._program.upper[column]
+        try:
+            self._model.changeColBounds(column, lower, upper)
+            return self.solve()
+        finally:
+            self._model.changeColBounds(column, self._program.lower[column], upper)
+
     def _put(self, changed: Sequence[tuple[int, Row]]) -> None:
         rows = list(self._program.rows)
         for index, row in changed:

@@ -1,0 +1,59 @@
+"""Rows that depend on their own answer, settled by asking again.
+
+The pH rows are exact at a given ionic strength, and the ionic strength is that of the composition
+they lead to. Solving, reading it off the answer and solving again comes to rest in a few rounds.
+"""
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from ..constraints.brief import Bench, Composition
+from ..constraints.row import Rows, rows_of
+from ..constraints.rule import Acidity
+
+Answer = TypeVar("Answer")
+
+AT_REST = 1e-4
+"""Two rounds whose ionic strengths differ by less give the same answer [mol/kg water]."""
+
+MOST_ROUNDS = 30
+
+
+def settled(
+    bench: Bench,
+    ask: Callable[[Rows], Answer],
+    composition_of: Callable[[Answer], Composition | None],
+) -> tuple[Answer, Rows, bool]:
+    """Ask over a bench's rows until the ionic strength of the answer is the one assumed.
+
+    Args:
+        bench: what was read.
+        ask: puts rows to a solver.
+        composition_of: the composition of an answer, or ``None`` where it has none.
+
+    Returns:
+        The last answer, the rows it was found with, and whether the rounds came to rest.
+    """
+    acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
+    rows = rows_of(bench)
+    answer = ask(rows)
+    if acidity is None:
+        return answer, rows, True
+    assumed = 0.0
+    for _ in range(MOST_ROUNDS):
+        composition = composition_of(answer)
+        found = assumed if composition is None else ionic_strength(bench, composition, acidity)
+        if abs(found - assumed) < AT_REST:
+            return answer, rows, True
+        assumed = found
+        rows = rows_of(bench, assumed)
+        answer = ask(rows)
+    return answer, rows, False
+
+
+def ionic_strength(bench: Bench, composition: Composition, rule: Acidity) -> float:
+    """Ionic strength of a composition's dispersion at its own pH [mol/kg water]."""
+    from ..constraints.acidity import predict
+
+    mix = tuple((bench.material(name), share) for name, share in composition.parts.items())
+    return predict(mix, bench.substances, rule.dilution).ionic_strength
