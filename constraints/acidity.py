@@ -24,9 +24,11 @@ WATER = "Water"
 
 _LN10 = math.log(10.0)
 # Beyond anything a dispersion can have; the sign of the charge is sure at both ends.
-_LOWEST, _HIGHEST = -10.0, 25.0
-_ROOT_STEP = 1e-12
-_SETTLED = 1e-10
+LOWEST_PH, HIGHEST_PH = -10.0, 25.0
+# Newton's last step leaves about its square as error; the settled pH is held tighter.
+ROOT_STEP = 1e-7
+SETTLED = 1e-10
+ROUNDS = 40
 
 
 def davies(ionic_strength: float) -> float:
@@ -306,35 +308,34 @@ def net_charge(mix: Dispersion, ph: float, ionic_strength: float) -> float:
     return _state(mix, ph, ionic_strength)[0]
 
 
-def _root(mix: Dispersion, ionic_strength: float, ph: float) -> float:
-    """The pH of no charge at a fixed ionic strength, from a first guess.
+def _root(mix: Dispersion, ionic_strength: float, ph: float) -> tuple[float, float]:
+    """The pH of no charge at a fixed ionic strength, and the ionic strength made there.
 
-    Newton's steps on asinh of the charge, which is nearly straight in pH; a step that leaves the
-    bracket or does not halve the one before last gives way to bisection.
+    Newton's steps from a first guess, on asinh of the charge, which is nearly straight in pH; a
+    step that leaves the bracket or does not halve the one before last gives way to bisection.
     """
-    low, high = _LOWEST, _HIGHEST
+    low, high = LOWEST_PH, HIGHEST_PH
     scale = 1e-7 * mix.water
     before = last = high - low
     while True:
-        charge, fall, _ = _state(mix, ph, ionic_strength)
+        charge, fall, made = _state(mix, ph, ionic_strength)
         low, high = (ph, high) if charge > 0.0 else (low, ph)
         step = math.asinh(charge / scale) * math.hypot(charge, scale) / fall
         if not low <= ph + step <= high or abs(step) > 0.5 * before:
             step = (low + high) / 2.0 - ph
         before, last = last, abs(step)
         ph += step
-        if last < _ROOT_STEP:
-            return ph
+        if last < ROOT_STEP:
+            return ph, made
 
 
 def equilibrium(mix: Dispersion) -> tuple[float, float]:
     """The pH of a dispersion and its ionic strength [mol/kg water], each settled with the other."""
     ph = 7.0
     ionic_strength = _state(mix, ph, 0.0)[2]
-    for _ in range(40):
-        moved = _root(mix, ionic_strength, ph)
-        ionic_strength = _state(mix, moved, ionic_strength)[2]
-        if abs(moved - ph) < _SETTLED:
+    for _ in range(ROUNDS):
+        moved, ionic_strength = _root(mix, ionic_strength, ph)
+        if abs(moved - ph) < SETTLED:
             return moved, ionic_strength
         ph = moved
     return _bisected(mix, ph)
@@ -343,12 +344,12 @@ def equilibrium(mix: Dispersion) -> tuple[float, float]:
 def _bisected(mix: Dispersion, ph: float) -> tuple[float, float]:
     """The same by bisection on the ionic strength, for salt so strong that iteration swings."""
     low, high = 0.0, 1.0
-    while _state(mix, _root(mix, high, ph), high)[2] > high:
+    while _root(mix, high, ph)[1] > high:
         low, high = high, 2.0 * high
-    while high - low > _ROOT_STEP * high:
+    while high - low > SETTLED * high:
         middle = (low + high) / 2.0
-        ph = _root(mix, middle, ph)
-        low, high = (middle, high) if _state(mix, ph, middle)[2] > middle else (low, middle)
+        ph, made = _root(mix, middle, ph)
+        low, high = (middle, high) if made > middle else (low, middle)
     return ph, (low + high) / 2.0
 
 
