@@ -58,7 +58,7 @@ def naming(market: str) -> Naming | None:
         return None
     over = parse(rule["rinse_off_over"], Dimension.SHARE)
     if isinstance(over, Misread):
-        raise ValueError(over)
+        raise TypeError(over)
     return Naming(
         over=over,
         new_stock_from=rule["new_stock_from"],

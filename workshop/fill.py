@@ -122,8 +122,10 @@ def fill(
     if problems or declared is None or spread is None:
         return Problems(problems)
     rules, drying = net_content(market), bench.brief.portioning.drying
-    needed = least_pressed(rules, declared, drying, spread, bars, accepted)
-    known = least_pressed(rules, declared, drying, Spread(spread.deviation, 0), bars, accepted)
+    needed = least_pressed(rules, declared, drying, spread, bars=bars, risk=accepted)
+    known = least_pressed(
+        rules, declared, drying, Spread(spread.deviation, 0), bars=bars, risk=accepted
+    )
     pressed = max(needed.values())
     set_to = _set_to(bench, pressed)
     flat = declared * practice().flat_margin
@@ -155,7 +157,7 @@ def fill(
 
 
 def least_pressed(
-    rules: NetContent, declared: float, drying: float, spread: Spread, bars: int, risk: float
+    rules: NetContent, declared: float, drying: float, spread: Spread, *, bars: int, risk: float
 ) -> dict[Demand, float]:
     """The smallest mean mass to press [kg] for each demand of a market.
 
