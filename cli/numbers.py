@@ -1,0 +1,76 @@
+"""How figures are written: the unit the maker used, no more digits than mean something."""
+
+from ..constraints.rule import Choose, Limited, Without
+from ..constraints.units import scale_of
+
+
+def share(value: float) -> str:
+    """A share of the mix [kg/kg] in per cent.
+
+    >>> share(0.45), share(0.0004)
+    ('45.00 %', '0.040 %')
+    """
+    percent = value * 100
+    digits = 3 if 0 < abs(percent) < 0.1 else 2
+    return f"{percent:.{digits}f} %"
+
+
+def money(value: float, currency: str) -> str:
+    """A cost for each kilogram of mix.
+
+    >>> money(6.8351, "EUR")
+    '6.835 EUR/kg'
+    """
+    return f"{value:.3f} {currency}/kg"
+
+
+def in_unit(value: float, unit: str, *, digits: int | None = None) -> str:
+    """A canonical value in the unit a rule was written in.
+
+    >>> in_unit(0.4, "%"), in_unit(5.5, "pH"), in_unit(1.25, "")
+    ('40 %', 'pH 5.5', '1.25')
+    """
+    shown = value * scale_of(unit)
+    text = f"{shown:.{digits}f}" if digits is not None else _plain(shown)
+    if unit == "pH":
+        return f"pH {text}"
+    return f"{text} {unit}".strip()
+
+
+def limit(rule: Limited, side: str) -> str:
+    """One limit of a rule, as the maker wrote it."""
+    value = rule.low if side == "low" else rule.high
+    return "" if value is None else in_unit(value, rule.unit)
+
+
+def limits(rule: Limited | Without) -> str:
+    """Both limits of a rule, as a range.
+
+    Free sides are said in words: "at least 40 %", "at most 7.2 EUR/kg".
+    """
+    if isinstance(rule, Without):
+        return "none"
+    if rule.low is not None and rule.low == rule.high:
+        return f"exactly {limit(rule, 'low')}"
+    if rule.low is None or (rule.low == 0 and rule.high is not None):
+        return f"at most {limit(rule, 'high')}"
+    if rule.high is None:
+        return f"at least {limit(rule, 'low')}"
+    low, high = limit(rule, "low"), limit(rule, "high")
+    bare = low.removeprefix("pH ") if rule.unit == "pH" else low.removesuffix(f" {rule.unit}")
+    return f"pH {bare}–{high.removeprefix('pH ')}" if rule.unit == "pH" else f"{bare}–{high}"
+
+
+def measured(rule: Limited | Without, value: float | None) -> str:
+    """What a rule is about, in its own unit, with the digits a maker can use."""
+    if value is None:
+        return "–"
+    if isinstance(rule, Choose):
+        return f"{value:.0f}"
+    if rule.unit == "%":
+        return share(value)
+    return in_unit(value, rule.unit, digits=2 if rule.unit in {"", "pH"} else 3)
+
+
+def _plain(value: float) -> str:
+    return f"{round(value, 6):g}"

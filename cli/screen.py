@@ -1,0 +1,62 @@
+"""Where output goes: findings to stdout, problems to stderr, nothing else to either."""
+
+import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+
+def stdout() -> "Console":
+    """The console for findings: plain words, no guesses at colour or markup."""
+    from rich.console import Console
+
+    return Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
+
+
+def table(*columns: str, right: Iterable[int] = (), title: str | None = None) -> "Table":
+    """An empty table: a rule under its head and none around it.
+
+    Args:
+        columns: their heads.
+        right: indices of the columns to set to the right, which then never wrap.
+        title: a line above it.
+    """
+    from rich import box
+    from rich.table import Table
+
+    made = Table(
+        box=box.SIMPLE_HEAD, pad_edge=False, title=title, title_justify="left", title_style="bold"
+    )
+    rights = set(right)
+    for index, head in enumerate(columns):
+        made.add_column(
+            head,
+            justify="right" if index in rights else "left",
+            no_wrap=index in rights,
+            overflow="fold",
+        )
+    return made
+
+
+def paragraph(console: "Console", text: str, indent: int = 0) -> None:
+    """A sentence or two, folded to the width of the terminal under an indent."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console.print(Padding(Text(text), (0, 0, 0, indent)))
+
+
+def heading(console: "Console", text: str) -> None:
+    """A line that opens a part of the answer."""
+    from rich.text import Text
+
+    console.print()
+    console.print(Text(text, style="bold"))
+
+
+def complain(lines: Iterable[str]) -> None:
+    """Write lines to stderr."""
+    sys.stderr.write("\n".join(lines) + "\n")

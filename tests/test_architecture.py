@@ -1,0 +1,169 @@
+"""The house stands as it is drawn: imports run one way, and each heavy library has one door."""
+
+import ast
+import importlib.util
+import statistics
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(importlib.util.find_spec("barwright").origin).parent
+LAYERS = ("constraints", "solver", "workshop", "cli")
+DOORS = {
+    "pint": {"constraints/units.py"},
+    "pulp": {"solver/program.py"},
+    "highspy": {"solver/program.py"},
+    "flint": {"solver/exact.py"},
+}
+FOLDERS = {
+    "tomllib": {"constraints"},
+    "tomlkit": {"constraints"},
+    "rich": {"cli"},
+    "typer": {"cli"},
+}
+FORBIDDEN = {"utils", "helpers", "manager", "common", "misc"}
+
+
+def sources():
+    return [path for layer in LAYERS for path in sorted((PACKAGE / layer).glob("**/*.py"))]
+
+
+def imports(path):
+    """Absolute names imported anywhere in a file, relative ones resolved."""
+    package = ("barwright", *path.relative_to(PACKAGE).parent.parts)
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            base = package[: len(package) - node.level + 1] if node.level else ()
+            yield ".".join((*base, *((node.module or "").split(".") if node.module else ())))
+
+
+@pytest.mark.parametrize("path", sources(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_imports_run_from_constraints_to_cli_and_never_back(path):
+    layer = path.relative_to(PACKAGE).parts[0]
+    for name in imports(path):
+        if name.startswith("barwright."):
+            other = name.split(".")[1]
+            assert LAYERS.index(other) <= LAYERS.index(layer), f"{path} imports {name}"
+
+
+@pytest.mark.parametrize("library", DOORS)
+def test_a_heavy_library_has_one_door(library):
+    users = {
+        str(path.relative_to(PACKAGE).as_posix())
+        for path in sources()
+        if any(name.split(".")[0] == library for name in imports(path))
+    }
+    assert users == DOORS[library]
+
+
+@pytest.mark.parametrize("library", FOLDERS)
+def test_a_library_stays_in_its_folder(library):
+    users = {
+        path.relative_to(PACKAGE).parts[0]
+        for path in sources()
+        if any(name.split(".")[0] == library for name in imports(path))
+    }
+    assert users <= FOLDERS[library]
+
+
+def test_the_proof_never_asks_the_float_solver():
+    for name in ("exact", "proof", "certificate"):
+        path = PACKAGE / "solver" / f"{name}.py"
+        assert not [used for used in imports(path) if used.endswith(("program", "pulp", "highspy"))]
+
+
+LOADED = """
+import sys
+sys.argv[1:] = {words!r}
+try:
+    from barwright.cli.entry import main
+    main()
+except SystemExit:
+    pass
+print(*sorted({{name.split(".")[0] for name in sys.modules}}), file=sys.stderr)
+"""
+
+
+def loaded_by(*words):
+    code = LOADED.format(words=list(words))
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    return set(done.stderr.split())
+
+
+@pytest.mark.parametrize("words", [(), ("--help",), ("cheapest", "--help"), ("--version",)])
+def test_help_loads_nothing_heavy(words):
+    assert not loaded_by(*words) & {"numpy", "pulp", "highspy", "pint", "flint", "rich"}
+
+
+def test_importing_the_package_loads_nothing_heavy():
+    code = "import sys, barwright; print(*sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    loaded = {name.split(".")[0] for name in done.stdout.split()}
+    assert not loaded & {"numpy", "pulp", "highspy", "pint", "flint", "rich", "typer", "tomllib"}
+
+
+def functions(path):
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef):
+            body = node.body
+            first = body[0]
+            documented = isinstance(first, ast.Expr) and isinstance(first.value, ast.Constant)
+            start = body[1].lineno if documented and len(body) > 1 else first.lineno
+            yield node.name, (node.end_lineno or start) - start + 1
+
+
+def test_functions_stay_small():
+    lengths = {(str(path), name): lines for path in sources() for name, lines in functions(path)}
+    assert statistics.median(lengths.values()) <= 8
+    assert not {where: lines for where, lines in lengths.items() if lines > 60}
+
+
+def test_files_stay_readable():
+    lengths = {str(p): len(p.read_text(encoding="utf-8").splitlines()) for p in sources()}
+    assert not {path: lines for path, lines in lengths.items() if lines > 430}
+
+
+def test_names_say_what_a_file_is_about():
+    assert not {path.stem for path in sources()} & FORBIDDEN
+
+
+def test_the_packages_named_are_the_packages_there(root):
+    named = tomllib.loads((root / "pyproject.toml").read_text(encoding="utf-8"))["tool"][
+        "setuptools"
+    ]
+    tree = {
+        ".".join(("barwright", *path.parent.relative_to(root).parts))
+        for layer in LAYERS
+        for path in (root / layer).glob("**/__init__.py")
+    }
+    assert set(named["packages"]) == tree | {"barwright"}
+
+
+def test_every_data_file_is_installed(root):
+    for path in (root / "constraints" / "data").glob("**/*"):
+        if path.is_file() and path.suffix in {".toml", ".csv"}:
+            assert (PACKAGE / path.relative_to(root)).is_file()
+
+
+def test_no_other_python_stands_in_the_root(root):
+    assert [path.name for path in root.glob("*.py")] == ["__init__.py"]
+
+
+def test_the_face_names_what_it_gives():
+    import barwright
+
+    for name in barwright.__all__:
+        assert getattr(barwright, name) is not None
+    assert set(barwright.__all__) == set(barwright._HOMES)
+
+
+def test_an_unknown_name_is_an_attribute_error():
+    import barwright
+
+    with pytest.raises(AttributeError, match="no attribute 'nonsense'"):
+        _ = barwright.nonsense
