@@ -7,7 +7,7 @@ quarrel. Rows are divided by their largest coefficient first, so that slack is m
 columns' own scale whatever the unit of the rule.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor, inf, isfinite
 
@@ -16,8 +16,12 @@ from .outcome import Infeasible, Optimal, Outcome, Program
 from .program import Session, solve
 
 TOLERANCE = 1e-7
+"""Total slack up to which rules hold together, each row divided by its largest coefficient."""
+
+NEAR = 1e-6
+"""How far a point may miss a row so divided, a bound or a whole number and still keep it."""
+
 _PRICE = 1e-9
-_ROUND = 1e-6
 _NODES = 400
 
 
@@ -144,7 +148,7 @@ class Elastic:
         """The column to branch on: the one farthest from a whole number."""
         away = [(abs(x[j] - round(x[j])), -j) for j in self._whole]
         distance, column = max(away, default=(0.0, 0))
-        return -column if distance > _ROUND else None
+        return -column if distance > NEAR else None
 
     def _branches(
         self, fixed: dict[int, tuple[float, float]], x: tuple[float, ...]
@@ -165,6 +169,21 @@ def excess(row: Row, x: tuple[float, ...]) -> float:
     """By how much a point breaks a row, divided by the row's largest coefficient; 0 if kept."""
     value = sum(v * x[j] for j, v in zip(row.columns, row.values, strict=True))
     return max(row.low - value, value - row.high, 0.0) / _scale(row)
+
+
+def keeps(program: Program, x: Sequence[float]) -> bool:
+    """Whether a point keeps every row, bound and whole number of a program, within ``NEAR``."""
+    point = tuple(x)
+    within = all(
+        low - NEAR <= value <= high + NEAR
+        for low, value, high in zip(program.lower, point, program.upper, strict=True)
+    )
+    whole = all(
+        abs(value - round(value)) <= NEAR
+        for value, is_whole in zip(point, program.whole, strict=True)
+        if is_whole
+    )
+    return within and whole and all(excess(row, point) <= NEAR for row in program.rows)
 
 
 def loosened(row: Row) -> Row:
