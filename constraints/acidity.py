@@ -10,7 +10,7 @@ pH is −log10 of the activity of H⁺. Activity coefficients are those of Davie
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -338,19 +338,24 @@ def equilibrium(mix: Dispersion) -> tuple[float, float]:
         if abs(moved - ph) < SETTLED:
             return moved, ionic_strength
         ph = moved
-    return _bisected(mix, ph)
+    ionic_strength = _settled(lambda assumed: _root(mix, assumed, ph)[1])
+    return _root(mix, ionic_strength, ph)[0], ionic_strength
 
 
-def _bisected(mix: Dispersion, ph: float) -> tuple[float, float]:
-    """The same by bisection on the ionic strength, for salt so strong that iteration swings."""
+def ionic_strength_at(mix: Dispersion, ph: float) -> float:
+    """Ionic strength of a dispersion whose pH was measured [mol/kg water]."""
+    return _settled(lambda assumed: _state(mix, ph, assumed)[2])
+
+
+def _settled(made: Callable[[float], float]) -> float:
+    """The ionic strength that makes itself, by bisection: iteration swings where salt is strong."""
     low, high = 0.0, 1.0
-    while _root(mix, high, ph)[1] > high:
+    while made(high) > high:
         low, high = high, 2.0 * high
     while high - low > SETTLED * high:
         middle = (low + high) / 2.0
-        ph, made = _root(mix, middle, ph)
-        low, high = (middle, high) if made > middle else (low, middle)
-    return ph, (low + high) / 2.0
+        low, high = (middle, high) if made(middle) > middle else (low, middle)
+    return (low + high) / 2.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -100,12 +100,11 @@ def _per_material(
         raise ValueError(msg)
     # The kilogram of water only keeps a dry material from being refused, and goes out again.
     alone = [disperse([(material, dilution)], substances, 1.0, end) for material in materials]
-    groups = dict.fromkeys(solute[1:] for mix in alone for solute in mix.solutes)
-    place = {solute: index for index, solute in enumerate(groups)}
+    groups = list(dict.fromkeys(solute[1:] for mix in alone for solute in mix.solutes))
     moles = np.zeros((len(groups), len(materials)))
     for column, mix in enumerate(alone):
-        for amount, *solute in mix.solutes:
-            moles[place[solute[0], solute[1], solute[2]], column] += amount
+        for amount, ionisation, top, ions in mix.solutes:
+            moles[groups.index((ionisation, top, ions)), column] += amount
     return _Block(
         np.array([mix.water - 1.0 + (1.0 - dilution) for mix in alone]),
         moles,
