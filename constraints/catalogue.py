@@ -1,0 +1,162 @@
+"""The packaged catalogue: classes, substances, materials and market limits.
+
+Files are sliced by their ``["NAME"]`` headers and only the entries asked for are parsed: reading
+the whole catalogue would cost more than reading a bench.
+"""
+
+import re
+from collections.abc import Mapping
+from functools import cache, lru_cache
+from pathlib import Path
+from typing import TypeVar
+
+from .entry import Known, material_of, source_of, substance_of
+from .limit import Limit, limit_of
+from .material import Material
+from .problem import Problem, Source, SourceKind
+from .substance import Substance
+from .table import Table
+from .units import Dimension
+
+_FOLDER = Path(__file__).with_name("data")
+_HEADER = re.compile(r'^\["([^"\n]+)"\]', re.MULTILINE)
+_DEFAULTS = re.compile(r"^\[_defaults\]\n((?:(?!\[)[^\n]*\n)*)", re.MULTILINE)
+_TAGS = re.compile(r"^tags = \[([^\]]*)\]", re.MULTILINE)
+
+
+def substance(name: str) -> Substance:
+    """The catalogue's substance of that name.
+
+    Raises:
+        KeyError: when it has none.
+    """
+    return _substance(name)
+
+
+def material(name: str) -> Material:
+    """The catalogue's material of that name.
+
+    Raises:
+        KeyError: when it has none.
+    """
+    return _material(name)
+
+
+def substance_names() -> tuple[str, ...]:
+    """Every substance of the catalogue, in file order."""
+    return tuple(_slices("substances"))
+
+
+def material_names() -> tuple[str, ...]:
+    """Every material of the catalogue, in file order."""
+    return tuple(_slices("materials"))
+
+
+def tags() -> tuple[str, ...]:
+    """Every tag that a material of the catalogue bears."""
+    lists = _TAGS.findall(_text("materials"))
+    return tuple(dict.fromkeys(tag for one in lists for tag in re.findall(r'"([^"]+)"', one)))
+
+
+@lru_cache(maxsize=1)
+def class_meanings() -> Mapping[str, str]:
+    """Class name -> what it means."""
+    import tomllib
+
+    read = tomllib.loads(_text("classes"))
+    return {name: _meaning(value) for name, value in read.items() if not name.startswith("_")}
+
+
+@lru_cache(maxsize=1)
+def markets() -> tuple[str, ...]:
+    """Every market of which the catalogue knows a limit or a rule for net content."""
+    limited = re.findall(r'^market = "([^"]+)"', _text("limits"), re.MULTILINE)
+    filled = re.findall(r"^\[([A-Z]{2})\]$", _text("net_content"), re.MULTILINE)
+    return tuple(dict.fromkeys((*limited, *filled)))
+
+
+def practice(name: str, dimension: Dimension) -> float:
+    """What the trade takes as a matter of course where a brief says nothing.
+
+    Raises:
+        KeyError: for what the catalogue has no figure of.
+    """
+    import tomllib
+
+    entry = Table("practice.toml", (name,), tomllib.loads(_text("practice"))[name], {}, [])
+    value = entry.quantity("value", dimension)
+    if value is None:
+        raise ValueError(entry.problems)
+    return value
+
+
+@lru_cache(maxsize=8)
+def limits(market: str) -> tuple[Limit, ...]:
+    """The limits that a market sets, in file order; empty for a market without any."""
+    found = (limit_of(_entry("limits", name), _defaults("limits")) for name in _slices("limits"))
+    return tuple(limit for limit in found if limit.market == market)
+
+
+def known() -> Known:
+    """What a maker's own entries may refer to."""
+    return Known(class_meanings(), frozenset(substance_names()), _UNSTATED)
+
+
+Entry = TypeVar("Entry", Substance, Material)
+_UNSTATED = Source("no source given", SourceKind.MEMORY)
+
+
+@cache
+def _substance(name: str) -> Substance:
+    table = _entry("substances", name)
+    read = substance_of(table, Known(class_meanings(), frozenset(), _defaults("substances")))
+    return _sound(read, table.problems)
+
+
+@cache
+def _material(name: str) -> Material:
+    table = _entry("materials", name)
+    names = frozenset(substance_names())
+    read = material_of(table, Known(class_meanings(), names, _defaults("materials")))
+    return _sound(read, table.problems)
+
+
+def _sound(read: Entry, problems: list[Problem]) -> Entry:
+    if problems:  # the catalogue is ours: a mistake in it is never the maker's
+        raise ValueError(problems)
+    return read
+
+
+def _entry(file: str, name: str) -> Table:
+    """One entry of a packaged file as a table."""
+    import tomllib
+
+    values = tomllib.loads(_slices(file)[name])[name]
+    return Table(f"{file}.toml", (name,), values, {}, [])
+
+
+def _defaults(file: str) -> Source:
+    """The source of what gives none of its own."""
+    import tomllib
+
+    match = _DEFAULTS.search(_text(file))
+    values = tomllib.loads(match[1]) if match else {}
+    return source_of(Table(f"{file}.toml", ("_defaults",), values, {}, []), _UNSTATED)
+
+
+@lru_cache(maxsize=8)
+def _slices(file: str) -> Mapping[str, str]:
+    """Entry name -> the lines of that entry."""
+    text = _text(file)
+    heads = list(_HEADER.finditer(text))
+    ends = [head.start() for head in heads[1:]] + [len(text)]
+    return {head[1]: text[head.start() : end] for head, end in zip(heads, ends, strict=True)}
+
+
+@lru_cache(maxsize=8)
+def _text(file: str) -> str:
+    return (_FOLDER / f"{file}.toml").read_text(encoding="utf-8")
+
+
+def _meaning(value: object) -> str:
+    return str(value["meaning"]) if isinstance(value, dict) else str(value)

@@ -1,0 +1,119 @@
+"""A CSV file of a spreadsheet -> rows by column name, each with its line."""
+
+import csv
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from .problem import Problem, Where, nearest_names
+from .table import text_of
+from .units import shown
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One row: its place, and its fields by column, stripped; absent columns are empty."""
+
+    where: Where
+    fields: Mapping[str, str]
+
+    def __getitem__(self, column: str) -> str:
+        return self.fields.get(column, "")
+
+    def problem(
+        self, column: str, found: str, expected: str, nearest: tuple[str, ...] = ()
+    ) -> Problem:
+        """What is wrong with one field."""
+        where = Where(self.where.file, f"{self.where.place}, {column}")
+        return Problem(where, found, expected, nearest)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What a sheet is read by.
+
+    Args:
+        file: as shown to the maker.
+        columns: the columns it may have, in any order.
+        needed: those it must have.
+        problems: where what is wrong is noted.
+    """
+
+    file: str
+    columns: tuple[str, ...]
+    needed: tuple[str, ...]
+    problems: list[Problem]
+
+    def lines(self, content: str | bytes) -> list[Line]:
+        """Read a sheet with a header; blank lines and ``#`` lines count for nothing.
+
+        Fields are parted by ``;`` or ``,`` as the header is.
+        """
+        text = text_of(self.file, content, self.problems)
+        if text is None:
+            return []
+        rows = _rows(text)
+        number, first = next(rows, (1, ""))
+        separator = ";" if first.count(";") >= first.count(",") and ";" in first else ","
+        head = [field.strip().casefold() for field in self._fields(number, first, separator)]
+        if not self._sound_head(number, head):
+            return []
+        lines = (self._line(number, text, head, separator) for number, text in rows)
+        return [line for line in lines if line is not None]
+
+    def refuse(self, number: int, found: str, expected: str, nearest: tuple[str, ...] = ()) -> None:
+        """Note a problem with a whole line."""
+        where = Where(self.file, f"line {number}")
+        self.problems.append(Problem(where, found, expected, nearest))
+
+    def _fields(self, number: int, line: str, separator: str) -> list[str]:
+        """The fields of one line; a name in quotation marks may hold the separator."""
+        reader = csv.reader([line], delimiter=separator, strict=True, skipinitialspace=True)
+        try:
+            return next(reader, [])
+        except csv.Error:
+            self.refuse(number, shown(line), "quotation marks in pairs, around a whole field")
+            return []
+
+    def _sound_head(self, number: int, head: list[str]) -> bool:
+        before = len(self.problems)
+        missing = [name for name in self.needed if name not in head]
+        if len(missing) == len(self.needed):
+            found = shown(",".join(head)) or "no header"
+            self.refuse(number, found, f"a header: {','.join(self.columns)}")
+            return False
+        for name in missing:
+            self.refuse(number, f"no column {name}", f"a column {name}")
+        for name in dict.fromkeys(head):
+            self._sound_column(number, name, head)
+        return len(self.problems) == before
+
+    def _sound_column(self, number: int, name: str, head: list[str]) -> None:
+        if name not in self.columns:
+            near = nearest_names(name, self.columns)
+            found = f"column {shown(name) or 'without a name'}"
+            self.refuse(number, found, f"columns among {', '.join(self.columns)}", near)
+        elif head.count(name) > 1:
+            self.refuse(number, f"column {name} twice", "each column once")
+
+    def _line(self, number: int, text: str, head: list[str], separator: str) -> Line | None:
+        fields = self._fields(number, text, separator)
+        if not fields:
+            return None
+        while len(fields) > len(head) and not fields[-1].strip():
+            fields.pop()  # a spreadsheet leaves empty cells at the end
+        if len(fields) != len(head) and (len(fields) > len(head) or len(fields) < len(self.needed)):
+            quoted = "; a field with a comma in it stands in quotation marks"
+            expected = f"{len(head)} fields parted by {separator}"
+            expected += quoted if separator == "," else ""
+            self.refuse(number, f"{len(fields)} fields: {shown(text)}", expected)
+            return None
+        stripped = (field.strip() for field in fields)
+        return Line(Where(self.file, f"line {number}"), dict(zip(head, stripped, strict=False)))
+
+
+def _rows(text: str) -> Iterator[tuple[int, str]]:
+    """Line number and text of each line that says something."""
+    lines = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    for number, line in enumerate(lines, start=1):
+        if line.strip(" \t;,") and not line.lstrip().startswith("#"):
+            yield number, line
