@@ -229,7 +229,7 @@ def _numbers(table: Table, key: str, least: float, most: float) -> tuple[float, 
 def _number(value: object) -> float:
     """A plain number; what is none becomes ``nan``, which lies between no limits."""
     plain = isinstance(value, int | float) and not isinstance(value, bool)
-    return float(value) if plain and abs(value) < 1e300 else nan  # type: ignore[arg-type, operator]
+    return float(value) if plain and abs(value) < 1e300 else nan  # type: ignore[arg-type]
 
 
 def _heat(table: Table, source: Source) -> Heat | None:

@@ -61,7 +61,7 @@ def picked(selector: Selector, frame: Frame) -> dict[int, float]:
     Active substances count at their typical share of the material.
     """
     if selector.pick is Pick.MATERIAL:
-        return {frame.index[selector.name]: 1.0}
+        return {frame.index[name]: 1.0 for name in (selector.name,) if name in frame.index}
     if selector.pick is Pick.TAG:
         return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
     if selector.counted is Counted.SUPPLIED:

@@ -221,12 +221,15 @@ def _counted(entry: Table, selectors: Iterable[Selector | None]) -> tuple[Select
     if said and several and all(several) and not classes:
         own = {one.counted for one in several if one}
         if said not in own:
-            expected = f"{' and '.join(own)}, as it is no class; or no count at all"
-            entry.refuse(said, expected, "count")
+            entry.refuse(said, _no_count(*sorted(own)), "count")
     return tuple(
         replace(one, counted=said) if one and said and one.pick is Pick.CLASS else one
         for one in several
     )
+
+
+def _no_count(*own: str) -> str:
+    return f"{' and '.join(own)}, as it is no class; or no count at all"
 
 
 def _carried(selector: Selector, scene: Scene) -> bool:
@@ -332,40 +335,48 @@ _HOW_MANY = "exactly = 1, or at_least, at_most or both"
 def _companion(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     text = entry.text("if_used", "the name of a material on the shelf")
     material = _on_shelf(entry, "if_used", text, scene) if text else None
-    sides = {}
-    for key in ("needs", "never_with"):
-        names = entry.names(key, 'a list of materials, such as ["A"]')
-        sides[key] = [_on_shelf(entry, key, name, scene) for name in names]
-    if not any(entry.values.get(key) for key in sides):
+    needs, never = (_company(entry, key, material, scene) for key in ("needs", "never_with"))
+    if not any(entry.values.get(key) for key in ("needs", "never_with")):
         entry.refuse("no needs and no never_with", "needs, never_with or both")
-    both = [name for name in sides["needs"] if name and name in sides["never_with"]]
-    for name in both:
-        entry.refuse(f"{shown(name)} in needs and never_with", "each material in one of them")
-    for key, names in sides.items():
-        if material and material in names:
-            entry.refuse(shown(material), "a material other than the one of if_used", key)
+    for name in needs:
+        if name in never:
+            entry.refuse(f"{shown(name)} in needs and never_with", "each material in one of them")
     if material is None:
         return None
-    needs, never = (tuple(name for name in names if name) for names in sides.values())
     return Companion(**common, unit="", material=material, needs=needs, never=never)
+
+
+def _company(entry: Table, key: str, material: str | None, scene: Scene) -> tuple[str, ...]:
+    """The materials that another needs or may never be with."""
+    names = entry.names(key, 'a list of materials, such as ["A"]')
+    found = tuple(_on_shelf(entry, key, name, scene) for name in names)
+    if material is not None and material in found:
+        entry.refuse(shown(material), "a material other than the one of if_used", key)
+    return tuple(dict.fromkeys(name for name in found if name is not None))
 
 
 def _without(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     of = _selector(entry, "without", scene)
-    if of is None:
-        return None
-    if of.pick is Pick.CLASS:
-        of = replace(of, counted=_without_counted(of.name, scene))
-    return Without(**common, unit="", of=of)
+    said = entry.word("count", Counted)
+    if of is not None and of.pick is Pick.CLASS:
+        of = replace(of, counted=said or _wider(entry, of.name, scene))
+    elif of is not None and said not in {None, of.counted}:
+        entry.refuse(worded(entry.values["count"]), _no_count(of.counted), "count")
+    return None if of is None else Without(**common, unit="", of=of)
 
 
-def _without_counted(name: str, scene: Scene) -> Counted:
-    """Without a class means without its substances.
-
-    Where no substance bears it, as with "conditioning emulsifier", it means the materials that do.
-    """
-    borne = any(name in substance.classes for substance in scene.substances.values())
-    return Counted.ACTIVE if borne else Counted.SUPPLIED
+def _wider(entry: Table, name: str, scene: Scene) -> Counted:
+    """Without a class: the counting that leaves out more, where one leaves out all of the other."""
+    inside = {
+        material.name
+        for material in scene.materials
+        if any(name in scene.substances[inci].classes for inci in material.contents)
+    }
+    whole = {material.name for material in scene.materials if name in material.classes}
+    if not (inside <= whole or whole <= inside):
+        expected = 'count = "active" (by the substances) or "supplied" (by the materials)'
+        entry.lack("count", expected)
+    return Counted.ACTIVE if whole <= inside else Counted.SUPPLIED
 
 
 def _counting(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
@@ -455,7 +466,7 @@ _FORMS: Mapping[str, _Form] = {
     "dose_of": _Form(_LIMITS, _dose),
     "choose": _Form(_CHOSEN, _choose),
     "if_used": _Form(("needs", "never_with"), _companion),
-    "without": _Form((), _without),
+    "without": _Form(("count",), _without),
     "sum_of": _Form(_LIMITS, _counting),
     "mean_of": _Form(_LIMITS, _mean),
     "cost_max": _Form((), _cost),
