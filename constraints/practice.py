@@ -42,9 +42,9 @@ def figure(name: str, dimension: Dimension) -> Figure:
 
 
 def _span(entry: Table, dimension: Dimension) -> Span:
-    written = entry.values["figure"]
+    written = entry.values["value"]
     values = written if isinstance(written, list) else [written] * 3
-    low, typical, high = (entry.figure(value, dimension, "figure") or 0.0 for value in values)
+    low, typical, high = (entry.figure(value, dimension, "value") or 0.0 for value in values)
     return Span(float(low), float(typical), float(high))
 
 
