@@ -8,10 +8,14 @@ all cures are known.
 """
 
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from ..constraints.row import WHOLE
 from .elastic import Elastic, Reply
 from .outcome import Program
+
+if TYPE_CHECKING:
+    from .proof import ProvedInfeasible
 
 MOST_CANDIDATES = 5000
 """More sets to try than this at once and the search is cut short."""
@@ -24,11 +28,15 @@ class Clash:
     Args:
         rules: in the order of the program; empty when the columns' own bounds are impossible.
         violation: the least total by which a point must miss them, each row divided by its
-            largest coefficient; ``inf`` for bounds that cross.
+            largest coefficient; ``inf`` for bounds that cross. A lower bound where there are
+            choices.
+        proof: an exact certificate over these rules and those always kept; ``None`` where it was
+            not asked for or not reached, and the clash rests on ``violation`` alone.
     """
 
     rules: tuple[str, ...]
     violation: float
+    proof: "ProvedInfeasible | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +63,7 @@ def clashes(
     *,
     most: int = 20,
     most_asked: int = 2000,
+    prove: bool = True,
 ) -> Clashes:
     """Find the minimal clashes of a program's rules.
 
@@ -68,24 +77,29 @@ def clashes(
             then the clashes are theirs.
         most: stop after so many clashes.
         most_asked: stop after asking the solver so often.
+        prove: whether to certify each clash in exact rationals as well.
 
     Returns:
         Clashes and cures, and whether the search was exhausted or cut short.
     """
-    search = _Search(Elastic(program, keep), most_asked)
-    found = search.run(most)
-    if found.found and not found.found[0].rules and _kept_rows(program, keep):
-        among_kept = _Search(Elastic(_only(program, keep), frozenset()), most_asked)
-        return among_kept.run(most)
-    return found
-
-
-def _kept_rows(program: Program, keep: frozenset[str]) -> bool:
-    return any(row.rule in keep for row in program.rows)
+    found = _Search(Elastic(program, keep), most_asked).run(most)
+    if found.found and not found.found[0].rules and any(r.rule in keep for r in program.rows):
+        program, keep = _only(program, keep), frozenset()
+        found = _Search(Elastic(program, keep), most_asked).run(most)
+    if not prove:
+        return found
+    return replace(found, found=tuple(_proved(program, keep, clash) for clash in found.found))
 
 
 def _only(program: Program, rules: frozenset[str]) -> Program:
     return replace(program, rows=tuple(row for row in program.rows if row.rule in rules))
+
+
+def _proved(program: Program, keep: frozenset[str], clash: Clash) -> Clash:
+    from .proof import ProvedInfeasible, prove_infeasible
+
+    refusal = prove_infeasible(_only(program, keep | set(clash.rules)))
+    return replace(clash, proof=refusal if isinstance(refusal, ProvedInfeasible) else None)
 
 
 class _CutShortError(Exception):

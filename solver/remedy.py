@@ -148,7 +148,7 @@ def give_way(
     tried = _Tried(program, limits, rows_with)
     ways = [
         way
-        for cure in clashes(program, keep | fixed, most=MOST_CLASHES).cures
+        for cure in clashes(program, keep | fixed, most=MOST_CLASHES, prove=False).cures
         if len(cure) <= most_rules
         for concession in product(*(_options(rule, limits, droppable) for rule in cure))
         for way in tried.ways(concession)
@@ -167,7 +167,7 @@ def from_catalogue(
         share it takes.
     """
     possible = Session(_with_all(program, candidates))
-    ways = []
+    ways: list[WayOut] = []
     for place, candidate in enumerate(candidates):
         gate = _gate(program, place, candidate.most)
         if isinstance(possible.solve_with([(len(program.rows) + place, gate)]), Optimal):
