@@ -161,7 +161,10 @@ def scale_of(unit: str) -> float:
     if _CURRENCY.fullmatch(unit):
         return 1
     if _CURRENCY.match(unit) and unit[3:4] == "/":
-        return 1 / scale_of(unit[4:])
+        one_kg = _canonical(1.0, unit[4:], Dimension.MASS, None)
+        if isinstance(one_kg, Misread):
+            raise KeyError(unit)
+        return one_kg
     for scales in _TABLE.values():
         if unit in scales:
             return scales[unit]
