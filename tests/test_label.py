@@ -304,6 +304,19 @@ def test_a_scent_alone_is_fragrance_and_a_trace_in_an_extract_belongs_to_the_ext
     assert printed(made, parts) == ["Aqua", "Linalool", "Parfum"]
 
 
+def test_a_trace_of_an_oil_in_a_scent_made_from_it_does_not_make_it_that_oil() -> None:
+    scent = material(
+        "limonene, from an oil", {"Limonene": 0.997, "Lavandula Hybrida Oil": 0.003}, ("fragrance",)
+    )
+    parts = {"limonene, from an oil": 0.02, "Kaolin, pure": 0.98}
+    found = boxed(bench(scent, *pure("Kaolin")), parts).ingredients
+    assert [(one.name, round(one.share.typical, 9)) for one in found] == [
+        ("Kaolin", 0.98),
+        ("Parfum", 0.02),
+        ("Limonene", 0.01994),
+    ]
+
+
 def test_impurities_and_technical_aids_are_no_ingredients_and_are_reported() -> None:
     made = bench(
         material("betaine, 30 %", {"Betaine": 0.3, "Water": 0.69, "Diethanolamine": 0.01}),

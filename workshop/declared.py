@@ -63,17 +63,30 @@ def _parts(bench: Bench, material: Material, share: float) -> Iterator[Part]:
 
 def _carriers(bench: Bench, material: Material) -> dict[str, float]:
     """Key -> its part of the scent constituents of a material; the parts add to one."""
-    typical = dict(material.typical_contents())
     weights: dict[str, float] = {}
-    for inci, share in typical.items():
-        if _oil_or_compound(bench.substances[inci]):
+    for inci, share in material.typical_contents():
+        if _carries(bench, material, inci):
             key = _key(bench.substances[inci])
             weights[key] = weights.get(key, 0.0) + share
     if not weights:
-        scent = sum(typical[inci] for inci in typical if _only_scent(bench.substances[inci]))
-        mostly_scent = 2 * scent > sum(typical.values())
-        return {FRAGRANCE if mostly_scent else _main_content(material): 1.0}
+        return {FRAGRANCE if _mostly_scent(bench, material) else _main_content(material): 1.0}
     return {key: weight / sum(weights.values()) for key, weight in weights.items()}
+
+
+def _carries(bench: Bench, material: Material, inci: str) -> bool:
+    """Whether a content is the essential oil or the fragrance compound that the material is.
+
+    A trace of an oil in something else, as in menthol made from it, carries nothing.
+    """
+    substance = bench.substances[inci]
+    is_oil = OIL in material.classes or inci == _main_content(material)
+    return _compound(substance) or (OIL in substance.classes and is_oil)
+
+
+def _mostly_scent(bench: Bench, material: Material) -> bool:
+    contents = dict(material.typical_contents())
+    scent = sum(share for inci, share in contents.items() if _only_scent(bench.substances[inci]))
+    return 2 * scent > sum(contents.values())
 
 
 def _constituent(
@@ -81,10 +94,11 @@ def _constituent(
 ) -> bool:
     """Whether a content is part of the material's scent and not an ingredient of its own."""
     substance = bench.substances[inci]
-    if _oil_or_compound(substance) or not _SCENT & set(substance.classes):
+    if _carries(bench, material, inci) or not _SCENT & set(substance.classes):
         return False
-    scented = any(_oil_or_compound(bench.substances[other]) for other in material.contents)
-    return scented or (_only_scent(substance) and inci not in carriers)
+    if any(_carries(bench, material, other) for other in material.contents):
+        return True
+    return _only_scent(substance) and inci not in carriers
 
 
 def _only_scent(substance: Substance) -> bool:
@@ -92,10 +106,9 @@ def _only_scent(substance: Substance) -> bool:
     return bool(substance.classes) and set(substance.classes) <= _SCENT
 
 
-def _oil_or_compound(substance: Substance) -> bool:
-    """Whether it is an essential oil, or a fragrance compound, which has no registry number."""
-    compound = FRAGRANCE in substance.classes and _only_scent(substance) and not substance.cas
-    return OIL in substance.classes or compound
+def _compound(substance: Substance) -> bool:
+    """Whether it is a fragrance compound: many substances, and so without a registry number."""
+    return FRAGRANCE in substance.classes and _only_scent(substance) and not substance.cas
 
 
 def _key(substance: Substance) -> str:
@@ -122,7 +135,6 @@ def without_declared_allergens(bench: Bench, composition: Composition) -> tuple[
 
 
 def _scent_unknown(bench: Bench, material: Material) -> bool:
-    substances = [bench.substances[inci] for inci in material.contents]
-    return any(_oil_or_compound(substance) for substance in substances) and not any(
-        entries_of(substance) for substance in substances if not _oil_or_compound(substance)
-    )
+    carried = {inci: _carries(bench, material, inci) for inci in material.contents}
+    known = any(entries_of(bench.substances[inci]) for inci in carried if not carried[inci])
+    return any(carried.values()) and not known

@@ -174,11 +174,12 @@ def _allergen_shares(bench: Bench, parts: Sequence[Part]) -> dict[str, Span]:
         entries = entries_of(bench.substances[part.inci])
         if len(entries) != 1:
             continue
-        if OIL not in bench.substances[part.inci].classes:
-            shares.setdefault(entries[0].label, []).append(part.share)
-        elif part.under not in oils:
-            oils.add(part.under)
-            shares.setdefault(entries[0].label, []).extend(declared_under(parts, part.under))
+        counted = shares.setdefault(entries[0].label, [])
+        if OIL not in bench.substances[part.inci].classes or part.under != part.inci:
+            counted.append(part.share)
+        elif part.inci not in oils:
+            oils.add(part.inci)
+            counted.extend(declared_under(parts, part.inci))
     return {name: total(shares[name]) for name in sorted(shares)}
 
 
