@@ -8,13 +8,15 @@ Vectors are whole numbers over one common denominator.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import isinf
+from typing import Any
 
 from .outcome import Basis, Program
 
 PRIME = 2**61 - 1  # a kernel that is regular modulo one prime is regular
+MEMORY = 64  # inverses kept
 
 Sparse = tuple[tuple[int, int], ...]
 
@@ -34,28 +36,37 @@ class Exact:
 
     Args:
         rows: [m] (column, entry) of each row that has a limit, scaled.
-        columns: [n] (row, entry) of each column.
         costs: [n] scaled costs.
         row_scales: [m] power of two each row was multiplied by.
         cost_scale: the same for the costs.
         kept: [m] which row of the program each row is; rows open on both sides are left out.
         height: number of rows in the program.
         box: bounds and limits.
+        matrix: (m × n) the rows as one integer matrix.
+        inverses: of the kernels met last; only saves work.
     """
 
     rows: tuple[Sparse, ...]
-    columns: tuple[Sparse, ...]
     costs: tuple[int, ...]
     row_scales: tuple[int, ...]
     cost_scale: int
     kept: tuple[int, ...]
     height: int
     box: Box
+    matrix: Any = field(repr=False, compare=False)
+    inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Any, int]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    @property
+    def width(self) -> int:
+        """Number of columns."""
+        return len(self.costs)
 
     @property
     def size(self) -> int:
         """Number of variables, columns and rows together."""
-        return len(self.columns) + len(self.rows)
+        return len(self.costs) + len(self.rows)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +110,13 @@ def exact_program(program: Program) -> Exact:
     scales = tuple(scale for _, scale in scaled)
     return Exact(
         rows=rows,
-        columns=_transposed(rows, len(program.costs)),
         costs=tuple(map(fmpz, costs)),
         row_scales=scales,
         cost_scale=cost_scale,
         kept=kept,
         height=len(program.rows),
         box=_box(program, kept, scales),
+        matrix=_matrix(rows, len(program.costs)),
     )
 
 
@@ -115,12 +126,14 @@ def _scaled(values: Sequence[float]) -> tuple[list[int], int]:
     return [above * (scale // below) for above, below in pairs], scale
 
 
-def _transposed(rows: Sequence[Sparse], width: int) -> tuple[Sparse, ...]:
-    columns: list[list[tuple[int, int]]] = [[] for _ in range(width)]
+def _matrix(rows: Sequence[Sparse], width: int) -> Any:
+    from flint import fmpz_mat
+
+    entries = [0] * (len(rows) * width)
     for i, row in enumerate(rows):
         for column, entry in row:
-            columns[column].append((i, entry))
-    return tuple(map(tuple, columns))
+            entries[i * width + column] = entry
+    return fmpz_mat(len(rows), width, entries)
 
 
 def _box(program: Program, kept: Sequence[int], scales: Sequence[int]) -> Box:
@@ -165,7 +178,7 @@ def shifted(box: Box, rates: Mapping[int, tuple[int, int]], step: Fraction) -> B
 
 def stand_from_basis(exact: Exact, basis: Basis) -> Stand:
     """The solver's basis, with dependent columns and rows dropped if its kernel is singular."""
-    width = len(exact.columns)
+    width = exact.width
     rows = [i for i, k in enumerate(exact.kept) if basis.rows[k] != "basic"]
     columns = [j for j, status in enumerate(basis.columns) if status == "basic"]
     upper = {j for j, status in enumerate(basis.columns) if status == "upper"}
@@ -175,7 +188,7 @@ def stand_from_basis(exact: Exact, basis: Basis) -> Stand:
 
 def stand_from_point(exact: Exact, x: Sequence[float], near: float = 1e-7) -> Stand:
     """A basis crashed from a point: columns between their bounds against rows at a limit."""
-    width = len(exact.columns)
+    width = exact.width
     values = [Fraction(v) for v in x]
     values += [sum((int(a) * values[j] for j, a in row), Fraction(0)) for row in exact.rows]
     scales = [1] * width + list(exact.row_scales)
@@ -202,7 +215,7 @@ def regular(exact: Exact, stand: Stand) -> Stand:
     if not stand.columns or not stand.rows:
         return Stand((), (), stand.upper)
     # Rows that are equations come first: they have nowhere else to go.
-    width, box = len(exact.columns), exact.box
+    width, box = exact.width, exact.box
     rows = sorted(stand.rows, key=lambda i: box.lower[width + i] != box.upper[width + i])
     kernel = _entries(exact, rows, stand.columns)
     columns = [stand.columns[j] for j in _independent(kernel)]
@@ -230,6 +243,27 @@ def _entries(exact: Exact, rows: Iterable[int], columns: Sequence[int]) -> list[
     return kernel
 
 
+def _inverse(exact: Exact, stand: Stand) -> tuple[Any, int]:
+    """The kernel's inverse as an integer matrix over one positive number."""
+    from flint import fmpz_mat
+
+    key = (stand.rows, stand.columns)
+    if key not in exact.inverses:
+        # Fraction-free elimination of [K | 1]; fmpz_mat.inv would reduce every entry.
+        size = len(stand.rows)
+        kernel = _entries(exact, stand.rows, stand.columns)
+        wide = [[*row, *(int(i == j) for j in range(size))] for i, row in enumerate(kernel)]
+        reduced, over, rank = fmpz_mat(wide).rref()
+        if rank != size or reduced[size - 1, size - 1] != over:
+            raise ArithmeticError("a basis with a singular kernel")
+        sign = -1 if over < 0 else 1
+        inverse = fmpz_mat([row[size:] for row in reduced.tolist()]) * sign
+        if len(exact.inverses) >= MEMORY:
+            del exact.inverses[next(iter(exact.inverses))]
+        exact.inverses[key] = (inverse, over * sign)
+    return exact.inverses[key]
+
+
 def _solved(
     exact: Exact, stand: Stand, right: Sequence[int], *, across: bool
 ) -> tuple[list[int], int]:
@@ -238,11 +272,11 @@ def _solved(
 
     if not stand.rows:
         return [], fmpz(1)
-    kernel = fmpz_mat(_entries(exact, stand.rows, stand.columns))
+    inverse, over = _inverse(exact, stand)
+    size = len(right)
     if across:
-        kernel = kernel.transpose()
-    numbers, over = kernel.solve(fmpz_mat([[v] for v in right])).numer_denom()
-    return numbers.entries(), over
+        return (fmpz_mat(1, size, right) * inverse).entries(), over
+    return (inverse * fmpz_mat(size, 1, right)).entries(), over
 
 
 def resting(box: Box, stand: Stand, variable: int) -> int:
@@ -257,27 +291,29 @@ def _completed(
     exact: Exact, stand: Stand, rests: Mapping[int, int], solved: Sequence[int], over: int
 ) -> Values:
     """All variables from the basic columns and the non-zero resting values."""
-    width = len(exact.columns)
+    width = exact.width
     x = [0] * width
     for variable, value in rests.items():
         if variable < width:
             x[variable] = value * over
     for column, value in zip(stand.columns, solved, strict=True):
         x[column] = value
-    activities = [sum(a * x[j] for j, a in row if x[j]) for row in exact.rows]
+    from flint import fmpz_mat
+
+    activities = (exact.matrix * fmpz_mat(width, 1, x)).entries()
     return Values((*x, *activities), over)
 
 
 def point(exact: Exact, box: Box, stand: Stand) -> Values:
     """The basic solution: every variable's value in box units."""
-    width, inside, tight = len(exact.columns), set(stand.columns), set(stand.rows)
+    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
     rests = {j: resting(box, stand, j) for j in range(width) if j not in inside}
     rests |= {width + i: resting(box, stand, width + i) for i in tight}
     return _with_rests(exact, stand, {v: value for v, value in rests.items() if value})
 
 
 def _with_rests(exact: Exact, stand: Stand, rests: Mapping[int, int]) -> Values:
-    width, inside = len(exact.columns), set(stand.columns)
+    width, inside = exact.width, set(stand.columns)
     right = [
         rests.get(width + i, 0)
         - sum(a * rests[j] for j, a in exact.rows[i] if j in rests and j not in inside)
@@ -294,24 +330,22 @@ def column_rates(exact: Exact, stand: Stand, variable: int) -> Values:
 
 def combined(exact: Exact, stand: Stand, weights: Mapping[int, int]) -> Values:
     """``Σ weights[j]·x[j]`` over columns, rewritten in the non-basic variables; 0 at basic ones."""
-    width = len(exact.columns)
+    from flint import fmpz_mat
+
     right = [weights.get(j, 0) for j in stand.columns]
     solved, over = _solved(exact, stand, right, across=True)
-    numbers = [0] * exact.size
-    price = dict(zip(stand.rows, solved, strict=True))
-    for i, value in price.items():
-        numbers[width + i] = value
-    inside = set(stand.columns)
-    for j in range(width):
-        if j not in inside:
-            through = sum(a * price[i] for i, a in exact.columns[j] if i in price)
-            numbers[j] = weights.get(j, 0) * over - through
-    return Values(tuple(numbers), over)
+    price = [0] * len(exact.rows)
+    for i, value in zip(stand.rows, solved, strict=True):
+        price[i] = value
+    through = (fmpz_mat(1, len(price), price) * exact.matrix).entries()
+    for j, value in weights.items():
+        through[j] -= value * over
+    return Values((*(-value for value in through), *price), over)
 
 
 def basic_row(exact: Exact, stand: Stand, variable: int) -> Values:
     """A basic variable as a combination of the non-basic ones."""
-    width = len(exact.columns)
+    width = exact.width
     if variable < width:
         return combined(exact, stand, {variable: 1})
     return combined(exact, stand, dict(exact.rows[variable - width]))
@@ -319,7 +353,7 @@ def basic_row(exact: Exact, stand: Stand, variable: int) -> Values:
 
 def swapped(exact: Exact, stand: Stand, leaving: int, entering: int, *, at_upper: bool) -> Stand:
     """The neighbouring basis: ``leaving`` comes to rest, ``entering`` becomes basic."""
-    width = len(exact.columns)
+    width = exact.width
     columns, rows = set(stand.columns), set(stand.rows)
     if leaving < width:
         columns.remove(leaving)
@@ -335,13 +369,13 @@ def swapped(exact: Exact, stand: Stand, leaving: int, entering: int, *, at_upper
 
 def non_basic(exact: Exact, stand: Stand) -> list[int]:
     """The variables at rest, ascending."""
-    width, inside = len(exact.columns), set(stand.columns)
+    width, inside = exact.width, set(stand.columns)
     return [j for j in range(width) if j not in inside] + [width + i for i in stand.rows]
 
 
 def basis_of(exact: Exact, stand: Stand) -> Basis:
     """A stand in the words of the interface: "basic", "lower" or "upper"."""
-    width, inside, tight = len(exact.columns), set(stand.columns), set(stand.rows)
+    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
     where = {k: i for i, k in enumerate(exact.kept)}
 
     def said(variable: int, *, basic: bool) -> str:
@@ -361,7 +395,7 @@ def basis_of(exact: Exact, stand: Stand) -> Basis:
 
 def row_prices(exact: Exact, reduced: Values, scale: int) -> tuple[Fraction, ...]:
     """Multipliers over the program's own rows, from values in the scaled rows."""
-    width, prices = len(exact.columns), [Fraction(0)] * exact.height
+    width, prices = exact.width, [Fraction(0)] * exact.height
     for i, k in enumerate(exact.kept):
         value = int(reduced.numbers[width + i]) * exact.row_scales[i]
         prices[k] = Fraction(value, int(reduced.over) * scale)

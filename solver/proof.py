@@ -304,7 +304,7 @@ def _leaf(exact: Exact, end: End) -> Leaf:
 
 def _x(exact: Exact, at: _Point) -> tuple[Fraction, ...]:
     values = point(exact, at.box, at.stand)
-    return tuple(values.fraction(j, at.box.unit) for j in range(len(exact.columns)))
+    return tuple(values.fraction(j, at.box.unit) for j in range(exact.width))
 
 
 def _judged(exact: Exact, grid: Grid, found: _Found, shown: Optimal) -> Proof:

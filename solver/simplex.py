@@ -78,11 +78,13 @@ def reduced_costs(exact: Exact, stand: Stand, costs: Sequence[int]) -> Values:
     return combined(exact, stand, {j: c for j, c in enumerate(costs) if c})
 
 
-def _fixed(box: Box, variable: int) -> bool:
+def is_fixed(box: Box, variable: int) -> bool:
+    """Whether both ends of a variable are one."""
     return box.lower[variable] is not None and box.lower[variable] == box.upper[variable]
 
 
-def _at_top(box: Box, stand: Stand, variable: int) -> bool:
+def at_top(box: Box, stand: Stand, variable: int) -> bool:
+    """Whether a resting variable sits at its upper end."""
     if box.upper[variable] is None:
         return False
     return variable in stand.upper or box.lower[variable] is None
@@ -90,9 +92,9 @@ def _at_top(box: Box, stand: Stand, variable: int) -> bool:
 
 def _wrong(box: Box, stand: Stand, variable: int, rate: int) -> bool:
     """Whether moving a resting variable off its end would save cost."""
-    if _fixed(box, variable):
+    if is_fixed(box, variable):
         return False
-    return rate > 0 if _at_top(box, stand, variable) else rate < 0
+    return rate > 0 if at_top(box, stand, variable) else rate < 0
 
 
 def settled(exact: Exact, box: Box, stand: Stand, reduced: Values) -> Stand:
@@ -134,9 +136,9 @@ def outside(
 
 def drift_rates(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Values:
     """How every variable moves as the drifting ends move, the basis kept."""
-    width, v = len(exact.columns), drift.variable
+    width, v = exact.width, drift.variable
     resting_now = v not in stand.columns if v < width else v - width in stand.rows
-    rate = (drift.high if _at_top(box, stand, v) else drift.low) if resting_now else 0
+    rate = (drift.high if at_top(box, stand, v) else drift.low) if resting_now else 0
     if not rate:
         return Values((0,) * exact.size, 1)
     unit = column_rates(exact, stand, v)
@@ -168,28 +170,32 @@ def dual_simplex(
             return End(Kind.OPTIMAL, stand, pivots)
         careful = pivots >= PATIENCE or drift is not None
         leaving, rises, _ = past[0] if careful else max(past, key=lambda item: item[2])
-        entering = _dual_entering(exact, box, stand, reduced, (leaving, rises))
+        row = basic_row(exact, stand, leaving).numbers
+        able = [
+            v
+            for v in non_basic(exact, stand)
+            if row[v]
+            and (row[v] > 0) == (rises != at_top(box, stand, v))
+            and (not is_fixed(box, v) or _parts(drift, v))
+        ]
+        # The one that moves it at the least cost; of several, the first.
+        entering = _least_ratio(able, reduced.numbers, row)
         if entering is None:
             return End(Kind.EMPTY, stand, pivots, (leaving, rises))
         stand = swapped(exact, stand, leaving, entering, at_upper=not rises)
         pivots += 1
 
 
-def _dual_entering(
-    exact: Exact, box: Box, stand: Stand, reduced: Values, leaving: tuple[int, bool]
-) -> int | None:
-    """The resting variable that can move the leaving one at the least cost, smallest first."""
-    variable, rises = leaving
-    row = basic_row(exact, stand, variable).numbers
+def _parts(drift: Drift | None, variable: int) -> bool:
+    """Whether the two ends of a variable are moving apart."""
+    return drift is not None and variable == drift.variable and drift.low != drift.high
+
+
+def _least_ratio(able: Sequence[int], costs: Sequence[int], row: Sequence[int]) -> int | None:
+    """The first of those with the least |cost| / |row entry|."""
     best: int | None = None
-    for v in non_basic(exact, stand):
-        entry = row[v]
-        if not entry or _fixed(box, v):
-            continue
-        if (entry > 0) == (rises != _at_top(box, stand, v)) and (
-            best is None
-            or abs(reduced.numbers[v]) * abs(row[best]) < abs(reduced.numbers[best]) * abs(entry)
-        ):
+    for v in able:
+        if best is None or abs(costs[v]) * abs(row[best]) < abs(costs[best]) * abs(row[v]):
             best = v
     return best
 
@@ -223,14 +229,14 @@ def primal_simplex(
         entering = wrong[0] if careful else max(wrong, key=lambda v: abs(reduced.numbers[v]))
         moved = _primal_step(exact, box, stand, entering)
         if moved is None:
-            return End(Kind.UNBOUNDED, stand, pivots, (entering, not _at_top(box, stand, entering)))
+            return End(Kind.UNBOUNDED, stand, pivots, (entering, not at_top(box, stand, entering)))
         stand = moved
         pivots += 1
 
 
 def _primal_step(exact: Exact, box: Box, stand: Stand, entering: int) -> Stand | None:
     """Move ``entering`` off its end until something stops it; ``None`` if nothing does."""
-    falls = _at_top(box, stand, entering)
+    falls = at_top(box, stand, entering)
     at, rates = point(exact, box, stand), column_rates(exact, stand, entering)
     # Steps are compared as room/speed; both sides over the same two denominators.
     best: tuple[int, int, int, bool] | None = None
@@ -278,7 +284,7 @@ def optimise(
 def farkas(exact: Exact, stuck: tuple[int, bool], stand: Stand) -> Values:
     """Multipliers over the rows' activities that show no point can free a stuck variable."""
     variable, rises = stuck
-    width = len(exact.columns)
+    width = exact.width
     row = basic_row(exact, stand, variable)
     # x_v − Σ row[j]·x_j is 0 for every x: its part over the rows is the certificate.
     numbers = [0] * width + [-number for number in row.numbers[width:]]
