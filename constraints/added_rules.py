@@ -57,7 +57,7 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
         dose = items[name].material.dose
         if dose is None or dose[0] <= 0:
             expected = f'a rule with dose_of = "{shown(name)}", min and max'
-            section.refuse(f"no dose of {shown(name)}", expected, rule.id)
+            section.problems.append(Problem(rule.where, f"no dose of {shown(name)}", expected))
         else:
             yield _usual_dose(items[name], dose)
 
@@ -142,5 +142,7 @@ def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
 
 
 def _limit_rule(limit: Limit, scene: Scene) -> Rule | str:
-    counted = scene.stores.substance(limit.counted_as) if limit.counted_as else None
-    return rule_of(limit, scene.substances, counted, scene.product.drying or 0.0)
+    molar_mass = limit.counted_molar_mass
+    if limit.counted_as and molar_mass is None:
+        molar_mass = scene.stores.substance(limit.counted_as).molar_mass
+    return rule_of(limit, scene.substances, molar_mass, scene.product.drying or 0.0)

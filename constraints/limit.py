@@ -18,7 +18,8 @@ class Limit:
         name: market, annex entry and what it names; the id of its rule.
         market: "EU", …
         most: share of the product as sold [kg/kg].
-        counted_as: the substance as which all are counted, empty for a plain sum.
+        counted_as: the substance or element as which all are counted, empty for a plain sum.
+        counted_molar_mass: of an element, which is no substance of the catalogue [g/mol].
         substances: substance -> moles of ``counted_as`` in a mole of it; for a plain sum, the mass
             counted for each mass.
         purpose: the use for which the limit holds.
@@ -31,6 +32,7 @@ class Limit:
     market: str
     most: float
     counted_as: str
+    counted_molar_mass: float | None
     substances: Mapping[str, float]
     purpose: str
     note: str
@@ -46,7 +48,7 @@ def limit_of(table: Table, defaults: Source) -> Limit:
     """
     most = table.quantity("max", Dimension.SHARE, needed='max = "2.5 %"')
     text = {key: table.text(key, "a text") or "" for key in _TEXTS}
-    table.only((*_TEXTS, "max", "substances"))
+    table.only((*_TEXTS, "max", "substances", "counted_molar_mass"))
     named = table.values.get("substances", {})
     if most is None or not isinstance(named, dict) or not named or table.problems:
         raise ValueError(table.path, table.problems)
@@ -55,6 +57,7 @@ def limit_of(table: Table, defaults: Source) -> Limit:
         market=text["market"],
         most=most,
         counted_as=text["counted_as"],
+        counted_molar_mass=table.quantity("counted_molar_mass", Dimension.MOLAR_MASS),
         substances={inci: float(times) for inci, times in named.items()},
         purpose=text["purpose"],
         note=text["note"],
@@ -72,7 +75,7 @@ def named_by(limit: Limit, substances: Mapping[str, Substance]) -> tuple[str, ..
 
 
 def rule_of(
-    limit: Limit, substances: Mapping[str, Substance], counted: Substance | None, drying: float
+    limit: Limit, substances: Mapping[str, Substance], molar_mass: float | None, drying: float
 ) -> Counting | str:
     """A limit as a rule over the mix as weighed.
 
@@ -82,7 +85,7 @@ def rule_of(
     Args:
         limit: the market's.
         substances: those that the shelf contains.
-        counted: the substance of ``limit.counted_as``.
+        molar_mass: of ``limit.counted_as`` [g/mol].
         drying: water lost before sale [kg per kg of mix].
 
     Returns:
@@ -90,7 +93,7 @@ def rule_of(
     """
     factors: dict[str, float] = {}
     for inci in named_by(limit, substances):
-        factor = _factor(limit.substances[inci], substances[inci], counted)
+        factor = _factor(limit, substances[inci], molar_mass)
         if factor is None:
             return inci
         factors[inci] = factor
@@ -107,10 +110,11 @@ def rule_of(
     )
 
 
-def _factor(times: float, of: Substance, counted: Substance | None) -> float | None:
+def _factor(limit: Limit, of: Substance, molar_mass: float | None) -> float | None:
     """Mass counted for each kg of a substance [kg/kg]: times · M(counted) / M(substance)."""
-    if counted is None:
+    times = limit.substances[of.inci]
+    if not limit.counted_as:
         return times
-    if of.molar_mass is None or counted.molar_mass is None:
+    if of.molar_mass is None or molar_mass is None:
         return None
-    return times * counted.molar_mass / of.molar_mass
+    return times * molar_mass / of.molar_mass

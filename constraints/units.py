@@ -232,8 +232,12 @@ def _canonical(
 
 
 def _divided(number: float, scale: float) -> float:
-    """Dividing by whole scales keeps 57 % at 0.57, the float nearest to it."""
-    return number / scale if scale >= 1 else number * round(1 / scale)
+    """The float nearest to the decimal figure: 1.1 % is 0.011, not the float beside it."""
+    if scale < 1:
+        return number * round(1 / scale)
+    zeros = len(str(round(scale))) - 1  # every scale from 1 upwards is a power of ten
+    mantissa, _, exponent = repr(number).partition("e")
+    return float(f"{mantissa}e{int(exponent or 0) - zeros}")
 
 
 def _money(number: float, unit: str, rates: Mapping[str, float] | None) -> float | Misread:

@@ -83,6 +83,8 @@ def test_a_figure_is_read_into_the_canonical_unit(
 
 def test_common_shares_are_the_floats_nearest_to_them() -> None:
     assert all(_read(f"{n} %", Dimension.SHARE) == n / 100 for n in range(101))
+    assert _read("1.1 %", Dimension.SHARE) == 0.011
+    assert _read("1e-7 %", Dimension.SHARE) == 1e-9
 
 
 @pytest.mark.parametrize(
