@@ -186,7 +186,9 @@ def stand_from_basis(exact: Exact, basis: Basis) -> Stand:
     return regular(exact, Stand(tuple(columns), tuple(rows), frozenset(upper)))
 
 
-def stand_from_point(exact: Exact, x: Sequence[float], near: float = 1e-7) -> Stand:
+def stand_from_point(
+    exact: Exact, x: Sequence[float] | Sequence[Fraction], near: float = 1e-7
+) -> Stand:
     """A basis crashed from a point: columns between their bounds against rows at a limit."""
     width = exact.width
     values = [Fraction(v) for v in x]

@@ -167,8 +167,8 @@ def prove(program: Program, optimal: Optimal, most_nodes: int = NODES) -> Proof:
     return _judged(exact, grid, found, optimal)
 
 
-def choice_of(program: Program, x: Sequence[float]) -> dict[int, int]:
-    """The whole numbers of a float point, by column."""
+def choice_of(program: Program, x: Sequence[float] | Sequence[Fraction]) -> dict[int, int]:
+    """The whole numbers of a point, by column."""
     return {j: round(x[j]) for j, whole in enumerate(program.whole) if whole}
 
 
