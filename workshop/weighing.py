@@ -97,7 +97,8 @@ class Unweighable:
             would. Empty where ``too_little`` says why.
         plain_breaks: rules that weights rounded by themselves would break.
         finer: ways out, each the balances to have instead of those of the same name.
-        bigger: the smallest batch tried that can be weighed [kg], or ``None`` where none could.
+        bigger: the smallest batch tried that can be weighed [kg], as it would be asked for, or
+            ``None`` where none could.
     """
 
     batch: float
@@ -376,7 +377,6 @@ def _first_weighable(
     asked: _Asked, balances: Sequence[Balance], batches_kg: Iterable[float]
 ) -> float | None:
     for batch_kg in batches_kg:
-        found = _weighed(replace(asked, batch_kg=batch_kg), balances)
-        if isinstance(found, Weighed):
-            return found.batch
+        if isinstance(_weighed(replace(asked, batch_kg=batch_kg), balances), Weighed):
+            return batch_kg
     return None

@@ -1,0 +1,109 @@
+"""How warm each phase of a batch is, what they come to together, and what is added too hot."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from ..constraints.brief import Bench
+from ..constraints.material import Material, Phase
+from ..constraints.practice import figure
+from ..constraints.units import Dimension
+from .heat import Body, Mixing, body_of, common_temperature, mixing
+
+_HEATED = (Phase.WATER, Phase.MELT)
+
+
+@dataclass(frozen=True, slots=True)
+class Warmth:
+    """How warm the work is.
+
+    Args:
+        heat_to: temperature that water and melt are heated to [°C].
+        mixing: the mix before cool-down.
+        finished: the mix after cool-down, its additions at room temperature [°C].
+        overheated: (material, its limit [°C], temperature it meets [°C]) for what goes in hot, or
+            into the mix before cool-down, above its own limit.
+    """
+
+    heat_to: float
+    mixing: Mixing
+    finished: float
+    overheated: tuple[tuple[str, float, float], ...]
+
+
+def warmth(
+    bench: Bench, masses: Mapping[str, float], heat_to: float | None = None
+) -> Warmth | None:
+    """How warm the work gets, or ``None`` where nothing is heated or nothing known melts.
+
+    The brief's workshop settings say of the vessel: ``vessel`` its mass [kg], ``vessel_heat`` its
+    heat capacity [kJ/(kg·K)], by default that of steel, and ``vessel_at`` its temperature [°C], by
+    default that of the room. Without a mass it is left out of the heat balance.
+
+    Args:
+        bench: the materials, the room and the vessel.
+        masses: material -> mass [kg].
+        heat_to: temperature that water and melt are heated to [°C]; by default the brief's
+            ``heat_to``, else a little above the highest end of melting (common practice).
+
+    Raises:
+        KeyError: when the shelf has no such material.
+    """
+    materials = {name: bench.material(name) for name in masses}
+    start = _heat_to(bench, materials.values(), heat_to)
+    if start is None:
+        return None
+    room = bench.brief.room
+    early = [
+        body_of(material, masses[name], start if material.phase in _HEATED else room)
+        for name, material in materials.items()
+        if material.phase is not Phase.COOL_DOWN
+    ]
+    late = [m for m in materials.values() if m.phase is Phase.COOL_DOWN]
+    limits = [m.add_below for m in late if m.add_below is not None]
+    vessel = _vessel(bench)
+    mixed = mixing(early, room, bowl=vessel, add_below=min(limits, default=None))
+    met = min(mixed.temperature, *limits) if limits else mixed.temperature
+    waiting = [replace(body, start=met) for body in (*early, *((vessel,) if vessel else ()))]
+    return Warmth(
+        heat_to=start,
+        mixing=mixed,
+        finished=common_temperature(waiting + [body_of(m, masses[m.name], room) for m in late]),
+        overheated=tuple(_overheated(materials.values(), start, mixed.temperature)),
+    )
+
+
+def _heat_to(bench: Bench, materials: Iterable[Material], asked: float | None) -> float | None:
+    """What is heated goes so hot; ``None`` where nothing is, or nobody knows how hot it has to."""
+    heated = [material for material in materials if material.phase in _HEATED]
+    given = bench.brief.settings.get("heat_to") if asked is None else asked
+    if given is not None or not heated:
+        return given if heated else None
+    ends = (m.heat.melts_at for m in heated if m.heat and m.heat.melts_at is not None)
+    end = max(ends, default=None)
+    if end is None:
+        return None
+    margin = figure("melt above", Dimension.RATIO).span.typical
+    return max(end, min(end + margin, figure("hottest melt", Dimension.TEMPERATURE).span.typical))
+
+
+def _vessel(bench: Bench) -> Body | None:
+    settings = bench.brief.settings
+    if "vessel" not in settings:
+        return None
+    steel = figure("specific heat of steel", Dimension.HEAT).span.typical
+    return Body(
+        "vessel",
+        settings["vessel"],
+        settings.get("vessel_at", bench.brief.room),
+        settings.get("vessel_heat", steel),
+    )
+
+
+def _overheated(
+    materials: Iterable[Material], heat_to: float, mixed: float
+) -> Iterator[tuple[str, float, float]]:
+    for material in materials:
+        met = heat_to if material.phase in _HEATED else mixed
+        limit = material.add_below
+        if material.phase is not Phase.COOL_DOWN and limit is not None and met > limit:
+            yield material.name, limit, met
