@@ -30,16 +30,14 @@ from .exact import (
     Box,
     Exact,
     Stand,
-    basis_of,
     exact_program,
     narrowed,
     point,
-    row_prices,
     stand_from_basis,
     stand_from_point,
 )
 from .outcome import Basis, Optimal, Program
-from .simplex import End, Kind, farkas, objective, optimise, reduced_costs
+from .simplex import End, Kind, basis_of, farkas, objective, optimise, reduced_costs, row_prices
 
 NODES = 2000  # leaves and splits before a proof settles for a gap
 

@@ -17,32 +17,11 @@ from fractions import Fraction
 from math import isfinite
 
 from ..constraints.row import Row
-from .exact import (
-    Box,
-    Exact,
-    Stand,
-    Values,
-    exact_program,
-    non_basic,
-    point,
-    shifted,
-    stand_from_basis,
-    stand_from_point,
-)
+from .exact import exact_program, point, stand_from_basis, stand_from_point
 from .outcome import Optimal, Program
 from .proof import ProvedGap, ProvedOptimal, Refusal, Unproved, Vertex, choice_of, resolve
-from .simplex import (
-    Drift,
-    Kind,
-    at_top,
-    drift_rates,
-    dual_simplex,
-    is_fixed,
-    objective,
-    optimise,
-    primal_simplex,
-    reduced_costs,
-)
+from .simplex import Drift, Kind, is_fixed, objective, optimise, reduced_costs
+from .walk import Ground, Stretch, limit_walk, price_walk
 
 Answer = Optimal | ProvedOptimal | ProvedGap
 Choice = tuple[tuple[int, int], ...]
@@ -129,16 +108,6 @@ class Curve:
         return next((cost for at, cost in self.points if at == place), None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Ground:
-    """The exact optimum that everything is measured from."""
-
-    exact: Exact
-    box: Box
-    stand: Stand
-    choice: Choice
-
-
 def sensitivity(program: Program, answer: Answer) -> Sensitivity | Unproved:
     """One-sided prices of all limits and price ranges of all columns.
 
@@ -151,8 +120,7 @@ def sensitivity(program: Program, answer: Answer) -> Sensitivity | Unproved:
         return limits
     if isinstance(columns, Unproved):
         return columns
-    choice = tuple(choice_of(program, answer.x).items())
-    return Sensitivity(limits, columns, choice)
+    return Sensitivity(limits, columns, _held(program, answer))
 
 
 def limit_prices(
@@ -203,10 +171,11 @@ def limit_curve(
     if not isfinite(origin) or (side is Side.BOTH and line.low != line.high):
         raise ValueError(f"row {row} has no limit {side.value}")
 
-    def walk(sign: int) -> Iterator["_Stretch"]:
-        return _limit_walk(ground, _drift(ground, row, side, sign))
+    def walk(sign: int) -> Iterator[Stretch]:
+        return limit_walk(ground, _drift(ground, row, side, sign))
 
-    return _curve(ground, walk, Fraction(origin), (start, end))
+    points = _curve(ground, walk, Fraction(origin), (start, end))
+    return Curve(points, _held(program, answer))
 
 
 def price_curve(
@@ -221,10 +190,11 @@ def price_curve(
     if isinstance(ground, Unproved):
         return ground
 
-    def walk(sign: int) -> Iterator["_Stretch"]:
-        return _price_walk(ground, column, sign)
+    def walk(sign: int) -> Iterator[Stretch]:
+        return price_walk(ground, column, sign)
 
-    return _curve(ground, walk, Fraction(program.costs[column]), (start, end))
+    points = _curve(ground, walk, Fraction(program.costs[column]), (start, end))
+    return Curve(points, _held(program, answer))
 
 
 def moved(program: Program, answer: Answer, rows: Mapping[int, Row]) -> Vertex | Refusal:
@@ -248,7 +218,11 @@ def conditioned(program: Program, answer: Answer) -> Program:
     return replace(program, lower=held(program.lower), upper=held(program.upper), whole=plain)
 
 
-def _ground(program: Program, answer: Answer) -> _Ground | Unproved:
+def _held(program: Program, answer: Answer) -> Choice:
+    return tuple(choice_of(program, answer.x).items())
+
+
+def _ground(program: Program, answer: Answer) -> Ground | Unproved:
     exact = exact_program(conditioned(program, answer))
     start = (
         stand_from_point(exact, answer.x)
@@ -258,8 +232,7 @@ def _ground(program: Program, answer: Answer) -> _Ground | Unproved:
     end = optimise(exact, exact.box, start, exact.costs)
     if end.kind is not Kind.OPTIMAL:
         return Unproved("there is no exact optimum to measure from")
-    choice = tuple(choice_of(program, answer.x).items())
-    return _Ground(exact, exact.box, end.stand, choice)
+    return Ground(exact, exact.box, end.stand)
 
 
 def _sides(row: Row) -> tuple[Side, ...]:
@@ -268,16 +241,7 @@ def _sides(row: Row) -> tuple[Side, ...]:
     return (Side.LOW,) * isfinite(row.low) + (Side.HIGH,) * isfinite(row.high)
 
 
-@dataclass(frozen=True, slots=True)
-class _Stretch:
-    """A straight part of a walk: cost changes by ``slope`` per unit from ``start`` to ``stop``."""
-
-    start: Fraction
-    stop: Fraction | None
-    slope: Fraction
-
-
-def _drift(ground: _Ground, row: int, side: Side, sign: int) -> Drift:
+def _drift(ground: Ground, row: int, side: Side, sign: int) -> Drift:
     i = ground.exact.kept.index(row)
     rate = sign * ground.box.unit * ground.exact.row_scales[i]
     return Drift(
@@ -287,13 +251,13 @@ def _drift(ground: _Ground, row: int, side: Side, sign: int) -> Drift:
     )
 
 
-def _step(ground: _Ground, program: Program, row: int, side: Side, sign: int) -> Step:
+def _step(ground: Ground, program: Program, row: int, side: Side, sign: int) -> Step:
     loosens = (side is Side.LOW) == (sign < 0) and side is not Side.BOTH
     if loosens and ground.exact.kept.index(row) not in ground.stand.rows:
         # Its price is 0 at this optimum, and loosening can only lower a price.
         return Step(Fraction(0), None, last=False)
     first, reach, last = None, Fraction(0), True
-    for stretch in _limit_walk(ground, _drift(ground, row, side, sign)):
+    for stretch in limit_walk(ground, _drift(ground, row, side, sign)):
         if first is None:
             first = stretch.slope
         if stretch.slope != first:
@@ -305,69 +269,7 @@ def _step(ground: _Ground, program: Program, row: int, side: Side, sign: int) ->
     return Step(None if first is None else sign * first, reach, last)
 
 
-def _limit_walk(ground: _Ground, drift: Drift) -> Iterator[_Stretch]:
-    """Follow the optimum as the ends of one row's activity move; ends where no point is left."""
-    exact, stand, v = ground.exact, ground.stand, drift.variable
-    at = Fraction(0)
-    while True:
-        box = shifted(ground.box, {v: (drift.low, drift.high)}, at)
-        here = Drift(v, drift.low * at.denominator, drift.high * at.denominator)
-        if is_fixed(box, v) and drift.low > drift.high:
-            return
-        stand = _on_the_right_end(exact, box, stand, here)
-        end = dual_simplex(exact, box, stand, exact.costs, drift=here)
-        if end.kind is not Kind.OPTIMAL:
-            return
-        stand = end.stand
-        room = _room(exact, box, stand, here)
-        stop = None if room is None else at + room
-        yield _Stretch(at, stop, _slope(ground, box, stand, drift))
-        if stop is None:
-            return
-        at = stop
-
-
-def _on_the_right_end(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Stand:
-    """Two ends about to part: the variable goes with the one its price holds it to."""
-    if not is_fixed(box, drift.variable) or drift.low == drift.high:
-        return stand
-    price = reduced_costs(exact, stand, exact.costs).numbers[drift.variable]
-    upper = stand.upper - {drift.variable}
-    return replace(stand, upper=upper | {drift.variable} if price < 0 else upper)
-
-
-def _slope(ground: _Ground, box: Box, stand: Stand, drift: Drift) -> Fraction:
-    exact, v = ground.exact, drift.variable
-    if v - exact.width not in stand.rows:
-        return Fraction(0)
-    rate = drift.high if at_top(box, stand, v) else drift.low
-    reduced = reduced_costs(exact, stand, exact.costs)
-    over = int(reduced.over) * int(ground.box.unit) * exact.cost_scale
-    return Fraction(int(reduced.numbers[v]) * int(rate), over)
-
-
-def _room(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Fraction | None:
-    """How far the ends can move before some variable reaches one of its own."""
-    at, rates = point(exact, box, stand), drift_rates(exact, box, stand, drift)
-    best: tuple[int, int] | None = None
-    for v, (number, rate) in enumerate(zip(at.numbers, rates.numbers, strict=True)):
-        ends = (drift.low, drift.high) if v == drift.variable else (0, 0)
-        for end, end_rate, up in (
-            (box.lower[v], ends[0], False),
-            (box.upper[v], ends[1], True),
-        ):
-            speed = rate - end_rate * rates.over
-            if end is None or not (speed > 0 if up else speed < 0):
-                continue
-            pair = (abs(end * at.over - number), abs(speed))
-            if best is None or pair[0] * best[1] < best[0] * pair[1]:
-                best = pair
-    if best is None:
-        return None
-    return Fraction(int(best[0]) * int(rates.over), int(best[1]) * int(at.over))
-
-
-def _column_price(ground: _Ground, program: Program, column: int) -> ColumnPrice:
+def _column_price(ground: Ground, program: Program, column: int) -> ColumnPrice:
     exact, box = ground.exact, ground.box
     price = Fraction(program.costs[column])
     x = point(exact, box, ground.stand).fraction(column, box.unit)
@@ -378,58 +280,22 @@ def _column_price(ground: _Ground, program: Program, column: int) -> ColumnPrice
     return ColumnPrice(column, low, high, low if resting else None)
 
 
-def _price_reach(ground: _Ground, column: int, sign: int, x: Fraction) -> Fraction | None:
+def _price_reach(ground: Ground, column: int, sign: int, x: Fraction) -> Fraction | None:
     """How far a price can move one way while the column keeps its value."""
     reach: Fraction | None = Fraction(0)
-    for stretch in _price_walk(ground, column, sign):
+    for stretch in price_walk(ground, column, sign):
         if stretch.slope != sign * x:
             return reach
         reach = stretch.stop
     return reach
 
 
-def _price_walk(ground: _Ground, column: int, sign: int) -> Iterator[_Stretch]:
-    """Follow the optimum as one price moves; ends where the cost would fall without end."""
-    exact, box, stand = ground.exact, ground.box, ground.stand
-    at = Fraction(0)
-    while True:
-        p, q = at.numerator, at.denominator
-        push = sign * exact.cost_scale
-        costs = [cost * q + (p * push if j == column else 0) for j, cost in enumerate(exact.costs)]
-        tilt = [push * q if j == column else 0 for j in range(len(costs))]
-        end = primal_simplex(exact, box, stand, costs, tilt=tilt)
-        if end.kind is not Kind.OPTIMAL:
-            return
-        stand = end.stand
-        slope = sign * point(exact, box, stand).fraction(column, box.unit)
-        now, rates = reduced_costs(exact, stand, costs), reduced_costs(exact, stand, tilt)
-        room = _price_room(ground, stand, now, rates)
-        stop = None if room is None else at + room
-        yield _Stretch(at, stop, slope)
-        if stop is None:
-            return
-        at = stop
-
-
-def _price_room(ground: _Ground, stand: Stand, now: Values, rates: Values) -> Fraction | None:
-    """How far the price can move before some resting variable would save cost by moving."""
-    best: Fraction | None = None
-    for v in non_basic(ground.exact, stand):
-        rate = rates.numbers[v]
-        falls = rate > 0 if at_top(ground.box, stand, v) else rate < 0
-        if falls and not is_fixed(ground.box, v):
-            over = int(now.over) * int(abs(rate))
-            room = Fraction(int(abs(now.numbers[v])) * int(rates.over), over)
-            best = room if best is None else min(best, room)
-    return best
-
-
 def _curve(
-    ground: _Ground,
-    walk: Callable[[int], Iterator[_Stretch]],
+    ground: Ground,
+    walk: Callable[[int], Iterator[Stretch]],
     origin: Fraction,
     interval: tuple[float, float],
-) -> Curve:
+) -> tuple[tuple[Fraction, Fraction], ...]:
     start, end = map(Fraction, interval)
     if start > end:
         raise ValueError(f"{interval[0]} to {interval[1]} is not an interval")
@@ -439,14 +305,14 @@ def _curve(
     for sign, far in ((-1, origin - start), (+1, end - origin)):
         if far > 0:
             found |= {origin + sign * at: value for at, value in _corners(walk(sign), cost, far)}
-    whole = Curve(tuple(sorted(found.items())), ground.choice)
+    whole = Curve(tuple(sorted(found.items())), ())
     kept = {at: value for at, value in found.items() if start <= at <= end}
     kept |= {at: value for at in (start, end) if (value := whole.cost_at(at)) is not None}
-    return replace(whole, points=_straightened(sorted(kept.items())))
+    return _straightened(sorted(kept.items()))
 
 
 def _corners(
-    stretches: Iterator[_Stretch], cost: Fraction, far: Fraction
+    stretches: Iterator[Stretch], cost: Fraction, far: Fraction
 ) -> Iterator[tuple[Fraction, Fraction]]:
     for stretch in stretches:
         stop = far if stretch.stop is None else min(stretch.stop, far)

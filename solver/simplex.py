@@ -24,6 +24,7 @@ from .exact import (
     resting,
     swapped,
 )
+from .outcome import Basis
 
 PATIENCE = 60  # pivots before the smallest index decides
 
@@ -292,3 +293,32 @@ def farkas(exact: Exact, stuck: tuple[int, bool], stand: Stand) -> Values:
         numbers[variable] = row.over
     sign = 1 if rises else -1
     return Values(tuple(sign * number for number in numbers), row.over)
+
+
+def basis_of(exact: Exact, stand: Stand) -> Basis:
+    """A stand in the words of the interface: "basic", "lower" or "upper"."""
+    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
+    where = {k: i for i, k in enumerate(exact.kept)}
+
+    def said(variable: int, *, basic: bool) -> str:
+        if basic:
+            return "basic"
+        only_high = exact.box.lower[variable] is None
+        return "upper" if variable in stand.upper or only_high else "lower"
+
+    return Basis(
+        tuple(said(j, basic=j in inside) for j in range(width)),
+        tuple(
+            "basic" if k not in where else said(width + where[k], basic=where[k] not in tight)
+            for k in range(exact.height)
+        ),
+    )
+
+
+def row_prices(exact: Exact, reduced: Values, scale: int) -> tuple[Fraction, ...]:
+    """Multipliers over the program's own rows, from values in the scaled rows."""
+    width, prices = exact.width, [Fraction(0)] * exact.height
+    for i, k in enumerate(exact.kept):
+        value = int(reduced.numbers[width + i]) * exact.row_scales[i]
+        prices[k] = Fraction(value, int(reduced.over) * scale)
+    return tuple(prices)
