@@ -167,9 +167,7 @@ def simulated(weighings: int, rules_market: str, trials: int = 40_000) -> dict[D
     return {
         Demand.AVERAGE: float((batch.mean(axis=1) + above[Demand.AVERAGE] >= 0).mean()),
         Demand.FEW_SHORT: float((share_short <= (rules.few or 0.0) + 1e-12).mean()),
-        Demand.NONE_FAR_SHORT: float(
-            (batch.min(axis=1) + above[Demand.NONE_FAR_SHORT] >= 0).mean()
-        ),
+        Demand.NONE_FAR_SHORT: float((lightest + above[Demand.NONE_FAR_SHORT] >= 0).mean()),
     }
 
 
