@@ -24,6 +24,8 @@ NEAR = 1e-6
 _PRICE = 1e-9
 _NODES = 400
 
+_Bounds = dict[int, tuple[float, float]]
+
 
 @dataclass(frozen=True, slots=True)
 class Reply:
@@ -63,7 +65,7 @@ class Elastic:
         bits = {rule: 1 << k for k, rule in enumerate(self.rules)}
         self._bit = tuple(bits.get(row.rule, 0) for row in program.rows)
         self._whole = tuple(j for j, whole in enumerate(program.whole) if whole)
-        self._slack = _with_slack(program, self._bit, self._whole)
+        self._slack, self._slack_bit = _with_slack(program, self._bit)
         self._session = Session(replace(self._slack, whole=(False,) * len(self._slack.costs)))
 
     def named(self, rules: int) -> tuple[str, ...]:
@@ -90,12 +92,12 @@ class Elastic:
         """
         absent = self._absent(present)
         leaves: list[Reply] = []
-        open_nodes: list[dict[int, tuple[float, float]]] = [{}]
+        open_nodes: list[_Bounds] = [{}]
         for _ in range(_NODES):
             if not open_nodes:
                 return _together(leaves)
             fixed = open_nodes.pop()
-            leaf = self._relaxed(absent, fixed)
+            leaf = self._reply(self._session.solve_with(absent, _listed(fixed)), self.everything)
             if leaf is None or (leaf.holds and self._split(leaf.x) is None):
                 return leaf
             if leaf.holds:
@@ -104,21 +106,32 @@ class Elastic:
                 leaves.append(leaf)
         return _together(leaves) if not open_nodes else self._handed_over(absent, present)
 
+    def nearest(self, present: int) -> int | None:
+        """All rules kept by some point that keeps those of a set and misses the others by little.
+
+        ``None`` where no such point was found, which is no proof that there is none.
+        """
+        tight = [(j, 0.0, 0.0) for j, bit in self._slack_bit if bit & present]
+        open_nodes: list[_Bounds] = [{}]
+        for _ in range(_NODES):
+            if not open_nodes:
+                return None
+            fixed = open_nodes.pop()
+            outcome = self._session.solve_with((), [*tight, *_listed(fixed)])
+            if not isinstance(outcome, Optimal):
+                continue
+            x = outcome.x[: len(self.program.costs)]
+            if self._split(x) is None:
+                return self.kept(x) | present
+            open_nodes += self._branches(fixed, x)
+        return None
+
     def _absent(self, present: int) -> list[tuple[int, Row]]:
         return [
             (i, loosened(self._slack.rows[i]))
             for i, bit in enumerate(self._bit)
             if bit and not bit & present
         ]
-
-    def _relaxed(
-        self, absent: list[tuple[int, Row]], fixed: dict[int, tuple[float, float]]
-    ) -> Reply | None:
-        gates = [
-            (place, replace(self._slack.rows[place], low=low, high=high))
-            for place, (low, high) in fixed.items()
-        ]
-        return self._reply(self._session.solve_with([*absent, *gates]), self.everything)
 
     def _handed_over(self, absent: list[tuple[int, Row]], present: int) -> Reply | None:
         rows = list(self._slack.rows)
@@ -139,7 +152,7 @@ class Elastic:
 
     def _priced(self, prices: tuple[float, ...]) -> int:
         core = 0
-        for bit, price in zip(self._bit, prices, strict=False):
+        for bit, price in zip(self._bit, prices, strict=True):
             if abs(price) > _PRICE:
                 core |= bit
         return core
@@ -150,19 +163,20 @@ class Elastic:
         distance, column = max(away, default=(0.0, 0))
         return -column if distance > NEAR else None
 
-    def _branches(
-        self, fixed: dict[int, tuple[float, float]], x: tuple[float, ...]
-    ) -> list[dict[int, tuple[float, float]]]:
+    def _branches(self, fixed: _Bounds, x: tuple[float, ...]) -> list[_Bounds]:
         """Both sides of the split, the upper one last so that it is looked at first."""
         column = self._split(x)
         if column is None:
             return []
-        place = len(self.program.rows) + self._whole.index(column)
-        low, high = fixed.get(place, (self.program.lower[column], self.program.upper[column]))
+        low, high = fixed.get(column, (self.program.lower[column], self.program.upper[column]))
         return [
-            {**fixed, place: (low, float(floor(x[column])))},
-            {**fixed, place: (float(ceil(x[column])), high)},
+            {**fixed, column: (low, float(floor(x[column])))},
+            {**fixed, column: (float(ceil(x[column])), high)},
         ]
+
+
+def _listed(fixed: _Bounds) -> list[tuple[int, float, float]]:
+    return [(column, low, high) for column, (low, high) in fixed.items()]
 
 
 def excess(row: Row, x: tuple[float, ...]) -> float:
@@ -203,23 +217,26 @@ def _together(leaves: list[Reply]) -> Reply:
     return Reply(min(leaf.violation for leaf in leaves), (), core)
 
 
-def _with_slack(program: Program, bit: tuple[int, ...], whole: tuple[int, ...]) -> Program:
-    """Rows scaled and given slack at price 1, then one row for each whole column, to branch on."""
+def _with_slack(
+    program: Program, bits: tuple[int, ...]
+) -> tuple[Program, tuple[tuple[int, int], ...]]:
+    """Rows scaled and given slack at price 1; with each slack column the bit of its rule."""
     rows: list[Row] = []
-    first = width = len(program.costs)
-    for row, soft in zip(program.rows, bit, strict=True):
-        signs = [s for s, side in ((1.0, row.low), (-1.0, row.high)) if soft and isfinite(side)]
-        rows.append(_scaled(row, width, signs))
-        width += len(signs)
-    gates = [Row("", "choice", (j,), (1.0,), program.lower[j], program.upper[j]) for j in whole]
-    more = width - first
-    return Program(
+    slack: list[tuple[int, int]] = []
+    first = len(program.costs)
+    for row, bit in zip(program.rows, bits, strict=True):
+        signs = [s for s, side in ((1.0, row.low), (-1.0, row.high)) if bit and isfinite(side)]
+        rows.append(_scaled(row, first + len(slack), signs))
+        slack += [(first + len(slack) + k, bit) for k in range(len(signs))]
+    more = len(slack)
+    wide = Program(
         costs=(0.0,) * first + (1.0,) * more,
         lower=program.lower + (0.0,) * more,
         upper=program.upper + (inf,) * more,
         whole=program.whole + (False,) * more,
-        rows=(*rows, *gates),
+        rows=tuple(rows),
     )
+    return wide, tuple(slack)
 
 
 def _scaled(row: Row, width: int, signs: list[float]) -> Row:

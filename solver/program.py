@@ -66,17 +66,27 @@ class Session:
         self._model.run()
         return _outcome(self._program, self._model)
 
-    def solve_with(self, changed: Sequence[tuple[int, Row]]) -> Outcome:
-        """Solve with some rows changed, and put them back.
+    def solve_with(
+        self,
+        changed: Sequence[tuple[int, Row]] = (),
+        bounds: Sequence[tuple[int, float, float]] = (),
+    ) -> Outcome:
+        """Solve with some rows and column bounds changed, and put them back.
 
         Args:
             changed: index of a row and the row to put in its place.
+            bounds: a column and its lower and upper bound.
         """
         kept = [(index, self._program.rows[index]) for index, _ in changed]
+        lower, upper = self._program.lower, self._program.upper
         try:
             self._put(changed)
+            for column, low, high in bounds:
+                self._model.changeColBounds(column, low, high)
             return self.solve()
         finally:
+            for column, _, _ in bounds:
+                self._model.changeColBounds(column, lower[column], upper[column])
             self._put(kept)
 
     def solve_at_least(self, column: int, lower: float) -> Outcome:
@@ -89,6 +99,8 @@ class Session:
             self._model.changeColBounds(column, self._program.lower[column], upper)
 
     def _put(self, changed: Sequence[tuple[int, Row]]) -> None:
+        if not changed:
+            return
         rows = list(self._program.rows)
         for index, row in changed:
             self._change(index, rows[index], row)
@@ -97,6 +109,8 @@ class Session:
 
     def _change(self, index: int, old: Row, new: Row) -> None:
         self._model.changeRowBounds(index, new.low, new.high)
+        if (old.columns, old.values) == (new.columns, new.values):
+            return
         before = dict(zip(old.columns, old.values, strict=True))
         after = dict(zip(new.columns, new.values, strict=True))
         for column in before.keys() | after.keys():

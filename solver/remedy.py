@@ -9,7 +9,7 @@ from itertools import product
 from math import ceil, floor, inf
 
 from ..constraints.row import WHOLE, Row
-from .conflict import clashes
+from .conflict import cures
 from .elastic import keeps, loosened
 from .outcome import Optimal, Program
 from .program import Session
@@ -23,8 +23,8 @@ NEAR = 1e-6
 SLIVER = 1e-9
 """Room above the least share of a material of unknown price, so that it can be met [kg/kg]."""
 
-MOST_CLASHES = 200
-"""More clashes than this and some ways out may be missed."""
+MOST_CURES = 40
+"""So many smallest sets of rules to give way are tried."""
 
 RowsWith = Callable[[str, float | None, float | None], Sequence[tuple[int, Row]]]
 
@@ -148,8 +148,7 @@ def give_way(
     tried = _Tried(program, limits, rows_with)
     ways = [
         way
-        for cure in clashes(program, keep | fixed, most=MOST_CLASHES, prove=False).cures
-        if len(cure) <= most_rules
+        for cure in cures(program, keep | fixed, most=MOST_CURES, most_rules=most_rules).found
         for concession in product(*(_options(rule, limits, droppable) for rule in cure))
         for way in tried.ways(concession)
     ]

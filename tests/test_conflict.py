@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from barwright.constraints.row import WHOLE, Row
-from barwright.solver.conflict import clashes
+from barwright.solver.conflict import clashes, cures
 from barwright.solver.elastic import TOLERANCE, Elastic
 from barwright.solver.outcome import Infeasible, Optimal, Program
 from barwright.solver.program import solve
@@ -71,7 +71,7 @@ def with_bounds_kept(case: dict[str, Any]) -> Program:
 
 
 def sizes(program: Program) -> list[int]:
-    found = clashes(program, frozenset())
+    found = clashes(program, frozenset(), most=99)
     assert found.complete
     assert all(clash.proof is not None for clash in found.found)
     return [len(clash.rules) for clash in found.found]
@@ -106,8 +106,8 @@ def test_the_smallest_clash_of_galenet_is_the_known_one() -> None:
 @pytest.mark.reference
 def test_the_fewest_rows_to_drop_from_itest2_are_two_and_from_galenet_one() -> None:
     # The minimum covers follow from the enumerations behind the sizes in the data files.
-    assert len(clashes(with_bounds_kept(published("itest2")), frozenset()).cures[0]) == 2
-    assert len(clashes(with_bounds_kept(published("galenet")), frozenset()).cures[0]) == 1
+    assert len(cures(with_bounds_kept(published("itest2")), frozenset()).found[0]) == 2
+    assert len(cures(with_bounds_kept(published("galenet")), frozenset()).found[0]) == 1
 
 
 LIMITS = st.integers(-8, 20).map(lambda tenths: tenths / 10)
@@ -158,8 +158,22 @@ def test_clashes_and_cures_are_those_that_trying_every_subset_finds(program: Pro
     found = clashes(program, most=1000)
     assert found.complete
     assert {frozenset(clash.rules) for clash in found.found} == minimal
-    cures = {everything - some for some in largest} if minimal else set()
-    assert {frozenset(cure) for cure in found.cures} == cures
+    outside = {everything - some for some in largest} if minimal else set()
+    cured = cures(program, most=1000, most_rules=99)
+    assert cured.complete
+    assert {frozenset(cure) for cure in cured.found} == outside
+
+
+@given(programs(), st.integers(1, 4))
+@settings(max_examples=30, deadline=None)
+def test_a_search_stopped_early_has_overlooked_nothing_smaller(program: Program, most: int) -> None:
+    every = clashes(program, most=1000, prove=False).found
+    first = clashes(program, most=most, prove=False).found
+    assert [len(c.rules) for c in first] == [len(c.rules) for c in every[:most]]
+    all_cures = cures(program, most=1000, most_rules=99).found
+    few_cures = cures(program, most=most, most_rules=2).found
+    small = [cure for cure in all_cures if len(cure) <= 2]
+    assert [len(cure) for cure in few_cures] == [len(cure) for cure in small[:most]]
 
 
 @given(programs())
@@ -173,8 +187,8 @@ def test_every_clash_carries_an_exact_certificate_over_its_own_rules(program: Pr
 @given(programs())
 @settings(max_examples=40, deadline=None)
 def test_clashes_come_smallest_first_and_cures_too(program: Program) -> None:
-    found = clashes(program, prove=False)
-    for sets in ([clash.rules for clash in found.found], found.cures):
+    found = clashes(program, most=99, prove=False)
+    for sets in ([clash.rules for clash in found.found], cures(program, most_rules=99).found):
         assert [len(some) for some in sets] == sorted(len(some) for some in sets)
 
 
@@ -183,8 +197,8 @@ def test_clashes_come_smallest_first_and_cures_too(program: Program) -> None:
 def test_the_order_of_the_rows_changes_no_clash(program: Program, random: Any) -> None:
     rows = list(program.rows)
     random.shuffle(rows)
-    shuffled = clashes(replace(program, rows=tuple(rows)), prove=False)
-    straight = clashes(program, prove=False)
+    shuffled = clashes(replace(program, rows=tuple(rows)), most=999, prove=False)
+    straight = clashes(program, most=999, prove=False)
     assert {frozenset(clash.rules) for clash in shuffled.found} == {
         frozenset(clash.rules) for clash in straight.found
     }
@@ -197,8 +211,9 @@ def shares(*rules: tuple[str, tuple[int, ...], float, float], width: int = 3) ->
 
 
 def test_a_program_with_an_answer_has_no_clash_and_needs_no_cure() -> None:
-    found = clashes(shares(("a", (0,), 0.2, inf)))
-    assert (found.found, found.cures, found.complete) == ((), (), True)
+    program = shares(("a", (0,), 0.2, inf))
+    assert (clashes(program).found, clashes(program).complete) == ((), True)
+    assert (cures(program).found, cures(program).complete) == ((), True)
 
 
 def test_a_rule_that_is_impossible_alone_clashes_alone() -> None:
