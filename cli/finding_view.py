@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.contents import contents_of
+from ..constraints.rule import Kind
 from ..constraints.verdict import Verdict
 from ..solver.cheapest import Finding, LeftOut
 from .numbers import money, share
@@ -66,10 +67,15 @@ def _chosen(finding: Finding) -> str:
 
 
 def verdict_table(verdicts: tuple[Verdict, ...]) -> "Table":
-    """Every rule with its limits, its value and the room left."""
-    made = table("rule", "kind", "limits", "value", "room", right=(3, 4))
-    for verdict in verdicts:
-        made.add_row(*verdict_cells(verdict))
+    """Every rule with its limits, its value and the room left, grouped by whose rule it is."""
+    made = table("rule", "limits", "value", "room left", right=(2, 3))
+    for kind in (Kind.PRACTICE, Kind.HOUSE, Kind.ADVICE, Kind.LAW):
+        of_kind = [verdict for verdict in verdicts if verdict.rule.kind is kind]
+        if of_kind:
+            made.add_row(f"— {kind} —")
+        for verdict in of_kind:
+            made.add_row(*verdict_cells(verdict))
+        made.add_section()
     return made
 
 

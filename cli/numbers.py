@@ -7,10 +7,12 @@ from ..constraints.units import scale_of
 def share(value: float) -> str:
     """A share of the mix [kg/kg] in per cent.
 
-    >>> share(0.45), share(0.0004)
-    ('45.00 %', '0.040 %')
+    >>> share(0.45), share(0.0004), share(2e-6)
+    ('45.00 %', '0.040 %', '< 0.001 %')
     """
     percent = value * 100
+    if 0 < percent < 0.0005:
+        return "< 0.001 %"
     digits = 3 if 0 < abs(percent) < 0.1 else 2
     return f"{percent:.{digits}f} %"
 

@@ -43,10 +43,17 @@ def table(*columns: str, right: Iterable[int] = (), title: str | None = None) ->
 
 def paragraph(console: "Console", text: str, indent: int = 0) -> None:
     """A sentence or two, folded to the width of the terminal under an indent."""
-    from rich.padding import Padding
-    from rich.text import Text
+    import textwrap
 
-    console.print(Padding(Text(text), (0, 0, 0, indent)))
+    space = " " * indent
+    folded = textwrap.fill(
+        text,
+        width=max(console.width, 40),
+        initial_indent=space,
+        subsequent_indent=space,
+        break_on_hyphens=False,
+    )
+    console.print(folded, soft_wrap=True)
 
 
 def heading(console: "Console", text: str) -> None:

@@ -57,13 +57,14 @@ def price_sentence(rule: Rule, price: Price, currency: str) -> str:
     return f"{tighter}; at {loose}, {_money(price.looser, currency)} less."
 
 
-def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str, str]:
-    """A rule as table cells: name, kind, limits, value, room left."""
+def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str]:
+    """A rule as table cells: name, limits, value, room left."""
     rule = verdict.rule
     if not isinstance(rule, Limited | Without):
-        return rule.id, rule.kind, "", "kept" if verdict.kept else "broken", ""
-    value = measured(rule, verdict.value)
-    return rule.id, rule.kind, limits(rule), value, room_cell(verdict)
+        return rule.id, "", "kept" if verdict.kept else "broken", ""
+    if verdict.value is None:
+        return rule.id, limits(rule), "not used", room_cell(verdict)
+    return rule.id, limits(rule), measured(rule, verdict.value), room_cell(verdict)
 
 
 def room_cell(verdict: Verdict) -> str:

@@ -8,9 +8,9 @@ SIDES = ("low", "high")
 def step_of(rule: Limited, side: str) -> float:
     """How far one step moves a limit, in the canonical unit of the rule.
 
-    A tenth of a ratio, of a pH or of a money unit; one material of a choice; for shares a whole per
-    cent from 10 %, a tenth from 0.2 % and a hundredth below; for a mean a hundredth of its limit,
-    rounded to a power of ten.
+    A tenth of a pH or of a money unit; a tenth of a ratio from 1 up and a hundredth below; one
+    material of a choice; for shares a whole per cent from 10 %, a tenth from 0.2 % and a hundredth
+    below; for a mean a tenth of the power of ten below its limit.
 
     Raises:
         ValueError: when that side is free.
@@ -19,8 +19,10 @@ def step_of(rule: Limited, side: str) -> float:
     if limit is None:
         message = f"{rule.id} has no {side} limit"
         raise ValueError(message)
-    if isinstance(rule, Ratio | Acidity | Cost):
+    if isinstance(rule, Acidity | Cost):
         return 0.1
+    if isinstance(rule, Ratio):
+        return 0.1 if limit >= 1 else 0.01
     if isinstance(rule, Choose):
         return 1.0
     if isinstance(rule, Mean):

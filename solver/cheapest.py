@@ -11,8 +11,8 @@ from math import inf
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.frame import Frame, frame_of
-from ..constraints.row import Rows, moved, rows_of_rule
-from ..constraints.rule import Acidity, Choose, Limited
+from ..constraints.row import Row, Rows, moved, rows_of_rule
+from ..constraints.rule import Acidity, Choose, Limited, Without
 from ..constraints.step import SIDES, step_of
 from ..constraints.verdict import TRACE, Verdict, judge
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
@@ -21,6 +21,9 @@ from .settled import settled
 
 WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
+
+ALLOWED = 0.01
+"""How much of an excluded material is let in, to price its exclusion [kg/kg]."""
 
 SLIVER = 1e-4
 """The share at which a material left out is tried, to find its price of entry [kg/kg]."""
@@ -35,7 +38,7 @@ class Price:
         side: which limit, "low" or "high".
         step: how far it was moved, in the canonical unit of the rule.
         tighter: cost added by one step tighter [money/kg]; ``None`` where nothing keeps the rules
-            then.
+            then, 0 for a material that is not to be used at all.
         looser: cost saved by one step looser [money/kg]; ``None`` where the limit cannot move so
             far.
     """
@@ -233,10 +236,21 @@ class _Asked:
 
     def prices(self, verdicts: Sequence[Verdict]) -> Iterator[Price]:
         for verdict in verdicts:
+            if isinstance(verdict.rule, Without):
+                price = self._allowed(verdict.rule)
+                if _matters(price):
+                    yield price
             for rule, side in binding(verdict):
                 price = self._price(rule, side)
                 if _matters(price):
                     yield price
+
+    def _allowed(self, rule: Without) -> Price:
+        """What a little of a material that is not to be used would save."""
+        changed = [(index, replace(row, high=ALLOWED)) for index, row in self.rows.of(rule.id)]
+        looser = self._cost_with(changed)
+        saved = 0.0 if looser is None else _clean(self.optimal.cost - looser)
+        return Price(rule.id, "high", ALLOWED, 0.0, saved)
 
     def _price(self, rule: Limited, side: str) -> Price:
         step = step_of(rule, side)
@@ -257,6 +271,9 @@ class _Asked:
             return None
         new = rows_of_rule(moved(rule, side, limit + by), self.frame, self.rows.ionic_strength)
         changed = [(index, row) for (index, _), row in zip(self.rows.of(rule.id), new, strict=True)]
+        return self._cost_with(changed)
+
+    def _cost_with(self, changed: Sequence[tuple[int, Row]]) -> float | None:
         outcome = self.session.solve_with(changed)
         return outcome.cost if isinstance(outcome, Optimal) else None
 
