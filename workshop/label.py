@@ -155,7 +155,7 @@ def label(
         particulars=_particulars(rules, net, warnings, ingredients),
         warnings=warnings,
         cautions=rules.cautions,
-        notes=(*rules.notes, rule.note) if rule else rules.notes,
+        notes=(*rules.notes, rule.note, rule.caution) if rule else rules.notes,
         replaces_not=rules.replaces_not,
         no_claims=rules.no_claims,
         caution=rules.caution,
