@@ -126,7 +126,7 @@ def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
         for limit in catalogue.limits(market)
         if named_by(limit, scene.substances)
     ]
-    if found and scene.product.drying is None:
+    if found and scene.product.drying is None and "drying" not in scene.product.stated:
         expected = 'the water lost before sale, such as drying = "2 %" (or "0 %") under [product]'
         problem = Problem(Where(section.file, "product"), "market limits and no drying", expected)
         section.problems.append(problem)

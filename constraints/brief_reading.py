@@ -8,7 +8,7 @@ from . import catalogue
 from .brief import Balance, Portioning
 from .problem import nearest_names
 from .table import Table, worded
-from .units import Dimension, shown
+from .units import Dimension, shown, split
 
 SECTIONS = ("schema", "product", "rates", "workshop", "balances", "rules")
 SCHEMA = 1
@@ -30,7 +30,8 @@ class Product:
     """The top of a brief, before its rules.
 
     ``rates`` turns each currency into the brief's own, which comes first at 1; it is ``None`` where
-    the brief could not say. ``dilution`` and ``drying`` are ``None`` where it did not.
+    the brief could not say. ``dilution`` and ``drying`` are ``None`` where it did not; ``stated``
+    holds every key of ``[product]``, so that what was misread is not called missing as well.
     """
 
     name: str
@@ -42,6 +43,7 @@ class Product:
     portioning: Portioning
     balances: tuple[Balance, ...]
     settings: Mapping[str, float]
+    stated: frozenset[str]
 
 
 def schema_kept(top: Table) -> bool:
@@ -76,6 +78,7 @@ def product_of(top: Table) -> Product:
         portioning=_portioning(product, drying or 0.0),
         balances=_balances(_section(top, "balances")),
         settings=_settings(_section(top, "workshop")),
+        stated=frozenset(product.values),
     )
 
 
@@ -104,8 +107,17 @@ def _rates(top: Table, currency: str | None) -> Mapping[str, float] | None:
         if not re.fullmatch("[A-Z]{3}", code) or code == currency:
             section.refuse(shown(code), f"a currency other than {currency}, such as USD", code)
         else:
-            rates[code] = _positive(section, code, Dimension.MONEY, {currency: 1.0}) or 1.0
+            rates[code] = _rate(section, code, currency) or 1.0
     return rates
+
+
+def _rate(section: Table, code: str, currency: str) -> float | None:
+    value = section.values[code]
+    if not isinstance(value, str) or split(value)[1] != currency:
+        example = f"an amount of {currency}, such as 0.92 {currency}"
+        section.refuse(worded(value), example, code)
+        return None
+    return _positive(section, code, Dimension.MONEY, {currency: 1.0})
 
 
 def _positive(

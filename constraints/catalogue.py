@@ -6,7 +6,7 @@ the whole catalogue would cost more than reading a bench.
 
 import re
 from collections.abc import Mapping
-from functools import cache, lru_cache
+from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
@@ -42,23 +42,26 @@ def material(name: str) -> Material:
     return _material(name)
 
 
+@cache
 def substance_names() -> tuple[str, ...]:
     """Every substance of the catalogue, in file order."""
     return tuple(_slices("substances"))
 
 
+@cache
 def material_names() -> tuple[str, ...]:
     """Every material of the catalogue, in file order."""
     return tuple(_slices("materials"))
 
 
+@cache
 def tags() -> tuple[str, ...]:
     """Every tag that a material of the catalogue bears."""
     lists = _TAGS.findall(_text("materials"))
     return tuple(dict.fromkeys(tag for one in lists for tag in re.findall(r'"([^"]+)"', one)))
 
 
-@lru_cache(maxsize=1)
+@cache
 def class_meanings() -> Mapping[str, str]:
     """Class name -> what it means."""
     import tomllib
@@ -67,7 +70,7 @@ def class_meanings() -> Mapping[str, str]:
     return {name: _meaning(value) for name, value in read.items() if not name.startswith("_")}
 
 
-@lru_cache(maxsize=1)
+@cache
 def markets() -> tuple[str, ...]:
     """Every market of which the catalogue knows a limit or a rule for net content."""
     limited = re.findall(r'^market = "([^"]+)"', _text("limits"), re.MULTILINE)
@@ -90,7 +93,7 @@ def practice(name: str, dimension: Dimension) -> float:
     return value
 
 
-@lru_cache(maxsize=8)
+@cache
 def limits(market: str) -> tuple[Limit, ...]:
     """The limits that a market sets, in file order; empty for a market without any."""
     found = (limit_of(_entry("limits", name), _defaults("limits")) for name in _slices("limits"))
@@ -144,7 +147,7 @@ def _defaults(file: str) -> Source:
     return source_of(Table(f"{file}.toml", ("_defaults",), values, {}, []), _UNSTATED)
 
 
-@lru_cache(maxsize=8)
+@cache
 def _slices(file: str) -> Mapping[str, str]:
     """Entry name -> the lines of that entry."""
     text = _text(file)
@@ -153,7 +156,7 @@ def _slices(file: str) -> Mapping[str, str]:
     return {head[1]: text[head.start() : end] for head, end in zip(heads, ends, strict=True)}
 
 
-@lru_cache(maxsize=8)
+@cache
 def _text(file: str) -> str:
     return (_FOLDER / f"{file}.toml").read_text(encoding="utf-8")
 

@@ -172,9 +172,7 @@ def _contents(table: Table, known: Known) -> dict[str, Span]:
     read = {inci: span for inci, span in spans.items() if span is not None}
     total = sum(span.typical for span in read.values())
     if total > 1 + _ADDING_UP:
-        table.refuse(
-            f"contents of {total:.8%}".replace("%", " %"), "at most 100 % in all", "contents"
-        )
+        table.refuse(f"{total * 100:.10g} % in all", "at most 100 % in all", "contents")
     return read
 
 

@@ -41,8 +41,11 @@ def composition_of(
         if len(problems) == before:
             problems.append(Problem(Where(file), "no parts", "a material with its share"))
         return None
-    shares = _shares(file, parts, bench, problems)
-    return Composition(name, shares) if shares and len(problems) == before else None
+    amounts, kinds = _amounts(parts, bench, problems)
+    if len(problems) > before:
+        return None
+    shares = _whole(file, amounts, Dimension.SHARE in kinds, problems)
+    return Composition(name, shares) if shares else None
 
 
 def _toml_parts(
@@ -69,7 +72,8 @@ def _toml_part(section: Table, key: str) -> _Part | None:
     if isinstance(value, str):
         return _Part(section.where(key), key, value)
     bare = isinstance(value, int | float) and not isinstance(value, bool)
-    section.refuse(worded(value), f'"{worded(value)} %"' if bare else _EXPECTED, key)
+    with_unit = f'a unit, in quotation marks: "{worded(value)} %" or "{worded(value)} g"'
+    section.refuse(worded(value), with_unit if bare else _EXPECTED, key)
     return None
 
 
@@ -79,11 +83,10 @@ def _sheet_parts(file: str, content: str | bytes, problems: list[Problem]) -> li
     return [_Part(line.where, line["material"], line["amount"]) for line in lines]
 
 
-def _shares(
-    file: str, parts: Iterable[_Part], bench: Bench, problems: list[Problem]
-) -> dict[str, float] | None:
-    """Material -> share [kg/kg]; amounts are all shares or all masses."""
-    before = len(problems)
+def _amounts(
+    parts: Iterable[_Part], bench: Bench, problems: list[Problem]
+) -> tuple[dict[str, float], frozenset[Dimension]]:
+    """Material -> share [kg/kg] or mass [kg], and which of the two they are; both is a problem."""
     amounts: dict[str, float] = {}
     kinds: dict[Dimension, Where] = {}
     for part in parts:
@@ -99,9 +102,7 @@ def _shares(
     if len(kinds) > 1:
         where = tuple(kinds.values())[1]
         problems.append(Problem(where, "shares and masses", "all shares or all masses"))
-    if len(problems) > before:
-        return None
-    return _whole(file, amounts, Dimension.SHARE in kinds, problems)
+    return amounts, frozenset(kinds)
 
 
 def _named(part: _Part, bench: Bench, problems: list[Problem]) -> str | None:

@@ -15,7 +15,7 @@ from .problem import Problem, Problems, Where
 from .rule import Rule
 from .rule_reading import Scene, rules_of
 from .shelf import Item
-from .shelf_reading import Stores, shelf_of, stores_of
+from .shelf_reading import Shelf, Stores, shelf_of, stores_of
 from .substance import Substance
 from .table import Table, table_of
 from .units import Dimension
@@ -67,16 +67,18 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
     problems: list[Problem] = []
     top = _brief_table(files, problems)
     product = product_of(top) if top else None
+    start = len(problems)
     stores = _stores(files, problems)
-    items, spoilt = _shelf(files, stores, product, problems)
+    shelf = _shelf(files, stores, product, problems)
     if top is None or product is None:
         return Problems(tuple(problems))
-    substances = _contained(items, stores)
-    scene = Scene(product, items, spoilt | stores.spoilt, substances, stores, not problems)
+    substances = _contained(shelf.items, stores)
+    spoilt, whole = shelf.spoilt | stores.spoilt, len(problems) == start
+    scene = Scene(product, shelf.items, spoilt, substances, stores, shelf.listed, whole)
     rules = _rules(top, scene)
     if problems:
         return Problems(tuple(problems))
-    return Bench(folder, _brief(product, rules), items, substances)
+    return Bench(folder, _brief(product, rules), shelf.items, substances)
 
 
 def formula_of(file: str, content: str | bytes, bench: Bench) -> Composition | Problems:
@@ -133,10 +135,10 @@ def _shelf(
     stores: Stores,
     product: Product | None,
     problems: list[Problem],
-) -> tuple[tuple[Item, ...], frozenset[str]]:
+) -> Shelf:
     content = _needed(SHELF, "the materials that can be had and their prices", files, problems)
     if content is None:
-        return (), frozenset()
+        return Shelf((), frozenset(), listed=False)
     return shelf_of(SHELF, content, stores, product.rates if product else None, problems)
 
 

@@ -46,6 +46,7 @@ class Scene:
             names one of them is not to blame.
         substances: every substance that the shelf contains.
         stores: the catalogue with the maker's own entries over it.
+        listed: whether every name on the shelf is known, so that what is not there can be told.
         whole: whether the shelf was read without a problem, so that what it lacks can be told.
     """
 
@@ -54,6 +55,7 @@ class Scene:
     spoilt: frozenset[str]
     substances: Mapping[str, Substance]
     stores: Stores
+    listed: bool
     whole: bool
 
     @property
@@ -83,9 +85,10 @@ def _rule(entry: Table, scene: Scene) -> Rule | None:
         entry.refuse("a rule without a name", 'a name, such as [rules."wax to oil"]')
     leading = [key for key in entry.values if key in _FORMS]
     if len(leading) != 1:
-        found = " and ".join(leading) or ", ".join(map(shown, entry.values)) or "an empty rule"
+        others = [shown(key) for key in entry.values if key not in _COMMON] or ["no leading key"]
+        found = " and ".join(leading) or ", ".join(others)
         entry.refuse(
-            found, f"one of {', '.join(_FORMS)}", nearest=_meant(entry) if not leading else ()
+            found, f"just one of {', '.join(_FORMS)}", nearest=_meant(entry) if not leading else ()
         )
         return None
     form = _FORMS[leading[0]]
@@ -198,9 +201,9 @@ def _names(pick: Pick, scene: Scene) -> tuple[str, ...]:
     if pick is Pick.CLASS:
         return tuple(catalogue.class_meanings())
     if pick is Pick.SUBSTANCE:
-        return scene.stores.substance_names()
+        return scene.stores.substance_names
     if pick is Pick.MATERIAL:
-        return scene.stores.material_names()
+        return scene.stores.material_names
     borne = (tag for material in scene.materials for tag in material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 
@@ -256,8 +259,8 @@ def _on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
     """The shelf's name of a material, or ``None`` with the problem noted."""
     names = tuple(material.name for material in scene.materials)
     found = spelt(name, names)
-    if found is None and not _excused(name, scene):
-        in_catalogue = spelt(name, scene.stores.material_names())
+    in_catalogue = spelt(name, scene.stores.material_names) is not None
+    if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):
         expected = "a material on the shelf" + ("; add it to shelf.csv" if in_catalogue else "")
         near = () if in_catalogue else nearest_names(name, names)
         entry.refuse(shown(name), expected, key, nearest=near)
@@ -453,9 +456,10 @@ def _acidity(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     band.only(_LIMITS)
     low, high = _limits(band, Dimension.PH)
     dilution = scene.product.dilution
-    if dilution is None:
+    if dilution is None and "dilution" not in scene.product.stated:
         expected = 'the dilution in which pH is read, such as dilution = "10 %" under [product]'
         entry.refuse("a pH without a dilution", expected)
+    if dilution is None:
         return None
     return Acidity(**common, unit="pH", low=low, high=high, dilution=dilution)
 

@@ -55,7 +55,7 @@ class Sheet:
         number, first = next(rows, (1, ""))
         separator = ";" if first.count(";") >= first.count(",") and ";" in first else ","
         head = [field.strip().casefold() for field in self._fields(number, first, separator)]
-        if not self._sound_head(number, head):
+        if not self._sound_head(number, first, head):
             return []
         lines = (self._line(number, text, head, separator) for number, text in rows)
         return [line for line in lines if line is not None]
@@ -74,11 +74,11 @@ class Sheet:
             self.refuse(number, shown(line), "quotation marks in pairs, around a whole field")
             return []
 
-    def _sound_head(self, number: int, head: list[str]) -> bool:
+    def _sound_head(self, number: int, line: str, head: list[str]) -> bool:
         before = len(self.problems)
         missing = [name for name in self.needed if name not in head]
         if len(missing) == len(self.needed):
-            found = shown(",".join(head)) or "no header"
+            found = shown(line) or "no header"
             self.refuse(number, found, f"a header: {','.join(self.columns)}")
             return False
         for name in missing:

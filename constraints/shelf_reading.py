@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 
 from . import catalogue
 from .entry import Known, material_of, substance_of
@@ -27,19 +27,15 @@ class Stores:
         materials: the maker's materials.
         substances: the maker's substances.
         spoilt: names of the maker's entries that could not be read; their problems are noted.
+        material_names: every material known, the maker's first.
+        substance_names: every substance known, the maker's first.
     """
 
     materials: Mapping[str, Material]
     substances: Mapping[str, Substance]
     spoilt: frozenset[str]
-
-    def material_names(self) -> tuple[str, ...]:
-        """Every material known, the maker's first."""
-        return tuple(dict.fromkeys((*self.materials, *catalogue.material_names())))
-
-    def substance_names(self) -> tuple[str, ...]:
-        """Every substance known, the maker's first."""
-        return tuple(dict.fromkeys((*self.substances, *catalogue.substance_names())))
+    material_names: tuple[str, ...]
+    substance_names: tuple[str, ...]
 
     def material(self, name: str) -> Material:
         """The material of that exact name.
@@ -58,6 +54,21 @@ class Stores:
         return self.substances[inci] if inci in self.substances else catalogue.substance(inci)
 
 
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The shelf as far as it could be read.
+
+    Args:
+        items: what could be read.
+        spoilt: names of lines that could not.
+        listed: whether the name on every line is known.
+    """
+
+    items: tuple[Item, ...]
+    spoilt: frozenset[str]
+    listed: bool
+
+
 def folded(name: str) -> str:
     """A name as names are compared: no difference of case or of spaces counts."""
     return " ".join(name.split()).casefold()
@@ -66,20 +77,35 @@ def folded(name: str) -> str:
 def spelt(name: str, known: Iterable[str]) -> str | None:
     """The known name that ``name`` means, or ``None``."""
     names = tuple(known)
-    if name in names:
-        return name
-    wanted = folded(name)
-    return next((one for one in names if folded(one) == wanted), None)
+    return name if name in names else _by_fold(names).get(folded(name))
+
+
+@lru_cache(maxsize=32)
+def _by_fold(names: tuple[str, ...]) -> Mapping[str, str]:
+    """Folded name -> name; of two that fold alike, the first."""
+    return {folded(name): name for name in reversed(names)}
 
 
 def stores_of(file: str, content: str | bytes | None, problems: list[Problem]) -> Stores:
     """Read the maker's materials; without a file, the catalogue alone."""
     top = table_of(file, content, problems) if content is not None else None
     if top is None:
-        return Stores({}, {}, frozenset())
+        return _stores({}, {}, frozenset())
     substances, spoilt = _substances(top)
     materials, spoilt_too = _materials(top, substances)
-    return Stores(materials, substances, spoilt | spoilt_too)
+    return _stores(materials, substances, spoilt | spoilt_too)
+
+
+def _stores(
+    materials: Mapping[str, Material], substances: Mapping[str, Substance], spoilt: frozenset[str]
+) -> Stores:
+    return Stores(
+        materials,
+        substances,
+        spoilt,
+        tuple(dict.fromkeys((*materials, *catalogue.material_names()))),
+        tuple(dict.fromkeys((*substances, *catalogue.substance_names()))),
+    )
 
 
 def _substances(top: Table) -> tuple[dict[str, Substance], frozenset[str]]:
@@ -190,15 +216,13 @@ def shelf_of(
     stores: Stores,
     rates: Mapping[str, float] | None,
     problems: list[Problem],
-) -> tuple[tuple[Item, ...], frozenset[str]]:
-    """Read the shelf.
-
-    Returns:
-        The items, and the names of those that stand in the file and could not be read.
-    """
-    needed = ("material", "pack", "price")
+) -> Shelf:
+    """Read the shelf; what is wrong is noted in ``problems``."""
+    needed, start = ("material", "pack", "price"), len(problems)
     lines = Sheet(file, COLUMNS, needed, problems).lines(content)
-    if not lines and not problems:
+    listed = len(problems) == start
+    if not lines and listed:
+        listed = False
         problems.append(Problem(Where(file), "no material", "a line for each material"))
     items: list[Item] = []
     spoilt: set[str] = set()
@@ -217,7 +241,7 @@ def shelf_of(
             items.append(item)
         else:
             spoilt.add(name)
-    return tuple(items), frozenset(spoilt)
+    return Shelf(tuple(items), frozenset(spoilt), listed)
 
 
 def _item(
@@ -248,7 +272,7 @@ def _material(line: Line, stores: Stores, problems: list[Problem]) -> Material |
     if not wanted:
         problems.append(line.problem("material", "nothing", "the name of a material"))
         return None
-    names = stores.material_names()
+    names = stores.material_names
     name = spelt(wanted, names)
     if name is not None and name not in stores.spoilt:
         return stores.material(name)

@@ -148,14 +148,10 @@ class Table:
         rates: Mapping[str, float] | None = None,
     ) -> float | None:
         """A value as a figure in its canonical unit."""
-        read = parse(worded(value), dimension, rates) if _figured(value) else None
-        if isinstance(read, float | int):
+        read = parse(str(value) if _figured(value) else "", dimension, rates)
+        if not isinstance(read, Misread):
             return read
-        wrong = read or parse("", dimension)
-        expected = wrong.expected if isinstance(wrong, Misread) else ""
-        self.refuse(
-            wrong.found if read and isinstance(wrong, Misread) else worded(value), expected, *keys
-        )
+        self.refuse(read.found or worded(value), read.expected, *keys)
         return None
 
 
@@ -173,7 +169,7 @@ def worded(value: object) -> str:
         return "a list" if value else "an empty list"
     if isinstance(value, str):
         return shown(value) if value.strip() else "an empty text"
-    if isinstance(value, int) and abs(value) >= 10**300:  # beyond what a float or str() takes
+    if isinstance(value, int) and abs(value) >= _ENDLESS:
         return "a number without end"
     return shown(str(value))
 
@@ -183,7 +179,10 @@ def _figured(value: object) -> bool:
         return False
     if isinstance(value, float):
         return isfinite(value)
-    return isinstance(value, str | int)
+    return isinstance(value, str) or (isinstance(value, int) and abs(value) < _ENDLESS)
+
+
+_ENDLESS = 10**300  # a whole number in TOML has no limit; a float and str() have one
 
 
 def place_of(path: Path, lines: Mapping[Path, int]) -> str:
@@ -227,7 +226,7 @@ def text_of(file: str, content: str | bytes, problems: list[Problem]) -> str | N
     """The text of a file; a wrong encoding and an empty file are problems."""
     text = content if isinstance(content, str) else _decoded(file, content, problems)
     if text is not None and not text.strip():
-        problems.append(Problem(Where(file), "an empty file", "what the file is for"))
+        problems.append(Problem(Where(file), "an empty file", "a file with something in it"))
         return None
     return text
 
@@ -279,6 +278,8 @@ def _syntax(message: str) -> str:
         return "each name once"
     if message.startswith(("Invalid value", "Expected newline or end of document after")):
         return 'a text in quotation marks, such as "45 %", or a plain number'
+    if message in {"Unclosed array", "Unclosed inline table"}:
+        return f"a closing {']' if message.endswith('array') else '}'} before this"
     if message.startswith("Expected '='"):
         return "a name, an equals sign and a value"
     return f"well-formed TOML ({shown(message)})"

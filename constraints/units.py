@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
-from math import inf, isfinite
+from math import isfinite
 from typing import Any
 
 
@@ -127,7 +127,8 @@ def parse(
     value = _canonical(number, unit, dimension, rates)
     if isinstance(value, Misread):
         return Misread(shown(text), value.expected)
-    return value if _sensible(value, dimension) else Misread(shown(text), _example(dimension))
+    beyond = _beyond(value, dimension)
+    return Misread(shown(text), beyond) if beyond else value
 
 
 def split(text: str) -> tuple[str, str]:
@@ -226,9 +227,16 @@ def _canonical(
     if scale is not None:
         return _divided(number, scale)
     if not unit:
-        common = "%" if dimension is Dimension.SHARE else next(iter(_TABLE[dimension]))
-        return Misread("", f"a unit: write {number:.15g} {common}")
+        return Misread("", f"a unit: write {_with_unit(number, dimension)}")
     return _unusual(number, unit, dimension)
+
+
+def _with_unit(number: float, dimension: Dimension) -> str:
+    """A bare figure with the unit it may have lacked; 0.45 may be a part of one or of a hundred."""
+    if dimension is not Dimension.SHARE:
+        return f"{number:.15g} {next(iter(_TABLE[dimension]))}"
+    percent = f"{number:.15g} %"
+    return f"{number * 100:.15g} % or {percent}" if 0 < number <= 1 else percent
 
 
 def _divided(number: float, scale: float) -> float:
@@ -303,9 +311,14 @@ def _mixes_masses(unit: str, dimension: Dimension) -> bool:
     return all(_by_pint(1.0, part, "kg") is not None for part in (over, under))
 
 
-def _sensible(value: float, dimension: Dimension) -> bool:
-    least, most, _ = _SENSIBLE[dimension]
-    return least <= value <= most and value != inf
+def _beyond(value: float, dimension: Dimension) -> str:
+    """What would be right in place of a figure that makes no sense; empty for one that does."""
+    least, most, example = _SENSIBLE[dimension]
+    if least <= value <= most:
+        return ""
+    if dimension in {Dimension.SHARE, Dimension.PH}:
+        return example
+    return f"{example}, " + (f"not below {least:g}" if value < least else f"not above {most:g}")
 
 
 def _example(dimension: Dimension) -> str:

@@ -91,7 +91,7 @@ def test_common_shares_are_the_floats_nearest_to_them() -> None:
     ("text", "dimension", "expected"),
     [
         ("45", Dimension.SHARE, "a unit: write 45 %"),
-        ("0.45", Dimension.SHARE, "a unit: write 0.45 %"),
+        ("0.45", Dimension.SHARE, "a unit: write 45 % or 0.45 %"),
         ("101 %", Dimension.SHARE, "a share from 0 % to 100 %, such as 45 %"),
         ("-1 %", Dimension.SHARE, "a share from 0 % to 100 %, such as 45 %"),
         ("nan %", Dimension.SHARE, "a share from 0 % to 100 %, such as 45 %"),
@@ -115,14 +115,14 @@ def test_common_shares_are_the_floats_nearest_to_them() -> None:
         ("18.50 $", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
         ("18.50 eur", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
         ("18.50 EUR/kg", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
-        ("-1 EUR", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
+        ("-1 EUR", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR, not below 0"),
         ("9 GBP", Dimension.MONEY, 'EUR, or a rate in brief.toml: [rates] GBP = "… EUR"'),
         ("7 EUR", Dimension.PRICE, "a price for a mass, such as 7.20 EUR/kg"),
         ("7 EUR/L", Dimension.PRICE, "a price for a mass, such as 7.20 EUR/kg"),
-        ("2000000 EUR/kg", Dimension.PRICE, "a price for a mass, such as 7.20 EUR/kg"),
+        ("2e6 EUR/kg", Dimension.PRICE, "a price for a mass, such as 7.20 EUR/kg, not above 1e+06"),
         ("75 C", Dimension.TEMPERATURE, "a temperature such as 75 degC"),
         ("75", Dimension.TEMPERATURE, "a unit: write 75 degC"),
-        ("-400 degC", Dimension.TEMPERATURE, "a temperature such as 75 degC"),
+        ("-400 degC", Dimension.TEMPERATURE, "a temperature such as 75 degC, not below -50"),
         ("15", Dimension.PH, "a pH from 0 to 14, such as 5.5"),
         ("5 %", Dimension.PH, "a pH from 0 to 14, such as 5.5"),
         ("120 %", Dimension.RATIO, "a plain number such as 1.5"),
@@ -139,6 +139,11 @@ def test_what_is_no_figure_says_what_would_be(
 PINT_SPELLING = {"%": "percent"}
 
 
+@pytest.fixture(scope="module")
+def registry() -> pint.UnitRegistry:
+    return pint.UnitRegistry()
+
+
 @pytest.mark.reference
 @pytest.mark.parametrize(
     ("dimension", "unit"),
@@ -149,8 +154,9 @@ PINT_SPELLING = {"%": "percent"}
         for unit in scales
     ],
 )
-def test_every_common_unit_is_what_pint_says_it_is(dimension: Dimension, unit: str) -> None:
-    registry = pint.UnitRegistry()
+def test_every_common_unit_is_what_pint_says_it_is(
+    dimension: Dimension, unit: str, registry: pint.UnitRegistry
+) -> None:
     canonical = next(iter(_TABLE[dimension]))
     by_pint = registry.Quantity(1.0, PINT_SPELLING.get(unit, unit)).to(canonical).magnitude
     assert 1 / _TABLE[dimension][unit] == pytest.approx(by_pint, rel=1e-12)
