@@ -19,6 +19,9 @@ _PRODUCT = (
 WORKSHOP: Mapping[str, Dimension] = {
     # plain figures that one command or another asks for
     "room": Dimension.TEMPERATURE,
+    "heat_to": Dimension.TEMPERATURE,
+    "vessel": Dimension.MASS,
+    "vessel_heat": Dimension.HEAT,
     "vessel_at": Dimension.TEMPERATURE,
     "bar_volume": Dimension.VOLUME,
     "setting_time": Dimension.TIME,

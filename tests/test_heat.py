@@ -3,6 +3,7 @@
 from math import fsum
 
 import pytest
+from barwright.constraints import catalogue
 from barwright.constraints.material import Form, Heat, Material, Phase, Span
 from barwright.constraints.practice import figure
 from barwright.constraints.problem import Source, SourceKind
@@ -269,3 +270,63 @@ def test_a_material_melts_over_the_range_of_common_practice() -> None:
     assert body.melts_over == figure("melting range", Dimension.RATIO).span.typical
     assert body.molten(60.0) == 1.0
     assert body.molten(60.0 - body.melts_over) == 0.0
+
+
+# The catalogue's figures.
+
+
+def nearly_pure() -> list[tuple[str, str, float]]:
+    """(material, CAS number, molar mass) of catalogue materials that are nearly one substance."""
+    found = []
+    for name in catalogue.material_names():
+        inci, share = max(catalogue.material(name).typical_contents(), key=lambda pair: pair[1])
+        substance = catalogue.substance(inci)
+        if share >= 0.9 and substance.molar_mass:
+            found += [(name, cas, substance.molar_mass) for cas in substance.cas]
+    return found
+
+
+@pytest.mark.reference
+def test_heat_capacities_of_the_catalogue_are_those_of_the_handbook() -> None:
+    """CRC Handbook, standard molar heat capacities at 25 °C, as tabulated by ``chemicals``.
+
+    One figure stands for the solid and for the melt, which takes up to a third more.
+    """
+    from chemicals.heat_capacity import CRC_standard_data
+
+    compared = []
+    for name, cas, molar_mass in nearly_pure():
+        heat = catalogue.material(name).heat
+        if heat is None or cas not in CRC_standard_data.index:
+            continue
+        row = CRC_standard_data.loc[cas]
+        state = "Cpl" if catalogue.material(name).form is Form.LIQUID else "Cps"
+        if row[state] > 0:
+            assert heat.specific == pytest.approx(row[state] / molar_mass, rel=0.34), name
+            compared.append(name)
+    assert len(compared) >= 8
+
+
+@pytest.mark.reference
+def test_heats_of_melting_of_fatty_acids_in_the_catalogue_are_those_of_the_handbook() -> None:
+    """CRC Handbook, enthalpies of fusion, as tabulated by ``chemicals``.
+
+    Fatty alcohols are left out: they take up as much again in a change of crystal just below.
+    """
+    from chemicals.phase_change import Hfus
+
+    compared = []
+    for name, cas, molar_mass in nearly_pure():
+        material = catalogue.material(name)
+        molar = (
+            Hfus(cas, method="CRC")
+            if "fatty acid"
+            in catalogue.substance(
+                max(material.typical_contents(), key=lambda pair: pair[1])[0]
+            ).classes
+            else None
+        )
+        if molar and material.heat is not None and material.heat.melts_at is not None:
+            assert material.heat.latent == pytest.approx(molar / molar_mass, rel=0.12), name
+            compared.append(name)
+    assert len(compared) >= 3
