@@ -22,7 +22,7 @@ NEAR = 1e-6
 """How far a point may miss a row so divided, a bound or a whole number and still keep it."""
 
 _PRICE = 1e-9
-_NODES = 400
+_NODES = 100
 
 _Bounds = dict[int, tuple[float, float]]
 

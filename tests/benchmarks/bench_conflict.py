@@ -27,11 +27,11 @@ CHOICES = 3
 
 
 def brief(cost: float, paste: float) -> Program:
-    """Twenty-five rules, of which several sets cannot hold together."""
+    """Two dozen rules, which hold together at a cost of 6 and a paste share of 0.2."""
     rows = [Row(WHOLE, "", tuple(range(SHARES)), (1.0,) * SHARES, 1.0, 1.0)]
     rows += [
-        Row("active surfactant", "share", tuple(range(6)), ACTIVE, 0.48, 0.60),
-        share("mild part", range(2, 6), 0.30, inf),
+        Row("active surfactant", "share", tuple(range(6)), ACTIVE, 0.40, 0.60),
+        share("mild part", range(2, 6), 0.25, inf),
         share("paste surfactants", (3, 4), paste, inf),
         share("strong surfactants", (0, 1), 0.0, 0.10),
         share("waxes", range(6, 10), 0.16, 0.30),
@@ -40,7 +40,7 @@ def brief(cost: float, paste: float) -> Program:
         share("powders", range(14, 18), 0.06, 0.20),
         share("clay", (14, 15), 0.02, 0.08),
         share("starch", (16, 17), 0.02, 0.10),
-        Row("water", "share", (2, 3, 4, 18), (0.30, 0.60, 0.65, 1.0), -inf, 0.09),
+        Row("water", "share", (2, 3, 4, 18), (0.30, 0.60, 0.65, 1.0), -inf, 0.16),
         share("added water", (18,), 0.02, 0.10),
         share("conditioners", (19, 20), 0.03, 0.08),
         share("quat by law", (19,), -inf, 0.05),
@@ -131,9 +131,9 @@ def report(name: str, program: Program, most: int) -> None:
 
 def main() -> None:
     """Print the ratios."""
-    report("some limits too many", brief(cost=4.6, paste=0.25), most=99)
-    report("crowded, the smallest three", brief(cost=4.1, paste=0.25), most=3)
-    report("crowded, the smallest ten", brief(cost=4.1, paste=0.25), most=10)
+    report("a limit too many, all clashes", brief(cost=6.0, paste=0.25), most=99)
+    report("a cost cap too low, the smallest three", brief(cost=4.6, paste=0.2), most=3)
+    report("the same and a limit too many, the smallest five", brief(cost=4.6, paste=0.25), most=5)
 
 
 if __name__ == "__main__":
