@@ -14,6 +14,7 @@ from .brief import Bench, Composition
 from .material import Material
 from .problem import Problem, Source, SourceKind
 from .table import Table, table_of
+from .units import Dimension
 from .verdict import TRACE
 
 _FILE = Path(__file__).with_name("data") / "cautions.toml"
@@ -54,16 +55,25 @@ class Caution:
 
 
 @cache
-def cautions() -> tuple[Caution, ...]:
-    """The packaged cautions, in file order."""
+def _packaged() -> tuple[tuple[Caution, ...], float]:
+    """The packaged cautions, and the share from which a substance counts [kg/kg]."""
     problems: list[Problem] = []
     whole = table_of(_FILE.name, _FILE.read_bytes(), problems)
-    entries = [entry for entry in whole.tables() if entry.path != ("_defaults",)] if whole else []
-    date = str(whole.values["_defaults"]["date"]) if whole else ""  # type: ignore[index]
-    found = tuple(_caution(entry, date) for entry in entries)
-    if problems or not found:  # the file is ours: a mistake in it is never the maker's
+    defaults = whole.table("_defaults") if whole else None
+    if whole is None or defaults is None:
         raise ValueError(problems)
-    return found
+    date = defaults.text("date", "when it was read", needed=True) or ""
+    share = defaults.quantity("class_from", Dimension.SHARE, needed="a share")
+    entries = (entry for entry in whole.tables() if entry.path != defaults.path)
+    found = tuple(_caution(entry, date) for entry in entries)
+    if problems or share is None:  # the file is ours: a mistake in it is never the maker's
+        raise ValueError(problems)
+    return found, share
+
+
+def cautions() -> tuple[Caution, ...]:
+    """The packaged cautions, in file order."""
+    return _packaged()[0]
 
 
 def applying(
@@ -102,8 +112,11 @@ def _fits(caution: Caution, has: Case) -> bool:
 
 def _words(bench: Bench, material: Material) -> dict[str, frozenset[str]]:
     """What a case can ask of a material."""
+    _, from_share = _packaged()
     inside = (
-        bench.substances[inci].classes for inci, share in material.typical_contents() if share > 0
+        bench.substances[inci].classes
+        for inci, share in material.typical_contents()
+        if share >= from_share
     )
     return {
         "hazard": frozenset(material.hazards),

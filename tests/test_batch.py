@@ -363,6 +363,20 @@ def test_a_material_left_out_brings_no_caution() -> None:
     assert "preservative handling" not in {caution.code for caution, _ in found}
 
 
+def test_a_trace_of_acid_in_a_material_is_no_acid_to_be_careful_with() -> None:
+    some = MATERIALS.replace(
+        'contents."Phenoxyethanol" = "100 %"',
+        'contents."Phenoxyethanol" = "99 %"\ncontents."Citric Acid" = "1 %"',
+    )
+    much = some.replace('"99 %"', '"60 %"').replace('"1 %"', '"40 %"')
+    for materials, careful in ((some, False), (much, True)):
+        files = {"brief.toml": BRIEF, "shelf.csv": SHELF, "materials.toml": materials}
+        read = bench_of("bench", files)
+        assert isinstance(read, Bench), read
+        codes = {caution.code for caution, _ in applying(read, FORMULA)}
+        assert ("acid in small portions" in codes) is careful
+
+
 def test_every_caution_has_words_and_a_source() -> None:
     assert len({caution.code for caution in cautions()}) == len(cautions())
     for caution in cautions():

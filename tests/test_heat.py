@@ -160,8 +160,8 @@ def test_a_mix_within_its_window_needs_no_way_out() -> None:
     assert found.misses == ()
     assert found.melts_by == 55.0
     assert 55.0 <= found.temperature <= 85.0
-    ways = (found.wait_until, found.bowl_at, found.heat_to, found.hold_back)
-    assert ways == (None, None, None, None)
+    ways = (found.wait_until, found.bowl_at, found.heat_to, found.warm_to, found.hold_back)
+    assert set(ways) == {None}
     assert found.setting == ()
 
 
@@ -177,17 +177,21 @@ def test_cold_powder_and_bowl_make_wax_set_and_every_way_out_brings_it_to_the_ed
     warmed = Body("bowl", 0.8, found.bowl_at, 0.5)
     assert common_temperature([*parts, warmed]) == pytest.approx(55.0, abs=1e-6)
     assert found.heat_to is not None
+    assert found.warm_to is not None
+    warmer = [wax(0.2, 70.0), oil(0.6, 70.0), powder(0.2, found.warm_to), bowl]
+    assert common_temperature(warmer) == pytest.approx(55.0, abs=1e-6)
     hotter = [wax(0.2, found.heat_to), oil(0.6, found.heat_to), powder(0.2), bowl]
     assert common_temperature(hotter) == pytest.approx(55.0, abs=1e-6)
 
 
 def test_a_way_out_hotter_than_is_sensible_is_none() -> None:
-    parts = [wax(0.2, 70.0), powder(0.6)]
+    parts = [wax(0.2, 58.0), powder(0.2), powder(0.6, -5.0)]
     bowl = Body("bowl", 0.1, 20.0, 0.5)
-    found = mixing(parts, 20.0, bowl=bowl)
+    found = mixing(parts, 20.0, bowl=bowl, hottest=60.0)
     assert found.misses == (Miss.WAX_SETS,)
-    assert found.bowl_at is None
-    assert found.heat_to is None
+    assert (found.bowl_at, found.heat_to) == (None, None)
+    assert found.warm_to is not None
+    assert mixing(parts, 20.0, bowl=bowl, hottest=found.warm_to - 0.1).warm_to is None
 
 
 def test_too_hot_a_mix_waits_or_keeps_part_of_the_oil_cold() -> None:

@@ -90,6 +90,7 @@ class Mixing:
         wait_until: let the mix cool to this before cool-down [°C].
         bowl_at: warm the bowl to this beforehand [°C].
         heat_to: heat what goes in hot to this instead [°C].
+        warm_to: warm what goes in cold to this beforehand [°C].
         hold_back: of what goes in hot but is liquid cold, leave so much at room temperature [kg].
     """
 
@@ -105,6 +106,7 @@ class Mixing:
     wait_until: float | None
     bowl_at: float | None
     heat_to: float | None
+    warm_to: float | None
     hold_back: float | None
 
 
@@ -200,6 +202,7 @@ def mixing(
     everything = [*bodies, bowl] if bowl else list(bodies)
     celsius = common_temperature(everything)
     hot = [body for body in bodies if body.start > room]
+    cold = [body for body in bodies if body.start <= room]
     melts_by = max((body.melts_at for body in hot if body.melts_at is not None), default=None)
     sets = melts_by is not None and celsius < melts_by
     too_hot = add_below is not None and celsius > add_below
@@ -217,7 +220,8 @@ def mixing(
         misses=(Miss.WAX_SETS,) * sets + (Miss.TOO_HOT,) * too_hot,
         wait_until=add_below if too_hot else None,
         bowl_at=_bowl_at(bodies, bowl, edge, top) if bowl and sets else None,
-        heat_to=_heat_to(everything, hot, edge, melts_by, top),
+        heat_to=_start_for(hot, everything, edge, (melts_by, top)),
+        warm_to=_start_for(cold, everything, edge, (room, top)) if sets else None,
         hold_back=_hold_back(everything, hot, edge, room) if too_hot and not sets else None,
     )
 
@@ -240,19 +244,19 @@ def _bowl_at(bodies: Sequence[Body], bowl: Body, edge: float | None, top: float)
     return celsius if celsius <= top else None
 
 
-def _heat_to(
+def _start_for(
+    group: Sequence[Body],
     everything: Sequence[Body],
-    hot: Sequence[Body],
     edge: float | None,
-    melts_by: float | None,
-    top: float,
+    within: tuple[float | None, float],
 ) -> float | None:
-    if edge is None or not hot:
+    """Temperature a group has to start at for the mix to come to the edge, if it is sensible."""
+    if edge is None or not group:
         return None
-    others = [body for body in everything if body not in hot]
-    cold_side = fsum(body.heat(body.start) for body in others)
-    celsius = temperature_at(hot, _molten_through(everything, edge) - cold_side)
-    return celsius if (melts_by is None or celsius >= melts_by) and celsius <= top else None
+    others = fsum(body.heat(body.start) for body in everything if body not in group)
+    celsius = temperature_at(group, _molten_through(everything, edge) - others)
+    least, most = within
+    return celsius if (least is None or celsius >= least) and celsius <= most else None
 
 
 def _hold_back(

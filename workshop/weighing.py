@@ -349,23 +349,23 @@ def _clash(asked: _Asked, balances: Sequence[Balance]) -> tuple[str, ...]:
 
 def _finer(asked: _Asked, balances: Sequence[Balance]) -> tuple[tuple[Balance, ...], ...]:
     """One balance finer by as few decades as do, else all of them."""
-    single = (_first_finer(asked, balances, (balance,)) for balance in balances)
-    ways = tuple(way for way in single if way)
-    if ways or len(balances) == 1:
-        return ways
-    every = _first_finer(asked, balances, balances)
-    return (every,) if every else ()
-
-
-def _first_finer(
-    asked: _Asked, balances: Sequence[Balance], changed: Sequence[Balance]
-) -> tuple[Balance, ...]:
     for times in _DECADES:
-        swap = {balance.name: _finer_by(balance, times) for balance in changed}
-        there = [swap.get(balance.name, balance) for balance in balances]
-        if isinstance(_weighed(asked, there), Weighed):
-            return tuple(swap.values())
+        single = tuple(
+            (finer,)
+            for balance in balances
+            for finer in [_finer_by(balance, times)]
+            if _would_do(asked, balances, (finer,))
+        )
+        every = tuple(_finer_by(balance, times) for balance in balances)
+        if single or _would_do(asked, balances, every):
+            return single or (every,)
     return ()
+
+
+def _would_do(asked: _Asked, balances: Sequence[Balance], finer: Sequence[Balance]) -> bool:
+    swap = {balance.name: balance for balance in finer}
+    there = [swap.get(balance.name, balance) for balance in balances]
+    return isinstance(_weighed(asked, there), Weighed)
 
 
 def _finer_by(balance: Balance, times: int) -> Balance:
