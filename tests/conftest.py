@@ -1,11 +1,15 @@
 """What several tests share: the checkout, its examples, and a way to run a command line."""
 
+import json
 import os
 import subprocess
 import sys
+from math import inf
 from pathlib import Path
 
 import pytest
+from barwright.constraints.row import Row
+from barwright.solver.outcome import Program
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -51,3 +55,30 @@ def barwright(tmp_path):
         )
 
     return run
+
+
+@pytest.fixture(scope="session")
+def published():
+    """Read a published case of linear programming: (the case, its program, always minimised)."""
+
+    def read(name: str):
+        case = json.loads((ROOT / "tests/data/published" / f"{name}.json").read_text("utf-8"))
+        sign = 1.0 if case["sense"] == "min" else -1.0
+        rows = []
+        for rule, least, most, terms in case["rows"]:
+            columns, values = zip(*sorted(terms), strict=True)
+            low = -inf if least is None else float(least)
+            high = inf if most is None else float(most)
+            rows.append(Row(rule, "", columns, tuple(map(float, values)), low, high))
+        names, costs, lower, upper, whole = zip(*case["columns"], strict=True)
+        case["names"] = names
+        program = Program(
+            costs=tuple(sign * cost for cost in costs),
+            lower=tuple(map(float, lower)),
+            upper=tuple(inf if end is None else float(end) for end in upper),
+            whole=whole,
+            rows=tuple(rows),
+        )
+        return case, program
+
+    return read
