@@ -28,9 +28,16 @@ class _Part:
 
 
 def composition_of(
-    file: str, content: str | bytes, bench: Bench, problems: list[Problem]
+    file: str,
+    content: str | bytes,
+    bench: Bench,
+    problems: list[Problem],
+    beside: Iterable[str] = (),
 ) -> Composition | None:
-    """Read a formula; what is wrong is noted in ``problems``."""
+    """Read a formula; what is wrong is noted in ``problems``.
+
+    ``beside`` names materials that a formula may hold though they are not on the shelf.
+    """
     stem = file.replace("\\", "/").rsplit("/", 1)[-1].rsplit(".", 1)[0]
     before = len(problems)
     if file.casefold().endswith(".csv"):
@@ -41,7 +48,8 @@ def composition_of(
         if len(problems) == before:
             problems.append(Problem(Where(file), "no parts", "a material with its share"))
         return None
-    amounts, kinds = _amounts(parts, bench, problems)
+    names = (*(item.material.name for item in bench.shelf), *beside)
+    amounts, kinds = _amounts(parts, names, problems)
     if len(problems) > before:
         return None
     shares = _whole(file, amounts, Dimension.SHARE in kinds, problems)
@@ -84,13 +92,13 @@ def _sheet_parts(file: str, content: str | bytes, problems: list[Problem]) -> li
 
 
 def _amounts(
-    parts: Iterable[_Part], bench: Bench, problems: list[Problem]
+    parts: Iterable[_Part], names: tuple[str, ...], problems: list[Problem]
 ) -> tuple[dict[str, float], frozenset[Dimension]]:
     """Material -> share [kg/kg] or mass [kg], and which of the two they are; both is a problem."""
     amounts: dict[str, float] = {}
     kinds: dict[Dimension, Where] = {}
     for part in parts:
-        name = _named(part, bench, problems)
+        name = _named(part, names, problems)
         read = _amount(part)
         if isinstance(read, Problem):
             problems.append(read)
@@ -105,8 +113,7 @@ def _amounts(
     return amounts, frozenset(kinds)
 
 
-def _named(part: _Part, bench: Bench, problems: list[Problem]) -> str | None:
-    names = tuple(item.material.name for item in bench.shelf)
+def _named(part: _Part, names: tuple[str, ...], problems: list[Problem]) -> str | None:
     name = spelt(part.name, names)
     if name is None:
         near = nearest_names(part.name, names)

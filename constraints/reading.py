@@ -3,7 +3,7 @@
 The core works on contents alone; only ``read_bench`` and ``read_formula`` touch the disk.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from . import catalogue
@@ -37,13 +37,19 @@ def read_bench(folder: str | Path) -> Bench | Problems:
     if not folder.is_dir():
         found = "a file" if folder.exists() else "no such folder"
         return Problems((Problem(Where(str(folder)), found, f"a folder with {BRIEF} and {SHELF}"),))
+    return bench_of(str(folder), contents(folder))
+
+
+def contents(folder: Path) -> dict[str, bytes | Problem]:
+    """What stands in the files of a bench that are there, by file name."""
     files = {name: _content(folder / name, name) for name in (BRIEF, SHELF, MATERIALS)}
-    present = {name: content for name, content in files.items() if content is not None}
-    return bench_of(str(folder), present)
+    return {name: content for name, content in files.items() if content is not None}
 
 
-def read_formula(path: str | Path, bench: Bench) -> Composition | Problems:
-    """Read a formula, TOML or CSV, whose materials stand on the bench's shelf.
+def read_formula(
+    path: str | Path, bench: Bench, beside: Iterable[str] = ()
+) -> Composition | Problems:
+    """Read a formula, TOML or CSV, whose materials stand on the bench's shelf or ``beside`` it.
 
     Returns:
         The composition, or every problem in the file.
@@ -54,15 +60,20 @@ def read_formula(path: str | Path, bench: Bench) -> Composition | Problems:
         return Problems((content,))
     if content is None:
         return Problems((Problem(Where(shown_as), "no such file", "a formula"),))
-    return formula_of(shown_as, content, bench)
+    return formula_of(shown_as, content, bench, beside)
 
 
-def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench | Problems:
+def bench_of(
+    folder: str,
+    files: Mapping[str, str | bytes | Problem],
+    beside: Callable[[Stores], Iterable[Item]] | None = None,
+) -> Bench | Problems:
     """A bench from the contents of its files, by file name.
 
     Args:
         folder: the name under which it is shown.
         files: contents, or the problem that kept a file from being read.
+        beside: items to stand on the shelf after those of its file, out of all that is known.
     """
     problems: list[Problem] = []
     top = _brief_table(files, problems)
@@ -81,10 +92,15 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
     return Bench(folder, _brief(product, rules), shelf.items, substances)
 
 
-def formula_of(file: str, content: str | bytes, bench: Bench) -> Composition | Problems:
-    """A composition from the content of a formula file; ``file`` ends in .toml or .csv."""
+def formula_of(
+    file: str, content: str | bytes, bench: Bench, beside: Iterable[str] = ()
+) -> Composition | Problems:
+    """A composition from the content of a formula file; ``file`` ends in .toml or .csv.
+
+    ``beside`` names materials that it may hold though they are not on the shelf.
+    """
     problems: list[Problem] = []
-    composition = composition_of(file, content, bench, problems)
+    composition = composition_of(file, content, bench, problems, beside)
     return Problems(tuple(problems)) if problems or composition is None else composition
 
 

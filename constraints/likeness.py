@@ -1,0 +1,98 @@
+"""In what words two bars are compared: what every substance counts as.
+
+Three ways of counting, each a partition of the whole mix: by function (surfactant, cationic, fatty
+alcohol, …), by kind within a function (sulfate, amphoteric, …), and by the group to which functions
+that stand in for each other belong (what hardens, what softens, …).
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from .substance import Substance
+from .table import Table, table_of
+
+if TYPE_CHECKING:
+    from .problem import Problem
+
+_FILE = Path(__file__).with_name("data") / "likeness.toml"
+
+REST = "the rest"
+"""The function of a substance that bears none of the classes that count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """One of the things that a maker sees a bar as made of.
+
+    Args:
+        name: what it is called.
+        classes: a substance that bears one of these counts here.
+        kinds: classes that part it further, first match first.
+        group: what it is kin to; its own name where it stands alone.
+        because: why a maker minds.
+    """
+
+    name: str
+    classes: tuple[str, ...]
+    kinds: tuple[str, ...]
+    group: str
+    because: str
+
+
+@cache
+def functions() -> tuple[Function, ...]:
+    """The packaged functions, in the order in which a substance is matched."""
+    problems: list[Problem] = []
+    whole = table_of(_FILE.name, _FILE.read_bytes(), problems)
+    found = tuple(_function(entry) for entry in whole.tables()) if whole else ()
+    if problems or not found:  # the file is ours: a mistake in it is never the maker's
+        raise ValueError(problems)
+    return found
+
+
+def function_of(substance: Substance) -> str:
+    """The function under which a substance counts.
+
+    >>> from .catalogue import substance
+    >>> function_of(substance("Cetearyl Alcohol")), function_of(substance("Panthenol"))
+    ('fatty alcohol', 'vitamin')
+    """
+    found = _matched(substance)
+    return found.name if found else REST
+
+
+def kind_of(substance: Substance) -> str:
+    """The function, and the kind within it where it has one.
+
+    >>> from .catalogue import substance
+    >>> kind_of(substance("Sodium Coco-Sulfate")), kind_of(substance("Water"))
+    ('surfactant, sulfate', 'water')
+    """
+    found = _matched(substance)
+    if found is None:
+        return REST
+    kind = next((name for name in found.kinds if name in substance.classes), None)
+    return f"{found.name}, {kind}" if kind else found.name
+
+
+def group_of(substance: Substance) -> str:
+    """The group of functions that can stand in for that of a substance."""
+    found = _matched(substance)
+    return found.group if found else REST
+
+
+def _matched(substance: Substance) -> Function | None:
+    return next((one for one in functions() if set(one.classes) & set(substance.classes)), None)
+
+
+def _function(entry: Table) -> Function:
+    name = entry.path[-1]
+    return Function(
+        name=name,
+        classes=entry.names("classes", "classes of the vocabulary"),
+        kinds=entry.names("kinds", "classes of the vocabulary") if "kinds" in entry else (),
+        group=entry.text("group", "a word") or name,
+        because=entry.text("because", "a reason", needed=True) or "",
+    )
