@@ -14,6 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 from math import isfinite
 
 from ..constraints.row import Row
@@ -102,7 +103,7 @@ class Curve:
 
     def cost_at(self, place: Fraction) -> Fraction | None:
         """The cost at one place, ``None`` outside the curve."""
-        for (a, cost_a), (b, cost_b) in zip(self.points, self.points[1:], strict=False):
+        for (a, cost_a), (b, cost_b) in pairwise(self.points):
             if a <= place <= b:
                 return cost_a + (cost_b - cost_a) * (place - a) / (b - a)
         return next((cost for at, cost in self.points if at == place), None)
