@@ -308,13 +308,53 @@ def test_a_trace_of_an_oil_in_a_scent_made_from_it_does_not_make_it_that_oil() -
     scent = material(
         "limonene, from an oil", {"Limonene": 0.997, "Lavandula Hybrida Oil": 0.003}, ("fragrance",)
     )
-    parts = {"limonene, from an oil": 0.02, "Kaolin, pure": 0.98}
+    parts = {"limonene, from an oil": 0.04, "Kaolin, pure": 0.96}
     found = boxed(bench(scent, *pure("Kaolin")), parts).ingredients
     assert [(one.name, round(one.share.typical, 9)) for one in found] == [
-        ("Kaolin", 0.98),
-        ("Parfum", 0.02),
-        ("Limonene", 0.01994),
+        ("Kaolin", 0.96),
+        ("Parfum", 0.04),
+        ("Limonene", 0.03988),
+        ("Lavandula Oil/Extract", 0.00012),
     ]
+
+
+def test_one_oil_from_two_materials_counts_once_with_the_constituents_of_both() -> None:
+    other = material("lavender oil, high altitude", {"Lavandula Angustifolia Oil": 1.0})
+    parts = {"lavender oil, true": 0.01, "lavender oil, high altitude": 0.01, "Kaolin, pure": 0.98}
+    found = {
+        one.name: one.share.typical
+        for one in boxed(bench(LAVENDER, other, *pure("Kaolin")), parts).ingredients
+    }
+    assert found["Lavandula Oil/Extract"] == pytest.approx(0.02)
+
+
+def test_constituents_of_a_blend_of_oils_are_split_between_them_in_proportion() -> None:
+    blend = material(
+        "lavender and petitgrain oils, blend",
+        {
+            "Lavandula Angustifolia Oil": 0.2,
+            "Citrus Aurantium Amara Leaf Oil": 0.6,
+            "Linalool": 0.2,
+        },
+        ("fragrance", "essential oil"),
+    )
+    parts = {"lavender and petitgrain oils, blend": 0.02, "Kaolin, pure": 0.98}
+    found = {
+        one.name: round(one.share.typical, 9)
+        for one in boxed(bench(blend, *pure("Kaolin")), parts).ingredients
+    }
+    assert found == {
+        "Kaolin": 0.98,
+        "Citrus Aurantium Amara Leaf Oil": 0.015,
+        "Lavandula Oil/Extract": 0.005,
+        "Linalool": 0.004,
+    }
+
+
+def test_a_registry_number_of_one_entry_alone_decides_over_one_that_entries_share() -> None:
+    numbers = ("8028-48-6", "8008-57-9")
+    orange = Substance("Orange Oil", (), numbers, None, None, 0.0, 7.0, "", SOURCE)
+    assert [one.label for one in entries_of(orange)] == ["Citrus Aurantium Peel Oil"]
 
 
 def test_impurities_and_technical_aids_are_no_ingredients_and_are_reported() -> None:
@@ -373,6 +413,8 @@ def test_the_net_content_stands_in_the_form_of_the_market() -> None:
     made, parts = bench(*pure("Kaolin")), {"Kaolin, pure": 1.0}
     assert boxed(made, parts, "EU").net == "55 g"
     assert boxed(made, parts, "US").net == "Net Wt. 1.94 oz (55 g)"
+    sixty = bench(*pure("Kaolin"), declared=0.06)  # 2.1164 oz: never rounded up
+    assert boxed(sixty, parts, "US").net == "Net Wt. 2.11 oz (60 g)"
     assert not boxed(bench(*pure("Kaolin"), declared=None), parts, "EU").net
 
 
@@ -385,8 +427,9 @@ def test_what_must_stand_on_the_pack_is_filled_in_or_left_to_the_maker() -> None
 
 
 def test_warnings_that_the_law_fixes_come_with_their_entry() -> None:
-    made = bench(*pure("Kaolin", "Salicylic Acid"))
-    found = boxed(made, {"Kaolin, pure": 0.996, "Salicylic Acid, pure": 0.004})
+    made = bench(*pure("Kaolin", "Salicylic Acid", "Benzyl Alcohol"))
+    parts = {"Kaolin, pure": 0.99, "Salicylic Acid, pure": 0.004, "Benzyl Alcohol, pure": 0.006}
+    found = boxed(made, parts)
     assert [one.warning for one in found.warnings] == [
         "Not to be used for children under 3 years of age"
     ]
