@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 
 from . import catalogue
 from .limit import Limit, named_by, rule_of
+from .naming import Scene
 from .problem import Problem, Where
 from .rule import (
     Acidity,
@@ -17,7 +18,6 @@ from .rule import (
     Selector,
     Without,
 )
-from .rule_reading import Scene
 from .shelf import Item
 from .table import Table
 from .units import shown

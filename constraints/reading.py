@@ -11,9 +11,10 @@ from .added_rules import added_rules
 from .brief import Bench, Brief, Composition
 from .brief_reading import Product, product_of, schema_kept
 from .formula_reading import composition_of
+from .naming import Scene
 from .problem import Problem, Problems, Where
 from .rule import Rule
-from .rule_reading import Scene, rules_of
+from .rule_reading import rules_of
 from .shelf import Item
 from .shelf_reading import Shelf, Stores, shelf_of, stores_of
 from .substance import Substance

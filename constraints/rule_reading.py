@@ -4,9 +4,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from . import catalogue
-from .brief_reading import Product
 from .material import Form, Material
+from .naming import Scene, counted, must_be_there, no_count, on_shelf, selected, selector_of
 from .problem import Source, SourceKind, nearest_names
 from .rule import (
     Acidity,
@@ -21,47 +20,14 @@ from .rule import (
     Pick,
     Ratio,
     Rule,
-    Selector,
     Share,
     Without,
 )
-from .shelf import Item
-from .shelf_reading import Stores, folded, spelt
-from .substance import Substance
 from .table import Table, worded
 from .units import Dimension, shown, split
 
 _COMMON = ("kind", "because", "source")
 _LIMITS = ("min", "max")
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """What a rule may speak of.
-
-    Args:
-        product: the top of the brief.
-        items: the shelf as far as it could be read.
-        spoilt: names on the shelf and in the maker's materials that could not be read; a rule that
-            names one of them is not to blame.
-        substances: every substance that the shelf contains.
-        stores: the catalogue with the maker's own entries over it.
-        listed: whether every name on the shelf is known, so that what is not there can be told.
-        whole: whether the shelf was read without a problem, so that what it lacks can be told.
-    """
-
-    product: Product
-    items: tuple[Item, ...]
-    spoilt: frozenset[str]
-    substances: Mapping[str, Substance]
-    stores: Stores
-    listed: bool
-    whole: bool
-
-    @property
-    def materials(self) -> tuple[Material, ...]:
-        """The materials on the shelf."""
-        return tuple(item.material for item in self.items)
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,144 +127,40 @@ def _unit(entry: Table) -> str:
     return next((split(value)[1] for value in values if isinstance(value, str)), "")
 
 
-# ---- names
-
-
-def _selector(entry: Table, key: str, scene: Scene) -> Selector | None:
-    """What a key names: a class, a substance, a material or a tag."""
-    text = entry.text(key, "the name of a class, a substance, a material or a tag")
-    if text is None:
-        return None
-    prefix, _, rest = text.partition(":")
-    if rest and prefix in set(Pick):
-        return _among(entry, key, rest.strip(), (Pick(prefix),), scene)
-    return _among(entry, key, text, tuple(Pick), scene)
-
-
-def _among(
-    entry: Table, key: str, name: str, picks: tuple[Pick, ...], scene: Scene
-) -> Selector | None:
-    known = {pick: _names(pick, scene) for pick in picks}
-    found = {pick: name for pick, names in known.items() if name in names} or {
-        pick: same for pick, names in known.items() if (same := spelt(name, names)) is not None
-    }
-    if len(found) == 1:
-        ((pick, same),) = found.items()
-        return Selector(pick, same, Counted.ACTIVE if pick is Pick.SUBSTANCE else Counted.SUPPLIED)
-    if found:
-        ways = " or ".join(f"{pick}:{same}" for pick, same in found.items())
-        entry.refuse(
-            f"{shown(name)}, which is {' and '.join(f'a {pick}' for pick in found)}", ways, key
-        )
-    elif not _excused(name, scene):
-        every = tuple(dict.fromkeys(one for names in known.values() for one in names))
-        expected = " or ".join(f"a known {pick}" for pick in picks)
-        entry.refuse(shown(name), expected, key, nearest=nearest_names(name, every))
-    return None
-
-
-def _names(pick: Pick, scene: Scene) -> tuple[str, ...]:
-    if pick is Pick.CLASS:
-        return tuple(catalogue.class_meanings())
-    if pick is Pick.SUBSTANCE:
-        return scene.stores.substance_names
-    if pick is Pick.MATERIAL:
-        return scene.stores.material_names
-    borne = (tag for material in scene.materials for tag in material.tags)
-    return tuple(dict.fromkeys((*borne, *catalogue.tags())))
-
-
-def _excused(name: str, scene: Scene) -> bool:
-    """A name that stands where it could not be read has its problem already."""
-    return folded(name) in {folded(one) for one in scene.spoilt}
-
-
-def _counted(entry: Table, selectors: Iterable[Selector | None]) -> tuple[Selector | None, ...]:
-    """Classes counted as the rule says; a substance is always active, a material always whole."""
-    several = tuple(selectors)
-    said = entry.word("count", Counted)
-    classes = [one for one in several if one and one.pick is Pick.CLASS]
-    if classes and "count" not in entry:
-        expected = 'count = "active" (the substances) or "supplied" (the materials as weighed)'
-        entry.lack("count", expected)
-    if said and several and all(several) and not classes:
-        own = {one.counted for one in several if one}
-        if said not in own:
-            entry.refuse(said, _no_count(*sorted(own)), "count")
-    return tuple(
-        replace(one, counted=said) if one and said and one.pick is Pick.CLASS else one
-        for one in several
-    )
-
-
-def _no_count(*own: str) -> str:
-    return f"{' and '.join(own)}, as it is no class; or no count at all"
-
-
-def _carried(selector: Selector, scene: Scene) -> bool:
-    """Whether anything on the shelf has what is picked."""
-    materials = scene.materials
-    if selector.pick is Pick.MATERIAL:
-        return any(material.name == selector.name for material in materials)
-    if selector.pick is Pick.TAG:
-        return any(selector.name in material.tags for material in materials)
-    if selector.pick is Pick.SUBSTANCE:
-        return selector.name in scene.substances
-    if selector.counted is Counted.SUPPLIED:
-        return any(selector.name in material.classes for material in materials)
-    return any(selector.name in substance.classes for substance in scene.substances.values())
-
-
-def _must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> None:
-    if scene.whole and not _carried(selector, scene):
-        found = f"{shown(selector.name)}, of which the shelf has none"
-        entry.refuse(found, "something on the shelf that counts", key)
-
-
-def _on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
-    """The shelf's name of a material, or ``None`` with the problem noted."""
-    names = tuple(material.name for material in scene.materials)
-    found = spelt(name, names)
-    in_catalogue = spelt(name, scene.stores.material_names) is not None
-    if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):
-        expected = "a material on the shelf" + ("; add it to shelf.csv" if in_catalogue else "")
-        near = () if in_catalogue else nearest_names(name, names)
-        entry.refuse(shown(name), expected, key, nearest=near)
-    return found
-
-
 # ---- kinds of rule
 
 
 def _share(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
-    (of,) = _counted(entry, [_selector(entry, "share_of", scene)])
+    (of,) = counted(entry, [selector_of(entry, "share_of", scene)])
     low, high = _limits(entry, Dimension.SHARE)
     if of is None:
         return None
     if low:
-        _must_be_there(entry, "share_of", of, scene)
+        must_be_there(entry, "share_of", of, scene)
     return Share(**common, unit=_unit(entry), low=low, high=high, of=of)
 
 
 def _ratio(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     if "to" not in entry:
         entry.lack("to", 'to = "what it is set against"')
-    of, to = _counted(entry, [_selector(entry, "ratio_of", scene), _selector(entry, "to", scene)])
+    of, to = counted(
+        entry, [selector_of(entry, "ratio_of", scene), selector_of(entry, "to", scene)]
+    )
     low, high = _limits(entry, Dimension.RATIO)
     if of is None or to is None:
         return None
     if of == to:
         entry.refuse(f"{shown(of.name)} to itself", "two different names", "to")
     if low:
-        _must_be_there(entry, "ratio_of", of, scene)
+        must_be_there(entry, "ratio_of", of, scene)
     if high is not None:
-        _must_be_there(entry, "to", to, scene)
+        must_be_there(entry, "to", to, scene)
     return Ratio(**common, unit=_unit(entry), low=low, high=high, of=of, to=to)
 
 
 def _dose(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     text = entry.text("dose_of", "the name of a material on the shelf")
-    material = _on_shelf(entry, "dose_of", text, scene) if text else None
+    material = on_shelf(entry, "dose_of", text, scene) if text else None
     low, high = _limits(entry, Dimension.SHARE, needed=_LIMITS)
     if low == 0:
         expected = "more than 0 %; for an upper limit alone write share_of"
@@ -310,7 +172,7 @@ def _dose(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
 
 def _choose(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     names = entry.names("choose", 'a list of materials, such as ["A", "B"]')
-    among = tuple(_on_shelf(entry, "choose", name, scene) for name in names)
+    among = tuple(on_shelf(entry, "choose", name, scene) for name in names)
     if not names and "choose" in entry and entry.values["choose"] == []:
         entry.refuse("an empty list", "the materials to choose among", "choose")
     exactly = entry.whole("exactly", len(names))
@@ -337,7 +199,7 @@ _HOW_MANY = "exactly = 1, or at_least, at_most or both"
 
 def _companion(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
     text = entry.text("if_used", "the name of a material on the shelf")
-    material = _on_shelf(entry, "if_used", text, scene) if text else None
+    material = on_shelf(entry, "if_used", text, scene) if text else None
     needs, never = (_company(entry, key, material, scene) for key in ("needs", "never_with"))
     if not any(entry.values.get(key) for key in ("needs", "never_with")):
         entry.refuse("no needs and no never_with", "needs, never_with or both")
@@ -352,19 +214,19 @@ def _companion(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | Non
 def _company(entry: Table, key: str, material: str | None, scene: Scene) -> tuple[str, ...]:
     """The materials that another needs or may never be with."""
     names = entry.names(key, 'a list of materials, such as ["A"]')
-    found = tuple(_on_shelf(entry, key, name, scene) for name in names)
+    found = tuple(on_shelf(entry, key, name, scene) for name in names)
     if material is not None and material in found:
         entry.refuse(shown(material), "a material other than the one of if_used", key)
     return tuple(dict.fromkeys(name for name in found if name is not None))
 
 
 def _without(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
-    of = _selector(entry, "without", scene)
+    of = selector_of(entry, "without", scene)
     said = entry.word("count", Counted)
     if of is not None and of.pick is Pick.CLASS:
         of = replace(of, counted=said or _wider(entry, of.name, scene))
     elif of is not None and said not in {None, of.counted}:
-        entry.refuse(worded(entry.values["count"]), _no_count(of.counted), "count")
+        entry.refuse(worded(entry.values["count"]), no_count(of.counted), "count")
     return None if of is None else Without(**common, unit="", of=of)
 
 
@@ -393,7 +255,7 @@ def _counting(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None
         )
     factors: dict[str, float] = {}
     for name in named.values:
-        of = _among(named, name, name, (Pick.SUBSTANCE,), scene)
+        of = selected(named, name, name, (Pick.SUBSTANCE,), scene)
         factor = named.quantity(name, Dimension.RATIO)
         if factor == 0:
             named.refuse("0", "more than nothing", name)
