@@ -210,8 +210,9 @@ def _checked(body: dict[str, Any], asked: Program, tree: Tree) -> Verified:
     if fault:
         raise _RejectionError(fault)
     grid = on_grid(asked)
-    if any(node.y and len(node.y) != len(grid.rows) for node in tree if isinstance(node, Leaf)):
-        raise _RejectionError("tree: one multiplier for each row expected")
+    for leaf in (node for node in tree if isinstance(node, Leaf)):
+        if len(leaf.y) != (0 if leaf.ending is Ending.CROSSED else len(grid.rows)):
+            raise _RejectionError("tree: one multiplier for each row expected")
     try:
         bound = tree_bound(grid, tree)
     except ValueError as slip:
@@ -295,10 +296,7 @@ def _node(value: object) -> Leaf | Split:
         y = _each(_rational, leaf["y"], "y")
         if leaf["ending"] not in [ending.value for ending in Ending]:
             raise _RejectionError("tree: an unknown ending")
-        ending = Ending(leaf["ending"])
-        if (ending is Ending.CROSSED) == bool(y):
-            raise _RejectionError("tree: multipliers missing, or out of place")
-        return Leaf(ending, y)
+        return Leaf(Ending(leaf["ending"]), y)
     split = _keyed(value, "column", "at", "below", "above")
     return Split(*(_integer(split[key]) for key in ("column", "at", "below", "above")))
 
