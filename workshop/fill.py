@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 from math import ceil, expm1, log1p, sqrt
 from statistics import stdev
 
@@ -122,10 +123,8 @@ def fill(
     if problems or declared is None or spread is None:
         return Problems(problems)
     rules, drying = net_content(market), bench.brief.portioning.drying
-    needed = least_pressed(rules, declared, drying, spread, bars=bars, risk=accepted)
-    known = least_pressed(
-        rules, declared, drying, Spread(spread.deviation, 0), bars=bars, risk=accepted
-    )
+    least = partial(least_pressed, rules, declared, drying, bars=bars, risk=accepted)
+    needed, if_known = least(spread), least(Spread(spread.deviation, 0))
     pressed = max(needed.values())
     set_to = _set_to(bench, pressed)
     flat = declared * practice().flat_margin
@@ -142,10 +141,10 @@ def fill(
         pressed=pressed,
         binding=max(needed, key=lambda demand: needed[demand]),
         set_to=set_to,
-        for_doubt=pressed - max(known.values()),
+        for_doubt=pressed - max(if_known.values()),
         given_away=given_away,
         flat=flat,
-        flat_breaks=tuple(demand for demand, least in needed.items() if flat < least),
+        flat_breaks=tuple(demand for demand, mass in needed.items() if flat < mass),
         saved_a_bar=flat - set_to,
         given_away_a_year=None if a_year is None else given_away * a_year,
         saved_a_year=None if a_year is None else (flat - set_to) * a_year,
