@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from . import catalogue
-from .limit import Limit, named_by, rule_of
+from .limit import Limit, rule_of
 from .naming import Scene
 from .problem import Problem, Where
 from .rule import (
@@ -123,8 +123,7 @@ def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
     found = [
         limit
         for market in scene.product.markets
-        for limit in catalogue.limits(market)
-        if named_by(limit, scene.substances)
+        for limit in catalogue.limits_naming(market, scene.substances)
     ]
     if found and scene.product.drying is None and "drying" not in scene.product.stated:
         expected = 'the water lost before sale, such as drying = "2 %" (or "0 %") under [product]'

@@ -5,13 +5,13 @@ the whole catalogue would cost more than reading a bench.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cache
 from pathlib import Path
 from typing import TypeVar
 
 from .entry import Known, material_of, source_of, substance_of
-from .limit import Limit, limit_of
+from .limit import Limit, limit_of, named_by
 from .material import Material
 from .problem import Problem, Source, SourceKind
 from .substance import Substance
@@ -96,8 +96,21 @@ def practice(name: str, dimension: Dimension) -> float:
 @cache
 def limits(market: str) -> tuple[Limit, ...]:
     """The limits that a market sets, in file order; empty for a market without any."""
-    found = (limit_of(_entry("limits", name), _defaults("limits")) for name in _slices("limits"))
+    found = (_limit(name) for name in _slices("limits"))
     return tuple(limit for limit in found if limit.market == market)
+
+
+def limits_naming(market: str, substances: Collection[str]) -> tuple[Limit, ...]:
+    """Those of a market's limits that name any of the substances; no other entry is parsed."""
+    words = [f'"{inci}"' for inci in substances]
+    likely = [name for name, text in _slices("limits").items() if any(w in text for w in words)]
+    found = (_limit(name) for name in likely)
+    return tuple(one for one in found if one.market == market and named_by(one, substances))
+
+
+@cache
+def _limit(name: str) -> Limit:
+    return limit_of(_entry("limits", name), _defaults("limits"))
 
 
 def known() -> Known:
@@ -138,6 +151,7 @@ def _entry(file: str, name: str) -> Table:
     return Table(f"{file}.toml", (name,), values, {}, [])
 
 
+@cache
 def _defaults(file: str) -> Source:
     """The source of what gives none of its own."""
     import tomllib

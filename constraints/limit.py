@@ -1,6 +1,6 @@
 """What a market lets a bar contain: a limit as the annexes write it, and as a rule of a brief."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from .problem import Source, SourceKind, Where
@@ -69,7 +69,7 @@ def limit_of(table: Table, defaults: Source) -> Limit:
 _TEXTS = ("market", "counted_as", "purpose", "note", "warning", "citation", "read")
 
 
-def named_by(limit: Limit, substances: Mapping[str, Substance]) -> tuple[str, ...]:
+def named_by(limit: Limit, substances: Collection[str]) -> tuple[str, ...]:
     """Those of the substances that the limit names."""
     return tuple(inci for inci in limit.substances if inci in substances)
 

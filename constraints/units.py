@@ -170,7 +170,8 @@ def scale_of(unit: str) -> float:
         if unit in scales:
             return scales[unit]
     for dimension, scales in _TABLE.items():
-        one = _by_pint(1.0, unit, next(iter(scales))) if dimension in _PINTED else None
+        scaled = dimension in _PINTED - {Dimension.TEMPERATURE}  # degrees begin where they like
+        one = _by_pint(1.0, unit, next(iter(scales))) if scaled else None
         if one is not None and _mixes_masses(unit, dimension):
             return 1 / one
     raise KeyError(unit)

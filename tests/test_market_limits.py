@@ -45,6 +45,14 @@ def test_a_salt_counts_as_the_free_acid_in_it(limit: str, inci: str, factor: flo
     assert rule.factors[inci] == pytest.approx(factor, abs=2e-5)
 
 
+def test_the_limits_that_name_some_substances_are_found_without_the_others() -> None:
+    every = {inci for limit in catalogue.limits("EU") for inci in limit.substances}
+    assert catalogue.limits_naming("EU", every) == catalogue.limits("EU")
+    found = catalogue.limits_naming("EU", ["Sodium Benzoate", "Glycerin"])
+    assert [limit.name for limit in found] == ["EU V/1 benzoic acid"]
+    assert not catalogue.limits_naming("AU", every)
+
+
 def test_a_counted_substance_without_a_molar_mass_is_named_and_not_guessed() -> None:
     entry = next(one for one in catalogue.limits("EU") if one.counted_as)
     substance = catalogue.substance(named_by(entry, _known_of(entry.substances))[0])

@@ -210,7 +210,9 @@ def test_the_scale_of_a_unit_undoes_its_reading(unit: str, dimension: Dimension)
     assert portion * scale_of(unit) == pytest.approx(0.5, rel=1e-12)
 
 
-@pytest.mark.parametrize("unit", ["", "pH", "parsec", "kg**9", "rad", "a b", "°", "EUR/", "EUR/%"])
+@pytest.mark.parametrize(
+    "unit", ["", "pH", "parsec", "kg**9", "rad", "a b", "°", "EUR/", "EUR/%", "degF", "K"]
+)
 def test_a_scale_is_given_or_refused_and_nothing_else(unit: str) -> None:
     try:
         scale = scale_of(unit)
