@@ -7,6 +7,7 @@ knows no two-sided rows, so their sides are set on the embedded solver itself, o
 each row, which is what lets a basis be read back.
 """
 
+import warnings
 from collections.abc import Sequence
 from dataclasses import replace
 from math import inf, isfinite
@@ -33,7 +34,11 @@ def second_opinion(program: Program, time_limit_s: float | None = None) -> Outco
     import pulp
 
     model, columns, rows = _written(program, two_sided=False)
-    model.solve(pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0))
+    with warnings.catch_warnings():
+        # PuLP 3 brings CBC along and warns that PuLP 4 will not; the dependency stays below 4.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        solver = pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0)
+    model.solve(solver)
     failure = _CBC_STATUS.get(pulp.LpStatus[model.status])
     if failure is not None:
         return failure
@@ -89,14 +94,25 @@ class Session:
                 self._model.changeColBounds(column, lower[column], upper[column])
             self._put(kept)
 
-    def solve_at_least(self, column: int, lower: float) -> Outcome:
-        """Solve with a column's lower bound raised, and put it back."""
-        upper = self._program.upper[column]
+    def solve_for(self, costs: Sequence[float], changed: Sequence[tuple[int, Row]] = ()) -> Outcome:
+        """Solve for other costs, with some rows changed, and put both back.
+
+        Args:
+            costs: [n] one for each column.
+            changed: as in ``solve_with``.
+        """
+        kept = self._program.costs
         try:
-            self._model.changeColBounds(column, lower, upper)
-            return self.solve()
+            self._cost(costs)
+            return self.solve_with(changed)
         finally:
-            self._model.changeColBounds(column, self._program.lower[column], upper)
+            self._cost(kept)
+
+    def _cost(self, costs: Sequence[float]) -> None:
+        for column, (old, new) in enumerate(zip(self._program.costs, costs, strict=True)):
+            if old != new:
+                self._model.changeColCost(column, new)
+        self._program = replace(self._program, costs=tuple(costs))
 
     def _put(self, changed: Sequence[tuple[int, Row]]) -> None:
         if not changed:
@@ -128,7 +144,7 @@ def _written(program: Program, *, two_sided: bool) -> tuple[Any, list[Any], list
 
     model = pulp.LpProblem("composition", pulp.LpMinimize)
     columns = [
-        pulp.LpVariable(
+        model.add_variable(
             f"x{index:06d}",
             lower,
             None if upper == inf else upper,
@@ -138,9 +154,9 @@ def _written(program: Program, *, two_sided: bool) -> tuple[Any, list[Any], list
             zip(program.lower, program.upper, program.whole, strict=True)
         )
     ]
-    # A column that stands in no row and costs nothing would be dropped without a word.
-    model.addVariables(columns)
-    model.setObjective(pulp.LpAffineExpression(zip(columns, program.costs, strict=True)))
+    # Every column stands in the objective, at no cost if need be: one that stood nowhere would be
+    # dropped without a word.
+    model.setObjective(pulp.LpAffineExpression(dict(zip(columns, program.costs, strict=True))))
     rows = [_inequalities(pulp, columns, row, two_sided=two_sided) for row in program.rows]
     for index, parts in enumerate(rows):
         for side, part in enumerate(parts):

@@ -1,0 +1,139 @@
+"""How far a composition is from another, as columns and rows of a program.
+
+A distance is a sum of absolute differences over the parts of a whole [kg/kg]. As both bars add to
+one, half of it is the share of the bar that is something else than before; that half is what
+distances are given in.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from math import fsum, inf
+
+from ..constraints.brief import Bench, Composition
+from ..constraints.frame import Frame
+from ..constraints.likeness import function_of, group_of, kind_of
+from ..constraints.row import Row
+from ..constraints.substance import Substance
+
+
+class Stage(StrEnum):
+    """What a change is kept small in.
+
+    ``CLASS`` is what the bar contains by function, ``KIND`` by kind within a function and by groups
+    that stand in for each other, ``SUBSTANCE`` by substance, ``TOUCHED`` the number of materials
+    whose share changes, ``COST`` the price of the mix.
+    """
+
+    CLASS = "class"
+    KIND = "kind"
+    SUBSTANCE = "substance"
+    TOUCHED = "touched"
+    COST = "cost"
+
+
+DISTANCES = (Stage.CLASS, Stage.KIND, Stage.SUBSTANCE)
+
+Counting = Callable[[Substance], str]
+
+COUNTINGS: Mapping[Stage, tuple[Counting, ...]] = {
+    Stage.CLASS: (function_of,),
+    Stage.KIND: (kind_of, group_of),
+    Stage.SUBSTANCE: (lambda substance: substance.inci,),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One part of the whole whose difference counts.
+
+    Args:
+        stage: the distance it belongs to.
+        shares: share column -> mass of it in a kilogram of the material [kg/kg].
+        target: what the bar it is compared with has of it [kg/kg].
+    """
+
+    stage: Stage
+    shares: Mapping[int, float]
+    target: float
+
+
+def gaps(bench: Bench, frame: Frame, formula: Composition) -> tuple[Gap, ...]:
+    """Every difference that counts between a composition of the shelf and a formula."""
+    return tuple(
+        gap
+        for stage in DISTANCES
+        for counting in COUNTINGS[stage]
+        for gap in _gaps(bench, frame, formula, stage, counting)
+    )
+
+
+def _gaps(
+    bench: Bench, frame: Frame, formula: Composition, stage: Stage, counting: Counting
+) -> Iterator[Gap]:
+    words = {inci: counting(bench.substances[inci]) for inci in frame.holding}
+    for word in dict.fromkeys(words.values()):
+        shares: dict[int, float] = {}
+        for inci, held in frame.holding.items():
+            for column, span in held if words[inci] == word else ():
+                shares[column] = shares.get(column, 0.0) + span.typical
+        target = fsum(
+            shares.get(frame.index[name], 0.0) * share for name, share in formula.parts.items()
+        )
+        yield Gap(stage, shares, target)
+
+
+def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None) -> Row:
+    """Mass of the part, less what is over and plus what is under, is what it was.
+
+    Args:
+        gap: the difference.
+        over: its column for what is over; the one for what is under comes next.
+        scale: what the shares are multiplied by.
+        target: what to compare with, where it is not that of the gap.
+    """
+    held = {column: scale * value for column, value in gap.shares.items() if value}
+    columns = (*sorted(held), over, over + 1)
+    values = (*(held[column] for column in sorted(held)), -1.0, 1.0)
+    aim = gap.target if target is None else target
+    return Row("", gap.stage, columns, values, aim, aim)
+
+
+def touched_rows(column: int, share: float, switch: int) -> tuple[Row, ...]:
+    """A share other than it was turns the switch on; shares lie between 0 and 1."""
+    above = Row("", Stage.TOUCHED, (column, switch), (1.0, -(1.0 - share)), -inf, share)
+    if share == 0.0:
+        return (above,)
+    return above, Row("", Stage.TOUCHED, (column, switch), (1.0, share), share, inf)
+
+
+def distance(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
+    """Share of the bar that is something else, at one way of counting [kg/kg].
+
+    Where a stage counts in two ways, their distances are added up.
+
+    Raises:
+        KeyError: for a stage that is no distance.
+    """
+    return fsum(
+        _apart(_counted(bench, before, counting), _counted(bench, after, counting))
+        for counting in COUNTINGS[stage]
+    )
+
+
+def counted(bench: Bench, composition: Composition, stage: Stage) -> Mapping[str, float]:
+    """Mass of each class, kind or substance in a kilogram of mix [kg/kg]."""
+    return _counted(bench, composition, COUNTINGS[stage][0])
+
+
+def _counted(bench: Bench, composition: Composition, counting: Counting) -> dict[str, float]:
+    found: dict[str, list[float]] = {}
+    for name, share in composition.parts.items():
+        for inci, amount in bench.material(name).typical_contents():
+            found.setdefault(counting(bench.substances[inci]), []).append(amount * share)
+    return {word: fsum(masses) for word, masses in found.items()}
+
+
+def _apart(before: Mapping[str, float], after: Mapping[str, float]) -> float:
+    words: Iterable[str] = before.keys() | after.keys()
+    return 0.5 * fsum(abs(after.get(word, 0.0) - before.get(word, 0.0)) for word in words)

@@ -1,0 +1,296 @@
+"""The composition nearest to a formula that keeps every rule.
+
+Near is settled in stages, each exact before the next is looked at: what the bar contains by class,
+by kind, by substance, then how many materials are touched, then the cost. The least value of a
+stage is held as a row, at the optimum and ``SLACK``, while the next is minimised. That settles the
+yes/no choices and which materials are touched. With these made, the program has no whole numbers
+any more, and the distances and the cost are minimised once again, now each on the very set of best
+points of the one before, and with what is not touched at its old share to the last digit.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+from ..constraints.brief import Bench, Composition
+from ..constraints.frame import Frame, frame_of
+from ..constraints.row import Row, Rows
+from ..constraints.rule import Without
+from ..constraints.verdict import Verdict, judge
+from .cheapest import CheckFailedError, Refusal, checked, chosen, composed
+from .distance import DISTANCES, Gap, Stage, distance, gap_row, gaps, touched_rows
+from .outcome import Optimal, Outcome, Program, Stopped
+from .program import Session
+from .settled import settled
+
+CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
+"""Closeness before cost."""
+
+CHEAP = (Stage.COST, *DISTANCES, Stage.TOUCHED)
+"""Cost before closeness."""
+
+SLACK = 1e-9
+"""A stage may be missed by so much when the next is settled [kg/kg or money/kg]."""
+
+PRICED = 1e-9
+"""A reduced cost or a row's price below this is none [share or money for a share]."""
+
+TOUCHED = 1e-6
+"""A share that moves by no more than this is not touched [kg/kg]: a gram in a tonne."""
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """A composition near a formula.
+
+    Args:
+        composition: shares of materials [kg/kg].
+        cost: materials in a kilogram of mix [money/kg].
+        apart: stage -> share of the bar that is something else than before [kg/kg].
+        touched: materials whose share changed, in shelf order.
+        verdicts: every rule, in the order of the brief.
+    """
+
+    composition: Composition
+    cost: float
+    apart: Mapping[Stage, float]
+    touched: tuple[str, ...]
+    verdicts: tuple[Verdict, ...]
+
+
+def nearest(
+    bench: Bench,
+    formula: Composition,
+    order: Sequence[Stage] = CLOSE,
+    *,
+    held: Mapping[str, float] | None = None,
+    at_least: Mapping[str, float] | None = None,
+    time_limit_s: float | None = None,
+) -> Near | Refusal:
+    """Find the composition nearest to a formula that keeps every rule of a bench.
+
+    Args:
+        bench: what was read; its shelf holds every material of the formula.
+        formula: shares today [kg/kg].
+        order: what to keep small first, each stage once.
+        held: material -> the share that it must have [kg/kg].
+        at_least: material -> the share that it must have at least [kg/kg].
+        time_limit_s: give up one stage after so long [s].
+
+    Raises:
+        CheckFailedError: when the answer breaks a rule by the independent check.
+    """
+    near = Nearness(bench, formula, held or {}, at_least or {})
+
+    def ask(rows: Rows) -> Outcome:
+        return near.staged(near.program(rows), order, time_limit_s)
+
+    def composition_of(outcome: Outcome) -> Composition | None:
+        return composed(bench, outcome) if isinstance(outcome, Optimal) else None
+
+    outcome, rows, at_rest = settled(bench, ask, composition_of)
+    program = near.program(rows)
+    if not isinstance(outcome, Optimal):
+        return Refusal(outcome, program, rows)
+    if not at_rest:
+        return Refusal(Stopped("the ionic strength did not come to rest"), program, rows)
+    return near_of(bench, formula, near.settle(program, outcome, order))
+
+
+def near_of(bench: Bench, formula: Composition, composition: Composition) -> Near:
+    """What there is to say of a composition that must keep every rule.
+
+    Raises:
+        CheckFailedError: when it does not.
+    """
+    return _near(bench, formula, composition, checked(bench, composition))
+
+
+def exchanged(bench: Bench, formula: Composition) -> Near | None:
+    """The exchange with the rules of the brief left aside: what one would weigh without them.
+
+    Only what is not to be used stays out. Its verdicts say which rules the exchange breaks;
+    ``None`` where even so nothing can be made.
+    """
+    outs = tuple(rule for rule in bench.brief.rules if isinstance(rule, Without))
+    free = replace(bench, brief=replace(bench.brief, rules=outs))
+    found = nearest(free, formula)
+    if isinstance(found, Refusal):
+        return None
+    return _near(bench, formula, found.composition, judge(bench, found.composition))
+
+
+def cost_of(bench: Bench, composition: Composition) -> float:
+    """Cost of the materials in a kilogram of mix [money/kg]."""
+    return sum(bench.item(name).price * share for name, share in composition.parts.items())
+
+
+def _near(
+    bench: Bench, formula: Composition, composition: Composition, verdicts: tuple[Verdict, ...]
+) -> Near:
+    return Near(
+        composition=composition,
+        cost=cost_of(bench, composition),
+        apart={stage: distance(bench, formula, composition, stage) for stage in DISTANCES},
+        touched=tuple(touched(bench, formula, composition)),
+        verdicts=verdicts,
+    )
+
+
+def touched(bench: Bench, before: Composition, after: Composition) -> Iterable[str]:
+    """Materials whose share differs, in shelf order."""
+    for item in bench.shelf:
+        name = item.material.name
+        if abs(after.parts.get(name, 0.0) - before.parts.get(name, 0.0)) > TOUCHED:
+            yield name
+
+
+class Nearness:
+    """A bench and a formula laid out as one program: shares, choices, differences, switches."""
+
+    def __init__(
+        self,
+        bench: Bench,
+        formula: Composition,
+        held: Mapping[str, float],
+        at_least: Mapping[str, float],
+    ) -> None:
+        self._bench = bench
+        self._frame: Frame = frame_of(bench)
+        self._formula = formula
+        self._shares = [formula.parts.get(name, 0.0) for name in self._frame.index]
+        self._gaps: tuple[Gap, ...] = gaps(bench, self._frame, formula)
+        self._held, self._at_least = held, at_least
+        self._first_gap = len(self._shares) + len(self._frame.choices)
+        self._first_switch = self._first_gap + 2 * len(self._gaps)
+        self.columns = self._first_switch + len(self._shares)
+
+    def program(self, rows: Rows) -> Program:
+        """The rules' rows, the differences, and a free row for the bound of each stage."""
+        switches = range(self._first_switch, self.columns)
+        lower, upper = self._bounds()
+        differences = [
+            gap_row(gap, self._first_gap + 2 * place) for place, gap in enumerate(self._gaps)
+        ]
+        turned = [
+            row
+            for column, (share, switch) in enumerate(zip(self._shares, switches, strict=True))
+            for row in touched_rows(column, share, switch)
+        ]
+        whole = [False] * self.columns
+        for column in (*self._frame.choices.values(), *switches):
+            whole[column] = True
+        bounds = [self._bound(stage, inf) for stage in Stage]
+        return Program(
+            costs=(0.0,) * self.columns,
+            lower=lower,
+            upper=upper,
+            whole=tuple(whole),
+            rows=(*bounds, *rows.rows, *differences, *turned),
+        )
+
+    def costs(self, stage: Stage) -> tuple[float, ...]:
+        """What a stage minimises; distances in the share of the bar, half the sum of both ends."""
+        costs = [0.0] * self.columns
+        if stage is Stage.COST:
+            costs[: len(self._shares)] = self._frame.prices
+        elif stage is Stage.TOUCHED:
+            costs[self._first_switch :] = [1.0] * len(self._shares)
+        for place, gap in enumerate(self._gaps):
+            if gap.stage is stage:
+                column = self._first_gap + 2 * place
+                costs[column] = costs[column + 1] = 0.5
+        return tuple(costs)
+
+    def staged(
+        self, program: Program, order: Sequence[Stage], time_limit_s: float | None = None
+    ) -> Outcome:
+        """Settle one stage after the other; the last point, or what kept the first from one."""
+        session = Session(program, time_limit_s)
+        bounds: dict[int, Row] = {}
+        outcome: Outcome = Stopped("nothing was asked")
+        for stage in order:
+            found = session.solve_for(self.costs(stage), tuple(bounds.items()))
+            if not isinstance(found, Optimal):
+                return _refused(found, stage, first=not bounds)
+            outcome = found
+            bounds[list(Stage).index(stage)] = self._bound(stage, found.cost + SLACK)
+        return outcome
+
+    def settle(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Composition:
+        """The composition with every choice made and what is not touched at its old share."""
+        fixed = self._standing(chosen(program, outcome.x))
+        again = self._on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
+        composition = composed(self._bench, again or outcome)
+        return Composition(self._formula.name, composition.parts)
+
+    def _on_faces(self, program: Program, order: Iterable[Stage]) -> Optimal | None:
+        """Settle the stages on the set of best points of each, not on a bound near it.
+
+        ``None`` where a change too small to count as one was needed after all.
+        """
+        found: Optimal | None = None
+        for stage in order:
+            outcome = Session(replace(program, costs=self.costs(stage))).solve()
+            if not isinstance(outcome, Optimal):
+                return None
+            found, program = outcome, best_points(program, outcome)
+        return found
+
+    def _standing(self, program: Program) -> Program:
+        lower, upper = list(program.lower), list(program.upper)
+        for column, share in enumerate(self._shares):
+            if upper[self._first_switch + column] < 0.5:
+                lower[column] = upper[column] = share
+        return replace(program, lower=tuple(lower), upper=tuple(upper))
+
+    def _bounds(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
+        ends = [
+            (self._held[name],) * 2 if name in self._held else (self._at_least.get(name, 0.0), inf)
+            for name in self._frame.index
+        ]
+        choices, switches = len(self._frame.choices), len(self._shares)
+        lower = [low for low, _ in ends] + [0.0] * (self.columns - len(ends))
+        upper = [high for _, high in ends] + [1.0] * choices
+        upper += [inf] * (2 * len(self._gaps)) + [1.0] * switches
+        return tuple(lower), tuple(upper)
+
+    def _bound(self, stage: Stage, high: float) -> Row:
+        costs = self.costs(stage)
+        columns = tuple(column for column, cost in enumerate(costs) if cost)
+        return Row("", f"{stage} at most", columns, tuple(costs[c] for c in columns), -inf, high)
+
+
+def best_points(program: Program, optimal: Optimal) -> Program:
+    """The program held to where a linear one is as good: what has a price stays at its limit."""
+    columns = zip(program.lower, program.upper, optimal.x, optimal.column_prices, strict=True)
+    ends = [
+        _end(low, high, x) if abs(price) > PRICED else (low, high)
+        for low, high, x, price in columns
+    ]
+    rows = zip(program.rows, optimal.row_prices, strict=True)
+    values = optimal.x
+    return replace(
+        program,
+        lower=tuple(low for low, _ in ends),
+        upper=tuple(high for _, high in ends),
+        rows=tuple(_tight(row, values) if abs(price) > PRICED else row for row, price in rows),
+    )
+
+
+def _tight(row: Row, x: Sequence[float]) -> Row:
+    value = sum(x[column] * factor for column, factor in zip(row.columns, row.values, strict=True))
+    low, high = _end(row.low, row.high, value)
+    return replace(row, low=low, high=high)
+
+
+def _end(low: float, high: float, value: float) -> tuple[float, float]:
+    """Both limits at the one where a value stands."""
+    return (low, low) if abs(value - low) <= abs(value - high) else (high, high)
+
+
+def _refused(found: Outcome, stage: Stage, *, first: bool) -> Outcome:
+    if first or isinstance(found, Stopped):
+        return found
+    message = f"with the stages before it held, {stage} is {type(found).__name__.lower()}"
+    raise CheckFailedError(message)
