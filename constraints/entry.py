@@ -41,7 +41,7 @@ def substance_of(table: Table, known: Known, base: Substance | None = None) -> S
     With ``base`` the entry says only what differs from it.
     """
     inci = table.path[-1]
-    source = source_of(table, base.source if base else known.source)
+    source = source_of(table, known.source)
     readers: dict[str, Callable[[], Any]] = {
         "classes": lambda: _classes(table, known),
         "cas": lambda: table.names("cas", 'registry numbers, such as ["532-32-1"]'),
@@ -62,7 +62,7 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
     With ``base`` the entry says only what differs from it.
     """
     name = table.path[-1]
-    source = source_of(table, base.source if base else known.source)
+    source = source_of(table, known.source)
     readers: dict[str, Callable[[], Any]] = {
         "form": lambda: table.word("form", Form),
         "phase": lambda: table.word("phase", Phase),

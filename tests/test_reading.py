@@ -290,6 +290,13 @@ def test_a_certificate_overrides_only_what_it_says() -> None:
     assert (own.form, own.phase, own.heat) == (catalogued.form, catalogued.phase, catalogued.heat)
 
 
+def test_a_maker_s_figure_never_borrows_the_source_of_the_catalogue() -> None:
+    more = '["citric acid, anhydrous"]\nadd_below = "60 degC"\n\n[substances."House'
+    own = _bench(materials=('[substances."House', more)).material("citric acid, anhydrous")
+    assert own.source.citation == "no source given"
+    assert own.source.kind is SourceKind.MEMORY
+
+
 def test_a_material_like_another_starts_from_it_in_whatever_order_they_stand() -> None:
     more = '["a, one"]\nlike = "b, two"\nadd_below = "40 degC"\n'
     more += '["b, two"]\nlike = "glycerin, vegetable"\n'
