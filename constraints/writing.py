@@ -26,9 +26,9 @@ def formula_text(composition: Composition, *, because: str = "", source: str = "
         ValueError: when the shares do not add to one, or one is negative.
     """
     steps = _whole_steps(composition)
-    head = [f"schema = {SCHEMA}", f"name = {quoted(composition.name)}"]
-    head += [f"from = {quoted(source)}"] if source.strip() else []
-    head += [f"because = {quoted(because)}"] if because.strip() else []
+    about = {"name": composition.name, "from": source, "because": because}
+    said = [f"{key} = {quoted(text)}" for key, text in about.items() if text.strip()]
+    head = [f"schema = {SCHEMA}", *said]
     parts = sorted(steps.items(), key=lambda part: (-part[1], part[0]))
     lines = [f'{quoted(name)} = "{_percent(count)} %"' for name, count in parts if count]
     return "\n".join([*head, "", "[parts]", *lines, ""])

@@ -88,6 +88,7 @@ def test_a_formula_that_is_written_reads_back_as_it_was(
     text = formula_text(Composition(name, parts), because=because, source="first.toml")
     read = _fine(formula_of("again.toml", text.encode("utf-8", "replace"), WHOLE))
     assert set(parts) >= set(read.parts)
+    assert read.name == (name.encode("utf-8", "replace").decode() if name.strip() else "again")
     assert all(abs(read.parts.get(one, 0) - share) < 5e-10 for one, share in parts.items())
     shares = list(read.parts.values())
     assert shares == sorted(shares, reverse=True)
