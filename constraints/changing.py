@@ -269,3 +269,9 @@ def _apart(rules: Iterable[Without], bench: Bench) -> tuple[Without, ...]:
         taken.add(name)
         named.append(replace(rule, id=name))
     return tuple(named)
+
+
+def off_the_shelf(start: Start, folder: str | Path) -> tuple[str, ...]:
+    """Materials that are known, but neither on the shelf nor in the formulas."""
+    there = set(_shelf(start.bench))
+    return tuple(name for name in _stores(Path(folder)).material_names if name not in there)

@@ -3,7 +3,8 @@
 The core works on contents alone; only ``read_bench`` and ``read_formula`` touch the disk.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from . import catalogue
@@ -82,6 +83,8 @@ def bench_of(
     start = len(problems)
     stores = _stores(files, problems)
     shelf = _shelf(files, stores, product, problems)
+    if beside is not None:
+        shelf = replace(shelf, items=(*shelf.items, *_missing(shelf, beside(stores))))
     if top is None or product is None:
         return Problems(tuple(problems))
     substances = _contained(shelf.items, stores)
@@ -91,6 +94,12 @@ def bench_of(
     if problems:
         return Problems(tuple(problems))
     return Bench(folder, _brief(product, rules), shelf.items, substances)
+
+
+def _missing(shelf: Shelf, items: Iterable[Item]) -> Iterator[Item]:
+    """The items that do not stand on the shelf already."""
+    there = {item.material.name for item in shelf.items} | shelf.spoilt
+    return (item for item in items if item.material.name not in there)
 
 
 def formula_of(
