@@ -27,7 +27,7 @@ _LN10 = math.log(10.0)
 LOWEST_PH, HIGHEST_PH = -10.0, 25.0
 # Newton's last step leaves about its square as error; the settled pH is held tighter.
 ROOT_STEP = 1e-7
-SETTLED = 1e-10
+SETTLED = 1e-11
 ROUNDS = 40
 
 
