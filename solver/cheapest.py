@@ -284,7 +284,7 @@ class _Asked:
                 yield LeftOut(material.name, price, self._enters_below(column, price))
 
     def _enters_below(self, column: int, price: float) -> float | None:
-        outcome = self.session.solve_at_least(column, SLIVER)
+        outcome = self.session.solve_with(bounds=[(column, SLIVER, inf)])
         if not isinstance(outcome, Optimal):
             return None
         return price - _clean(outcome.cost - self.optimal.cost) / SLIVER
