@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .acidity import (
+    WATER,
     Parts,
     charge_of_material,
     charge_of_substance,
@@ -47,13 +48,24 @@ class Adjustment:
 def adjusters(
     materials: Iterable[Material], substances: Mapping[str, Substance]
 ) -> tuple[Material, ...]:
-    """The materials that are there to move a pH, by their own classes or their substances'."""
+    """The materials that are there to move a pH.
+
+    By their own classes, or because their dry matter is mostly acid, base or buffer salt: a trace
+    of acid in an extract or a preservative makes none of them an acid to dose.
+    """
     return tuple(
         material
         for material in materials
-        if ADJUSTING.intersection(material.classes)
-        or any(ADJUSTING.intersection(substances[inci].classes) for inci in material.contents)
+        if ADJUSTING.intersection(material.classes) or _mostly_adjusting(material, substances)
     )
+
+
+def _mostly_adjusting(material: Material, substances: Mapping[str, Substance]) -> bool:
+    dry = adjusting = 0.0
+    for inci, share in material.typical_contents():
+        dry += 0.0 if inci == WATER else share
+        adjusting += share if ADJUSTING.intersection(substances[inci].classes) else 0.0
+    return 2.0 * adjusting > dry
 
 
 def adjusted(parts: Parts, material: Material, amount: float) -> Parts:

@@ -111,7 +111,10 @@ def test_a_dose_is_for_a_bar_in_water():
 
 
 def test_the_materials_to_adjust_with_are_known_by_what_they_are_there_for():
-    shelf = [SULFATE, CITRIC_ACID, CITRATE, LYE, AMINE]
+    preserved = material(
+        "protein, 20 % in water", {"Water": 0.79, "Surfactant": 0.2, "Citric Acid": 0.01}
+    )
+    shelf = [SULFATE, CITRIC_ACID, CITRATE, LYE, AMINE, preserved]
     assert adjusters(shelf, SUBSTANCES) == (CITRIC_ACID, CITRATE, LYE)
 
 
