@@ -77,7 +77,7 @@ def room_cell(verdict: Verdict) -> str:
     if room is None or isinstance(rule, Without):
         return ""
     shown = measured_room(rule, max(room, 0.0))
-    return "none" if _is_nought(shown) else shown
+    return "none" if room <= 0 or _is_nought(shown) else shown
 
 
 def measured_room(rule: Rule, room: float) -> str:
@@ -87,7 +87,8 @@ def measured_room(rule: Rule, room: float) -> str:
 
 
 def _is_nought(text: str) -> bool:
-    return not text.strip("0.,% ") or float(text.split(maxsplit=1)[0]) == 0
+    figure = text.split(maxsplit=1)[0]
+    return figure == "<" or float(figure) == 0
 
 
 def _money(value: float | None, currency: str) -> str:
