@@ -32,6 +32,9 @@ class Stage(StrEnum):
     COST = "cost"
 
 
+TOUCHED = 1e-6
+"""A share that moves by no more than this is not touched [kg/kg]: a gram in a tonne."""
+
 DISTANCES = (Stage.CLASS, Stage.KIND, Stage.SUBSTANCE)
 
 Counting = Callable[[Substance], str]
@@ -58,11 +61,13 @@ class Gap:
     target: float
 
 
-def gaps(bench: Bench, frame: Frame, formula: Composition) -> tuple[Gap, ...]:
+def gaps(
+    bench: Bench, frame: Frame, formula: Composition, stages: Iterable[Stage] = DISTANCES
+) -> tuple[Gap, ...]:
     """Every difference that counts between a composition of the shelf and a formula."""
     return tuple(
         gap
-        for stage in DISTANCES
+        for stage in stages
         for counting in COUNTINGS[stage]
         for gap in _gaps(bench, frame, formula, stage, counting)
     )
@@ -100,11 +105,13 @@ def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None
 
 
 def touched_rows(column: int, share: float, switch: int) -> tuple[Row, ...]:
-    """A share other than it was turns the switch on; shares lie between 0 and 1."""
-    above = Row("", Stage.TOUCHED, (column, switch), (1.0, -(1.0 - share)), -inf, share)
-    if share == 0.0:
+    """A share that moves by more than ``TOUCHED`` turns the switch on; shares are at most 1."""
+    values = (1.0, -(1.0 - share))
+    above = Row("", Stage.TOUCHED, (column, switch), values, -inf, share + TOUCHED)
+    if share <= TOUCHED:
         return (above,)
-    return above, Row("", Stage.TOUCHED, (column, switch), (1.0, share), share, inf)
+    below = Row("", Stage.TOUCHED, (column, switch), (1.0, share), share - TOUCHED, inf)
+    return above, below
 
 
 def distance(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:

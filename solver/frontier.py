@@ -111,19 +111,12 @@ class _Chart:
 
     def __init__(self, bench: Bench, formula: Composition, rows: Rows, stage: Stage) -> None:
         self._bench, self._formula, self._stage = bench, formula, stage
-        self._layout = Nearness(bench, formula, {}, {})
+        self._layout = Nearness(bench, formula, {})
         self._rows = rows
         self._apart = self._layout.costs(stage)
         self._cost = self._layout.costs(Stage.COST)
         self._choices = range(len(rows.materials), len(rows.materials) + len(rows.choices))
-        self._program = self._plain(rows)
-
-    def _plain(self, rows: Rows) -> Program:
-        """The layout without the switches of touched materials, which play no part here."""
-        program = self._layout.program(rows)
-        whole = tuple(column in self._choices for column in range(len(program.whole)))
-        kept = tuple(row for row in program.rows if row.part != Stage.TOUCHED)
-        return replace(program, whole=whole, rows=kept)
+        self._program = self._layout.plain(rows)
 
     def corners(self) -> list[tuple[tuple[float, ...], float]]:
         """Choice and distance of every corner of the frontier, nearest first."""
@@ -240,7 +233,7 @@ class _Chart:
     def _composition(
         self, choice: tuple[float, ...], apart: float, rows: Rows
     ) -> Composition | None:
-        program = self._made(choice, self._plain(rows))
+        program = self._made(choice, self._layout.plain(rows))
         bounded = replace(program, rows=(*program.rows, self._within(apart)))
         stages = (Stage.COST, self._stage, *DISTANCES)
         for stage in stages:

@@ -2,7 +2,7 @@
 
 Near is settled in stages, each exact before the next is looked at: what the bar contains by class,
 by kind, by substance, then how many materials are touched, then the cost. The least value of a
-stage is held as a row, at the optimum and ``SLACK``, while the next is minimised. That settles the
+stage is held as a row, at the optimum and a hair, while the next is minimised. That settles the
 yes/no choices and which materials are touched. With these made, the program has no whole numbers
 any more, and the distances and the cost are minimised once again, now each on the very set of best
 points of the one before, and with what is not touched at its old share to the last digit.
@@ -18,8 +18,8 @@ from ..constraints.row import Row, Rows
 from ..constraints.rule import Without
 from ..constraints.verdict import Verdict, judge
 from .cheapest import CheckFailedError, Refusal, checked, chosen, composed
-from .distance import DISTANCES, Gap, Stage, distance, gap_row, gaps, touched_rows
-from .outcome import Optimal, Outcome, Program, Stopped
+from .distance import DISTANCES, TOUCHED, Gap, Stage, distance, gap_row, gaps, touched_rows
+from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .program import Session
 from .settled import settled
 
@@ -29,14 +29,14 @@ CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 CHEAP = (Stage.COST, *DISTANCES, Stage.TOUCHED)
 """Cost before closeness."""
 
-SLACK = 1e-9
-"""A stage may be missed by so much when the next is settled [kg/kg or money/kg]."""
+SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
+"""A stage may be missed by so much when the next is settled [kg/kg or money/kg].
+
+The first that leaves a point: the solver itself keeps rows to 1e-7 only.
+"""
 
 PRICED = 1e-9
 """A reduced cost or a row's price below this is none [share or money for a share]."""
-
-TOUCHED = 1e-6
-"""A share that moves by no more than this is not touched [kg/kg]: a gram in a tonne."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +63,8 @@ def nearest(
     formula: Composition,
     order: Sequence[Stage] = CLOSE,
     *,
-    held: Mapping[str, float] | None = None,
-    at_least: Mapping[str, float] | None = None,
+    within: Mapping[str, tuple[float, float]] | None = None,
+    nearly: float = 0.0,
     time_limit_s: float | None = None,
 ) -> Near | Refusal:
     """Find the composition nearest to a formula that keeps every rule of a bench.
@@ -73,14 +73,14 @@ def nearest(
         bench: what was read; its shelf holds every material of the formula.
         formula: shares today [kg/kg].
         order: what to keep small first, each stage once.
-        held: material -> the share that it must have [kg/kg].
-        at_least: material -> the share that it must have at least [kg/kg].
+        within: material -> the least and the largest share that it may have [kg/kg].
+        nearly: by how much a distance may be missed so that fewer materials are touched [kg/kg].
         time_limit_s: give up one stage after so long [s].
 
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
-    near = Nearness(bench, formula, held or {}, at_least or {})
+    near = Nearness(bench, formula, within or {}, nearly=nearly)
 
     def ask(rows: Rows) -> Outcome:
         return near.staged(near.program(rows), order, time_limit_s)
@@ -152,18 +152,29 @@ class Nearness:
         self,
         bench: Bench,
         formula: Composition,
-        held: Mapping[str, float],
-        at_least: Mapping[str, float],
+        within: Mapping[str, tuple[float, float]],
+        stages: Iterable[Stage] = DISTANCES,
+        *,
+        nearly: float = 0.0,
     ) -> None:
         self._bench = bench
         self._frame: Frame = frame_of(bench)
         self._formula = formula
         self._shares = [formula.parts.get(name, 0.0) for name in self._frame.index]
-        self._gaps: tuple[Gap, ...] = gaps(bench, self._frame, formula)
-        self._held, self._at_least = held, at_least
+        self._gaps: tuple[Gap, ...] = gaps(bench, self._frame, formula, stages)
+        self._within, self._nearly = within, nearly
         self._first_gap = len(self._shares) + len(self._frame.choices)
         self._first_switch = self._first_gap + 2 * len(self._gaps)
         self.columns = self._first_switch + len(self._shares)
+
+    def plain(self, rows: Rows) -> Program:
+        """As ``program``, without the switches of touched materials."""
+        program = self.program(rows)
+        whole = [False] * self.columns
+        for column in self._frame.choices.values():
+            whole[column] = True
+        kept = tuple(row for row in program.rows if row.part != Stage.TOUCHED)
+        return replace(program, whole=tuple(whole), rows=kept)
 
     def program(self, rows: Rows) -> Program:
         """The rules' rows, the differences, and a free row for the bound of each stage."""
@@ -207,15 +218,30 @@ class Nearness:
     ) -> Outcome:
         """Settle one stage after the other; the last point, or what kept the first from one."""
         session = Session(program, time_limit_s)
-        bounds: dict[int, Row] = {}
+        least: dict[Stage, float] = {}
         outcome: Outcome = Stopped("nothing was asked")
         for stage in order:
-            found = session.solve_for(self.costs(stage), tuple(bounds.items()))
+            found = self._next(session, stage, least)
             if not isinstance(found, Optimal):
-                return _refused(found, stage, first=not bounds)
-            outcome = found
-            bounds[list(Stage).index(stage)] = self._bound(stage, found.cost + SLACK)
+                return _refused(found, stage, first=not least)
+            outcome, least[stage] = found, found.cost
         return outcome
+
+    def _next(self, session: Session, stage: Stage, least: Mapping[Stage, float]) -> Outcome:
+        """The best of a stage, those before it held as closely as the solver's digits allow."""
+        outcome: Outcome = Stopped("nothing was asked")
+        for slack in SLACKS if least else SLACKS[:1]:
+            bounds = [
+                (list(Stage).index(one), self._bound(one, value + slack + self._free(one)))
+                for one, value in least.items()
+            ]
+            outcome = session.solve_for(self.costs(stage), bounds)
+            if not isinstance(outcome, Infeasible):
+                break
+        return outcome
+
+    def _free(self, stage: Stage) -> float:
+        return self._nearly if stage in DISTANCES else 0.0
 
     def settle(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Composition:
         """The composition with every choice made and what is not touched at its old share."""
@@ -245,10 +271,7 @@ class Nearness:
         return replace(program, lower=tuple(lower), upper=tuple(upper))
 
     def _bounds(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        ends = [
-            (self._held[name],) * 2 if name in self._held else (self._at_least.get(name, 0.0), inf)
-            for name in self._frame.index
-        ]
+        ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
         choices, switches = len(self._frame.choices), len(self._shares)
         lower = [low for low, _ in ends] + [0.0] * (self.columns - len(ends))
         upper = [high for _, high in ends] + [1.0] * choices
