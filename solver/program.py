@@ -16,6 +16,9 @@ from typing import Any
 from ..constraints.row import Row
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 
+WHOLE_TO = 1e-9
+"""How near a whole number a whole-number column must come."""
+
 _BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
 
 
@@ -185,6 +188,8 @@ def _loaded(program: Program, time_limit_s: float | None) -> Any:
     solver.createAndConfigureSolver(model)
     solver.buildSolverModel(model)
     loaded = model.solverModel
+    # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
+    loaded.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
     for index, row in enumerate(program.rows):
         loaded.changeRowBounds(index, row.low, row.high)
     return loaded
