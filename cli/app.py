@@ -30,9 +30,6 @@ measured pH, no stability or preservation test, and no safety assessment."""
 
 def run(words: Sequence[str]) -> NoReturn:
     """Run a command line and leave with its exit code."""
-    import gc
-
-    gc.disable()  # a short life: nothing is worth collecting
     named = words[0] if words and words[0] in COMMANDS else None
     application(named)(args=list(words), prog_name="barwright")
     sys.exit(Exit.DONE)

@@ -4,6 +4,7 @@ Help and version are answered without loading anything; every other line loads t
 names. Start-up is most of what a maker waits for.
 """
 
+import gc
 import os
 import sys
 
@@ -12,6 +13,9 @@ _PAGES = {("--help",): "barwright", ("-h",): "barwright", (): "barwright"}
 
 def main() -> None:
     """Run one command line and leave with its exit code."""
+    gc.disable()  # a short life: nothing is worth collecting
+    # No matrix here is large enough for threads, and starting them costs more than all the rest.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     words = sys.argv[1:]
     page = None if "_BARWRIGHT_COMPLETE" in os.environ else _PAGES.get(tuple(words))
     if page is not None:

@@ -151,13 +151,13 @@ def _dose(rule: Dose, parts: _Parts) -> Verdict:
 
 
 def _acidity(bench: Bench, rule: Acidity, parts: _Parts) -> Verdict:
-    from .acidity import predict  # only a brief with a pH rule pays for it
+    from .acidity import equilibrium, in_water  # only a brief with a pH rule pays for it
 
     if rule.when is not None and rule.when not in _used(parts):
         return Verdict(rule, None, kept=True, room_low=None, room_high=None)
     mix = tuple((material, share) for material, _, share in parts)
-    prediction = predict(mix, bench.substances, rule.dilution)
-    return _limited(rule, prediction.ph, PH_TOLERANCE)
+    ph, _ = equilibrium(in_water(mix, bench.substances, rule.dilution))
+    return _limited(rule, ph, PH_TOLERANCE)
 
 
 def _companions_kept(rule: Companion, used: frozenset[str]) -> bool:

@@ -53,7 +53,7 @@ def settled(
 
 def ionic_strength(bench: Bench, composition: Composition, rule: Acidity) -> float:
     """Ionic strength of a composition's dispersion at its own pH [mol/kg water]."""
-    from ..constraints.acidity import predict
+    from ..constraints.acidity import ionic_strength_of
 
     mix = tuple((bench.material(name), share) for name, share in composition.parts.items())
-    return predict(mix, bench.substances, rule.dilution).ionic_strength
+    return ionic_strength_of(mix, bench.substances, rule.dilution)
