@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from operator import attrgetter
 
 from .brief import Bench
 from .material import Material, Span
@@ -23,6 +24,8 @@ class Frame:
         classed: class -> columns of the materials of that class.
         tagged: tag -> columns of the materials so tagged.
         holding: substance -> (column, share in that material) for the materials that contain it.
+        members: class -> the shelf's substances of that class.
+        active: class -> column -> typical share of the class in that material [kg/kg].
     """
 
     materials: tuple[Material, ...]
@@ -33,16 +36,16 @@ class Frame:
     classed: Mapping[str, tuple[int, ...]]
     tagged: Mapping[str, tuple[int, ...]]
     holding: Mapping[str, tuple[tuple[int, Span], ...]]
-
-    def of_class(self, name: str) -> tuple[str, ...]:
-        """The shelf's substances of a class."""
-        return tuple(inci for inci in self.holding if name in self.substances[inci].classes)
+    members: Mapping[str, tuple[str, ...]]
+    active: Mapping[str, Mapping[int, float]]
 
 
 def frame_of(bench: Bench) -> Frame:
     """Lay a bench out as columns."""
     materials = tuple(item.material for item in bench.shelf)
     chosen = sorted(set(_chosen(bench.brief.rules)))
+    holding = _holding(materials)
+    members = _members(holding, bench.substances)
     return Frame(
         materials=materials,
         prices=tuple(item.price for item in bench.shelf),
@@ -51,11 +54,13 @@ def frame_of(bench: Bench) -> Frame:
         choices={name: len(materials) + place for place, name in enumerate(chosen)},
         classed=_columns_by(material.classes for material in materials),
         tagged=_columns_by(material.tags for material in materials),
-        holding=_holding(materials),
+        holding=holding,
+        members=members,
+        active={name: _weighted(dict.fromkeys(of, 1.0), holding) for name, of in members.items()},
     )
 
 
-def picked(selector: Selector, frame: Frame) -> dict[int, float]:
+def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
     """What a selector counts: column -> mass counted for each kg of the material [kg/kg].
 
     Active substances count at their typical share of the material.
@@ -66,7 +71,9 @@ def picked(selector: Selector, frame: Frame) -> dict[int, float]:
         return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
     if selector.counted is Counted.SUPPLIED:
         return dict.fromkeys(whole_materials(selector, frame), 1.0)
-    return weighted(dict.fromkeys(_substances(selector, frame), 1.0), frame)
+    if selector.pick is Pick.CLASS:
+        return frame.active.get(selector.name, {})
+    return weighted({selector.name: 1.0}, frame)
 
 
 def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
@@ -85,16 +92,36 @@ def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
 
 def weighted(factors: Mapping[str, float], frame: Frame, end: str = "typical") -> dict[int, float]:
     """Column -> Σ factor · share over the substances [kg/kg], at one ``end`` of their ranges."""
-    counted: dict[int, float] = {}
+    return _weighted(factors, frame.holding, end)
+
+
+def _weighted(
+    factors: Mapping[str, float],
+    holding: Mapping[str, tuple[tuple[int, Span], ...]],
+    end: str = "typical",
+) -> dict[int, float]:
+    share_at = attrgetter(end)
+    counted: defaultdict[int, float] = defaultdict(float)
     for inci, factor in factors.items():
-        for column, span in frame.holding.get(inci, ()):
-            share: float = getattr(span, end)
-            counted[column] = counted.get(column, 0.0) + factor * share
-    return counted
+        for column, span in holding.get(inci, ()):
+            counted[column] += factor * share_at(span)
+    return dict(counted)
 
 
 def _substances(selector: Selector, frame: Frame) -> tuple[str, ...]:
-    return frame.of_class(selector.name) if selector.pick is Pick.CLASS else (selector.name,)
+    if selector.pick is Pick.CLASS:
+        return frame.members.get(selector.name, ())
+    return (selector.name,)
+
+
+def _members(
+    holding: Iterable[str], substances: Mapping[str, Substance]
+) -> dict[str, tuple[str, ...]]:
+    members: defaultdict[str, list[str]] = defaultdict(list)
+    for inci in holding:
+        for name in substances[inci].classes:
+            members[name].append(inci)
+    return {name: tuple(found) for name, found in members.items()}
 
 
 def _chosen(rules: Iterable[Rule]) -> Iterable[str]:

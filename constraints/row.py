@@ -242,8 +242,9 @@ def _limits(rule: Limited) -> tuple[float, float]:
 
 
 def _row(rule: str, part: str, values: Mapping[int, float], low: float, high: float) -> Row:
-    columns = sorted(column for column, value in values.items() if value != 0.0)
-    return Row(rule, part, tuple(columns), tuple(values[column] for column in columns), low, high)
+    entries = sorted(entry for entry in values.items() if entry[1])
+    columns, numbers = zip(*entries, strict=True) if entries else ((), ())
+    return Row(rule, part, columns, numbers, low, high)
 
 
 def _less(of: Mapping[int, float], to: Mapping[int, float], times: float) -> dict[int, float]:
