@@ -1,5 +1,7 @@
 """How figures are written: the unit the maker used, no more digits than mean something."""
 
+from decimal import Decimal
+
 from ..constraints.rule import Choose, Limited, Without
 from ..constraints.units import scale_of
 
@@ -24,6 +26,47 @@ def money(value: float, currency: str) -> str:
     '6.835 EUR/kg'
     """
     return f"{value:.3f} {currency}/kg"
+
+
+def grams(mass_kg: float, step_kg: float) -> str:
+    """A mass in grams, with as many decimals as the balance shows.
+
+    >>> grams(0.0617, 0.00001), grams(0.75, 0.001), grams(0.2, 0.0005)
+    ('61.70', '750', '200.0')
+    """
+    return f"{mass_kg * 1000:.{_decimals(step_kg * 1000)}f}"
+
+
+def _decimals(step: float) -> int:
+    exponent = Decimal(f"{step:.9g}").normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def amount(mass_kg: float) -> str:
+    """A mass in words: grams, or kilograms from one upwards.
+
+    >>> amount(0.0617), amount(2.5)
+    ('61.7 g', '2.5 kg')
+    """
+    return f"{mass_kg:.6g} kg" if mass_kg >= 1 else f"{mass_kg * 1000:.5g} g"
+
+
+def money_sum(value: float, currency: str) -> str:
+    """A sum of money, to the cent.
+
+    >>> money_sum(0.65096, "EUR")
+    '0.65 EUR'
+    """
+    return f"{value:.2f} {currency}"
+
+
+def percent(value: float) -> str:
+    """A share that is not one of the mix: a risk, a yield, a margin.
+
+    >>> percent(0.965), percent(0.01)
+    ('96.5 %', '1 %')
+    """
+    return f"{value * 100:.3g} %"
 
 
 def in_unit(value: float, unit: str, *, digits: int | None = None) -> str:

@@ -13,8 +13,7 @@ SIDE = {"low": "lower", "high": "upper"}
 
 def problem_lines(problem: Problem) -> Iterator[str]:
     """A problem as lines: where it stands, what was found, what would be right."""
-    place = f": {problem.where.place}" if problem.where.place else ""
-    yield f"{problem.where.file}{place}"
+    yield ": ".join(part for part in (problem.where.file, problem.where.place) if part)
     yield f"  found     {problem.found}"
     yield f"  expected  {problem.expected}"
     if problem.nearest:

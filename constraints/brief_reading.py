@@ -25,6 +25,8 @@ WORKSHOP: Mapping[str, Dimension] = {
     "vessel_at": Dimension.TEMPERATURE,
     "bar_volume": Dimension.VOLUME,
     "setting_time": Dimension.TIME,
+    "packaging_a_bar": Dimension.MONEY,
+    "labour_a_batch": Dimension.MONEY,
 }
 
 
@@ -71,16 +73,17 @@ def product_of(top: Table) -> Product:
     name = product.text("name", 'what you call it, such as name = "Bar for oily hair"', needed=True)
     currency = _currency(product)
     drying = _part(product, "drying")
+    rates = _rates(top, currency)
     return Product(
         name=name or "",
         currency=currency or "",
-        rates=_rates(top, currency),
+        rates=rates,
         markets=_markets(product),
         dilution=_dilution(product),
         drying=drying,
         portioning=_portioning(product, drying or 0.0),
         balances=_balances(_section(top, "balances")),
-        settings=_settings(_section(top, "workshop")),
+        settings=_settings(_section(top, "workshop"), rates),
         stated=frozenset(product.values),
     )
 
@@ -213,7 +216,11 @@ def _balance(entry: Table) -> Balance | None:
 _WEIGHED = {"step": "0.01 g", "capacity": "300 g"}
 
 
-def _settings(section: Table) -> Mapping[str, float]:
+def _settings(section: Table, rates: Mapping[str, float] | None) -> Mapping[str, float]:
     section.only(WORKSHOP)
-    read = {key: section.quantity(key, WORKSHOP[key]) for key in section.values if key in WORKSHOP}
+    read = {
+        key: section.quantity(key, WORKSHOP[key], rates=rates)
+        for key in section.values
+        if key in WORKSHOP
+    }
     return {key: value for key, value in read.items() if value is not None}
