@@ -5,19 +5,20 @@ choice of materials. A price read off a single solution can be wrong at a corner
 meet than needed, which is the usual case in blending; the cost of a moved limit cannot.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.frame import Frame, frame_of
-from ..constraints.row import Row, Rows, moved, rows_of_rule
+from ..constraints.row import Row, Rows, moved, rows_of, rows_of_rule
 from ..constraints.rule import Acidity, Choose, Limited, Without
 from ..constraints.step import SIDES, step_of
 from ..constraints.verdict import TRACE, Verdict, judge
+from .elastic import loosened
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from .program import Session
-from .settled import settled
+from .settled import ionic_strength, settled
 
 WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
@@ -124,21 +125,60 @@ def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refus
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
-    frame = frame_of(bench)
+    outcome, rows, program = least(bench, time_limit_s=time_limit_s)
+    if not isinstance(outcome, Optimal):
+        return Refusal(outcome, program, rows)
+    return found(bench, rows, program, outcome)
+
+
+def least(
+    bench: Bench,
+    *,
+    also: Callable[[Program], Program] = lambda program: program,
+    start: float = 0.0,
+    time_limit_s: float | None = None,
+) -> tuple[Outcome, Rows, Program]:
+    """The least cost over a bench's rows at the ionic strength of its own answer.
+
+    Where pH rules leave no answer at the ionic strength assumed, it is asked again at that of the
+    best answer without them, so that a wrong assumption is never taken for a clash.
+
+    Args:
+        bench: what was read.
+        also: changes the program before it is solved.
+        start: the ionic strength to begin with [mol/kg water].
+        time_limit_s: give up after so long [s].
+
+    Returns:
+        The outcome, and the rows and the program that it belongs to.
+    """
+    prices = frame_of(bench).prices
 
     def ask(rows: Rows) -> Outcome:
-        return Session(program_of(rows, frame.prices), time_limit_s).solve()
+        return Session(also(program_of(rows, prices)), time_limit_s).solve()
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
-    outcome, rows, at_rest = settled(bench, ask, composition_of)
-    program = program_of(rows, frame.prices)
-    if not isinstance(outcome, Optimal):
-        return Refusal(outcome, program, rows)
-    if not at_rest:
-        return Refusal(Stopped("the ionic strength did not come to rest"), program, rows)
-    return _finding(bench, frame, rows, program, outcome)
+    outcome, rows, at_rest = settled(bench, ask, composition_of, start)
+    if isinstance(outcome, Infeasible):
+        acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
+        free = None if acidity is None else composition_of(ask(_without_acidity(bench, start)))
+        if acidity is not None and free is not None:
+            strength = ionic_strength(bench, free, acidity)
+            outcome, rows, at_rest = settled(bench, ask, composition_of, strength)
+    program = also(program_of(rows, prices))
+    if isinstance(outcome, Optimal) and not at_rest:
+        return Stopped("the ionic strength did not come to rest"), rows, program
+    return outcome, rows, program
+
+
+def _without_acidity(bench: Bench, strength: float) -> Rows:
+    """The rows with those on pH open."""
+    rows = rows_of(bench, strength)
+    acid = {rule.id for rule in bench.brief.rules if isinstance(rule, Acidity)}
+    opened = (loosened(row) if row.rule in acid else row for row in rows.rows)
+    return replace(rows, rows=tuple(opened))
 
 
 def program_of(rows: Rows, costs: Sequence[float]) -> Program:
@@ -191,7 +231,12 @@ def chosen(program: Program, x: Sequence[float]) -> Program:
     )
 
 
-def _finding(bench: Bench, frame: Frame, rows: Rows, program: Program, optimal: Optimal) -> Finding:
+def found(bench: Bench, rows: Rows, program: Program, optimal: Optimal) -> Finding:
+    """What a solution says to the maker, checked rule by rule.
+
+    Raises:
+        CheckFailedError: when it breaks a rule by the independent check.
+    """
     fixed = chosen(program, optimal.x)
     session = Session(fixed)
     again = session.solve()
@@ -200,7 +245,7 @@ def _finding(bench: Bench, frame: Frame, rows: Rows, program: Program, optimal: 
         raise CheckFailedError(message)
     composition = composed(bench, again)
     verdicts = checked(bench, composition)
-    asked = _Asked(frame, rows, session, again)
+    asked = _Asked(frame_of(bench), rows, session, again)
     return Finding(
         composition=composition,
         cost=again.cost,

@@ -23,6 +23,7 @@ def settled(
     bench: Bench,
     ask: Callable[[Rows], Answer],
     composition_of: Callable[[Answer], Composition | None],
+    start: float = 0.0,
 ) -> tuple[Answer, Rows, bool]:
     """Ask over a bench's rows until the ionic strength of the answer is the one assumed.
 
@@ -30,16 +31,17 @@ def settled(
         bench: what was read.
         ask: puts rows to a solver.
         composition_of: the composition of an answer, or ``None`` where it has none.
+        start: the ionic strength to begin with [mol/kg water].
 
     Returns:
         The last answer, the rows it was found with, and whether the rounds came to rest.
     """
     acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    rows = rows_of(bench)
+    rows = rows_of(bench, start)
     answer = ask(rows)
     if acidity is None:
         return answer, rows, True
-    assumed = 0.0
+    assumed = start
     for _ in range(MOST_ROUNDS):
         composition = composition_of(answer)
         found = assumed if composition is None else ionic_strength(bench, composition, acidity)
