@@ -191,7 +191,8 @@ def prove_infeasible(program: Program, most_nodes: int = NODES) -> Refusal:
     free = replace(exact, costs=(0,) * len(exact.costs))
     found = _search(free, program.whole, Stand((), ()), None, most_nodes)
     if found.best is not None:
-        return Unproved("a point keeps every row")
+        wrong = broken(grid, _x(exact, found.best))
+        return Unproved(f"the re-check failed: {wrong}" if wrong else "a point keeps every row")
     return _refusal(grid, found.tree)
 
 
@@ -285,8 +286,8 @@ def _fractional(exact: Exact, whole: Sequence[bool], here: _Point) -> int | None
     """The whole-number column furthest from a whole number."""
     values = point(exact, here.box, here.stand)
     worst, column = Fraction(0), None
-    for j in here.stand.columns:
-        if whole[j]:
+    for j, is_whole in enumerate(whole):
+        if is_whole:  # a resting one too: its bound need not be a whole number
             part = values.fraction(j, here.box.unit) % 1
             if min(part, 1 - part) > worst:
                 worst, column = min(part, 1 - part), j
