@@ -13,6 +13,10 @@ COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
     "check": "does a composition keep the rules?",
     "materials": "look up raw materials in the catalogue",
+    "batch": "a sheet for the bench: weights, temperatures, portions",
+    "fill": "the smallest fill weight that keeps the declared net weight",
+    "label": "what goes on the box: ingredients, allergens, net weight",
+    "price": "what a bar and a wash cost, and what to ask for a bar",
     "new": "start a bench of your own",
 }
 """Every command with its line of help, in the order of the help page."""

@@ -155,6 +155,39 @@ def fill(
     )
 
 
+def strictest(
+    bench: Bench,
+    markets: Sequence[str],
+    *,
+    bars: int,
+    weighings: Sequence[float] = (),
+    risk: float | None = None,
+    cost_per_kg: float | None = None,
+    bars_a_year: int | None = None,
+) -> Fill | Problems:
+    """The fill of the market that asks for most, arguments as for ``fill``."""
+    found = [
+        fill(
+            bench,
+            market,
+            bars=bars,
+            weighings=weighings,
+            risk=risk,
+            cost_per_kg=cost_per_kg,
+            bars_a_year=bars_a_year,
+        )
+        for market in markets
+    ]
+    problems = [one for each in found if isinstance(each, Problems) for one in each.items]
+    if problems:
+        return Problems(tuple(dict.fromkeys(problems)))
+    filled = [one for one in found if isinstance(one, Fill)]
+    if not filled:
+        where = Where("brief.toml", "product.markets")
+        return Problems((Problem(where, "no market", "the market the bar is sold in"),))
+    return max(filled, key=lambda one: one.pressed)
+
+
 def least_pressed(
     rules: NetContent, declared: float, drying: float, spread: Spread, *, bars: int, risk: float
 ) -> dict[Demand, float]:
@@ -239,7 +272,7 @@ def _set_to(bench: Bench, pressed: float) -> float:
     steps = [balance.step for balance in bench.brief.balances if balance.capacity >= pressed]
     if not steps:
         return pressed
-    return ceil(round(pressed / min(steps), 6)) * min(steps)
+    return round(ceil(round(pressed / min(steps), 6)) * min(steps), 12)
 
 
 def _problems(
