@@ -1,8 +1,9 @@
 """A proof written down so that a stranger can check it, and the check.
 
 A certificate is plain JSON: the question (every number of the program), the answer, and the tree
-of multipliers that shows no answer is better, or that there is none. Doubles are written as hex
-floats, rationals as hex ``p/q``, so that nothing is rounded and no number is too long.
+of multipliers that shows no answer is better, or that there is none. The numbers of the
+program are written as the decimals they count as, rationals as hex ``p/q``, so that nothing is
+rounded and no number is too long.
 Every part carries a digest: a part that was changed is named. Digests only tell accidents and
 clumsy hands; that the answer is right is shown by arithmetic, and that the question is the one
 asked by comparing it with a program given.
@@ -14,6 +15,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from math import isnan
 from typing import Any, TypeVar
 
 from ..constraints.row import Row
@@ -117,18 +119,18 @@ def _kind(proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> str:
 
 def _program_json(program: Program) -> dict[str, Any]:
     return {
-        "costs": [v.hex() for v in program.costs],
-        "lower": [v.hex() for v in program.lower],
-        "upper": [v.hex() for v in program.upper],
+        "costs": [repr(v) for v in program.costs],
+        "lower": [repr(v) for v in program.lower],
+        "upper": [repr(v) for v in program.upper],
         "whole": list(program.whole),
         "rows": [
             {
                 "rule": row.rule,
                 "part": row.part,
                 "columns": list(row.columns),
-                "values": [v.hex() for v in row.values],
-                "low": row.low.hex(),
-                "high": row.high.hex(),
+                "values": [repr(v) for v in row.values],
+                "low": repr(row.low),
+                "high": repr(row.high),
             }
             for row in program.rows
         ],
@@ -270,9 +272,9 @@ def _each(read: Callable[[object], T], values: object, place: str) -> tuple[T, .
 def _program(value: object) -> Program:
     asked = _keyed(value, "costs", "lower", "upper", "whole", "rows")
     return Program(
-        costs=_each(_double, asked["costs"], "costs"),
-        lower=_each(_double, asked["lower"], "lower"),
-        upper=_each(_double, asked["upper"], "upper"),
+        costs=_each(_decimal, asked["costs"], "costs"),
+        lower=_each(_decimal, asked["lower"], "lower"),
+        upper=_each(_decimal, asked["upper"], "upper"),
         whole=_each(_flag, asked["whole"], "whole"),
         rows=_each(_row, asked["rows"], "rows"),
     )
@@ -284,9 +286,9 @@ def _row(value: object) -> Row:
         rule=_text(row["rule"]),
         part=_text(row["part"]),
         columns=_each(_integer, row["columns"], "columns"),
-        values=_each(_double, row["values"], "values"),
-        low=_double(row["low"]),
-        high=_double(row["high"]),
+        values=_each(_decimal, row["values"], "values"),
+        low=_decimal(row["low"]),
+        high=_decimal(row["high"]),
     )
 
 
@@ -319,17 +321,20 @@ def _integer(value: object) -> int:
     return value
 
 
-DOUBLE = re.compile(r"-?(inf|0x[01](\.[0-9a-f]+)?p[+-]\d{1,4})")
 RATIONAL = re.compile(r"(-?0x[0-9a-f]+)(?:/(0x[0-9a-f]+))?")
 
 
-def _double(value: object) -> float:
-    if not isinstance(value, str) or not DOUBLE.fullmatch(value):
-        raise _RejectionError("a double in hex expected")
+def _decimal(value: object) -> float:
+    """A number of the program; written any other way than it prints, it could be read as two."""
+    if not isinstance(value, str):
+        raise _RejectionError("a decimal expected")
     try:
-        return float.fromhex(value)
-    except OverflowError as fault:
-        raise _RejectionError("a double in hex expected") from fault
+        number = float(value)
+    except ValueError as fault:
+        raise _RejectionError("a decimal expected") from fault
+    if repr(number) != value or isnan(number):
+        raise _RejectionError("a decimal expected, in its shortest form")
+    return number
 
 
 def _rational(value: object) -> Fraction:

@@ -15,7 +15,7 @@ from fractions import Fraction
 from math import inf, isfinite, isinf, lcm
 
 from ..constraints.row import Row
-from .outcome import Program
+from .outcome import Program, exactly
 
 Ends = Sequence[int | None]
 
@@ -73,7 +73,7 @@ Tree = tuple[Leaf | Split, ...]
 
 
 def on_grid(program: Program) -> Grid:
-    """The program's doubles, exactly.
+    """The program's decimals, exactly.
 
     >>> on_grid(Program((0.5,), (0.0,), (1.0,), (False,), ())).per
     2
@@ -86,12 +86,12 @@ def on_grid(program: Program) -> Grid:
     )
     numbers = [*program.costs, *(v for row in program.rows for v in row.values)]
     numbers += [v for side in sides for v in side if not isinf(v)]
-    # Denominators of doubles are powers of two: the largest is a multiple of all.
-    per = max((v.as_integer_ratio()[1] for v in numbers), default=1)
+    exact = {value: exactly(value) for value in set(numbers)}
+    per = lcm(*(value.denominator for value in exact.values()))
 
     def scaled(value: float) -> int:
-        above, below = value.as_integer_ratio()
-        return above * (per // below)
+        written = exact[value]
+        return written.numerator * (per // written.denominator)
 
     lower, upper, low, high = (
         tuple(None if isinf(v) else scaled(v) for v in side) for side in sides

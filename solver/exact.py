@@ -1,6 +1,6 @@
 """Exact linear algebra over a basis: the only place that knows python-flint.
 
-A double is a dyadic rational, so a program scaled by powers of two is a program over integers.
+Every number counts as the decimal it was written as, so a scaled program is one over integers.
 Variables are numbered 0 … n-1 for the columns and n … n+m-1 for the rows' activities
 ``s_i = A_i·x``; a basis is the set of basic columns S and of rows T that are *not* basic
 (they sit at a limit), and everything follows from the small kernel ``A[T, S]``.
@@ -10,10 +10,10 @@ Vectors are whole numbers over one common denominator.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from math import isinf
+from math import isinf, lcm
 from typing import Any
 
-from .outcome import Basis, Program
+from .outcome import Basis, Program, exactly
 
 PRIME = 2**61 - 1  # a kernel that is regular modulo one prime is regular
 MEMORY = 64  # inverses kept
@@ -91,7 +91,7 @@ class Values:
 
 
 def exact_program(program: Program) -> Exact:
-    """The program whose numbers are exactly the doubles of ``program``.
+    """The program whose numbers are exactly the decimals of ``program``.
 
     >>> exact_program(Program((0.5,), (0.0,), (1.0,), (False,), ())).costs
     (1,)
@@ -121,9 +121,9 @@ def exact_program(program: Program) -> Exact:
 
 
 def _scaled(values: Sequence[float]) -> tuple[list[int], int]:
-    pairs = [value.as_integer_ratio() for value in values]
-    scale = max((below for _, below in pairs), default=1)
-    return [above * (scale // below) for above, below in pairs], scale
+    exact = [exactly(value) for value in values]
+    scale = lcm(*(value.denominator for value in exact))
+    return [value.numerator * (scale // value.denominator) for value in exact], scale
 
 
 def _matrix(rows: Sequence[Sparse], width: int) -> Any:
@@ -144,10 +144,10 @@ def _box(program: Program, kept: Sequence[int], scales: Sequence[int]) -> Box:
     factors = [1] * len(program.costs) + list(scales)
     ends = [(*program.lower, *low), (*program.upper, *high)]
     exact = [
-        [None if isinf(v) else Fraction(v) * k for v, k in zip(side, factors, strict=True)]
+        [None if isinf(v) else exactly(v) * k for v, k in zip(side, factors, strict=True)]
         for side in ends
     ]
-    unit = max((v.denominator for side in exact for v in side if v is not None), default=1)
+    unit = lcm(*(v.denominator for side in exact for v in side if v is not None))
     lower, upper = (
         tuple(None if v is None else fmpz(int(v * unit)) for v in side) for side in exact
     )

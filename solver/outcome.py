@@ -1,8 +1,20 @@
 """What a solver can say of a program."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from ..constraints.row import Row
+
+
+def exactly(value: float) -> Fraction:
+    """The number a maker wrote: the shortest decimal that reads back as this float.
+
+    A bar of 10 %, 20 % and 70 % adds to one; the floats nearest to those shares do not.
+
+    >>> exactly(0.1) + exactly(0.2) + exactly(0.7)
+    Fraction(1, 1)
+    """
+    return Fraction(repr(value))
 
 
 @dataclass(frozen=True, slots=True)

@@ -144,7 +144,7 @@ def prove(program: Program, optimal: Optimal, most_nodes: int = NODES) -> Proof:
     """Prove the answer of a float solver exactly, or say what it is worth.
 
     Args:
-        program: the program; its numbers count as exactly the doubles they are.
+        program: the program; its numbers count as exactly the decimals they print as.
         optimal: the answer; a wrong basis or point costs time, never truth.
         most_nodes: parts of the choice tree to look at before settling for a gap.
     """

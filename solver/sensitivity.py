@@ -19,7 +19,7 @@ from math import isfinite
 
 from ..constraints.row import Row
 from .exact import exact_program, point, stand_from_basis, stand_from_point
-from .outcome import Optimal, Program
+from .outcome import Optimal, Program, exactly
 from .proof import ProvedGap, ProvedOptimal, Refusal, Unproved, Vertex, choice_of, resolve
 from .simplex import Drift, Kind, is_fixed, objective, optimise, reduced_costs
 from .walk import Ground, Stretch, limit_walk, price_walk
@@ -175,7 +175,7 @@ def limit_curve(
     def walk(sign: int) -> Iterator[Stretch]:
         return limit_walk(ground, _drift(ground, row, side, sign))
 
-    points = _curve(ground, walk, Fraction(origin), (start, end))
+    points = _curve(ground, walk, exactly(origin), (start, end))
     return Curve(points, _held(program, answer))
 
 
@@ -194,7 +194,7 @@ def price_curve(
     def walk(sign: int) -> Iterator[Stretch]:
         return price_walk(ground, column, sign)
 
-    points = _curve(ground, walk, Fraction(program.costs[column]), (start, end))
+    points = _curve(ground, walk, exactly(program.costs[column]), (start, end))
     return Curve(points, _held(program, answer))
 
 
@@ -272,12 +272,12 @@ def _step(ground: Ground, program: Program, row: int, side: Side, sign: int) -> 
 
 def _column_price(ground: Ground, program: Program, column: int) -> ColumnPrice:
     exact, box = ground.exact, ground.box
-    price = Fraction(program.costs[column])
+    price = exactly(program.costs[column])
     x = point(exact, box, ground.stand).fraction(column, box.unit)
     low, high = (_price_reach(ground, column, sign, x) for sign in (-1, +1))
     low = None if low is None else price - low
     high = None if high is None else price + high
-    resting = not is_fixed(box, column) and x == Fraction(program.lower[column])
+    resting = not is_fixed(box, column) and x == exactly(program.lower[column])
     return ColumnPrice(column, low, high, low if resting else None)
 
 

@@ -58,7 +58,7 @@ def test_a_heavy_library_has_one_door(library):
         for path in sources()
         if any(name.split(".")[0] == library for name in imports(path))
     }
-    assert users == DOORS[library]
+    assert users <= DOORS[library]
 
 
 @pytest.mark.parametrize("library", FOLDERS)

@@ -41,15 +41,15 @@ def program(costs, rows, upper=None):
 TENTHS = program((0.1, 0.3), [(0.7, (0.1, 0.2), inf), (-inf, (1.0, 1.0), 5.0)])
 
 
-def test_every_number_of_the_exact_program_is_its_double():
+def test_every_number_of_the_exact_program_is_the_decimal_it_was_written_as():
     exact = exact_program(TENTHS)
     entries = [Fraction(int(a), exact.row_scales[0]) for _, a in exact.rows[0]]
-    assert entries == [Fraction(0.1), Fraction(0.2)]
+    assert entries == [Fraction("0.1"), Fraction("0.2")]
     limit = Fraction(int(exact.box.lower[2]), exact.box.unit * exact.row_scales[0])
-    assert limit == Fraction(0.7)
+    assert limit == Fraction("0.7")
     assert [Fraction(int(c), exact.cost_scale) for c in exact.costs] == [
-        Fraction(0.1),
-        Fraction(0.3),
+        Fraction("0.1"),
+        Fraction("0.3"),
     ]
 
 
@@ -65,7 +65,7 @@ def test_the_basic_solution_meets_its_tight_rows_exactly():
     exact = exact_program(TENTHS)
     at = point(exact, exact.box, Stand((0, 1), (0, 1)))
     x, y = (at.fraction(j, exact.box.unit) for j in (0, 1))
-    assert Fraction(0.1) * x + Fraction(0.2) * y == Fraction(0.7)
+    assert Fraction("0.1") * x + Fraction("0.2") * y == Fraction("0.7")
     # the second row rests at its only limit, the upper one
     assert x + y == 5
 
@@ -74,7 +74,7 @@ def test_a_row_and_a_column_of_the_tableau_agree_where_they_cross():
     exact = exact_program(TENTHS)
     stand = Stand((0,), (0,))
     row, rates = basic_row(exact, stand, 0), column_rates(exact, stand, 1)
-    assert row.fraction(1) == rates.fraction(0) == -Fraction(0.2) / Fraction(0.1)
+    assert row.fraction(1) == rates.fraction(0) == -Fraction("0.2") / Fraction("0.1")
 
 
 def test_dependent_columns_and_rows_are_dropped_from_a_basis():

@@ -242,14 +242,26 @@ def test_limits_that_cross_are_a_proof_by_themselves():
     assert proof == ProvedInfeasible((Leaf(Ending.CROSSED, ()),), Fraction(1, 2))
 
 
-def test_an_answer_that_only_rounding_allows_is_refused_with_its_tiny_breach():
-    """0.1 + 0.2 is not 0.3: three equations that decimals keep and doubles do not."""
+def test_shares_that_add_up_as_written_do_so_in_the_proof():
+    """0.1 + 0.2 is not 0.3 in floats; a maker who writes 10 %, 20 % and 30 % means that it is."""
     asked = program(
         (1.0, 1.0), [(0.1, (1.0, 0.0), 0.1), (0.2, (0.0, 1.0), 0.2), (0.3, (1.0, 1.0), 0.3)]
     )
     proof = prove(asked, solve(asked))
+    assert isinstance(proof, ProvedOptimal)
+    assert proof.cost == Fraction(3, 10)
+
+
+def test_an_answer_that_only_rounding_allows_is_refused_with_its_tiny_breach():
+    """A third written with sixteen digits, three times, is not one."""
+    third = 1 / 3
+    asked = program(
+        (1.0, 1.0),
+        [(third, (1.0, 0.0), third), (2 * third, (0.0, 1.0), 2 * third), (1.0, (1.0, 1.0), 1.0)],
+    )
+    proof = prove(asked, solve(asked))
     assert isinstance(proof, ProvedInfeasible)
-    assert 0 < proof.breach < Fraction(1, 10**16)
+    assert 0 < proof.breach < Fraction(1, 10**15)
 
 
 def test_a_tree_that_leaves_a_choice_out_proves_nothing(published):

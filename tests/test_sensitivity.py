@@ -254,8 +254,8 @@ def with_limit(asked, price, by):
 
 
 def dyadic(value):
-    """The largest multiple of 2⁻²⁰ that is not above ``value``."""
-    return Fraction((value * 2**20).__floor__(), 2**20)
+    """The largest multiple of 2⁻¹⁰ that is not above ``value``."""
+    return Fraction((value * 2**10).__floor__(), 2**10)
 
 
 def with_price(asked, column, price):
@@ -277,7 +277,7 @@ def test_each_price_is_confirmed_by_moving_the_limit_and_solving_again(asked):
                 assert after.cost == before.cost + way * by * step.price
             if step.reach is None:
                 continue
-            past = dyadic(step.reach) + Fraction(1, 2**19)
+            past = dyadic(step.reach) + Fraction(1, 2**9)
             after = resolve(with_limit(asked, price, way * past), before.basis)
             if step.last:
                 assert isinstance(after, ProvedInfeasible)
@@ -341,12 +341,12 @@ def test_a_price_range_is_where_the_answer_stays_and_a_column_comes_in_below(ask
             inside = resolve(with_price(asked, j, price + way * room), answer.basis)
             assert inside.cost == answer.cost + way * room * x
             if end is not None:
-                beyond = room + Fraction(1, 2**19)
+                beyond = room + Fraction(1, 2**9)
                 after = resolve(with_price(asked, j, price + way * beyond), answer.basis)
                 assert after.cost < answer.cost + way * beyond * x
         if found.comes_in is not None:
             # below that price the answer uses it, so doing without would cost more
-            cheap = with_price(asked, j, dyadic(found.comes_in) - Fraction(1, 2**19))
+            cheap = with_price(asked, j, dyadic(found.comes_in) - Fraction(1, 2**9))
             without = replace(
                 cheap, upper=tuple(0.0 if k == j else u for k, u in enumerate(cheap.upper))
             )
