@@ -43,12 +43,14 @@ def _decimals(step: float) -> int:
 
 
 def amount(mass_kg: float) -> str:
-    """A mass in words: grams, or kilograms from one upwards.
+    """A mass where no balance sets the digits: grams, or kilograms from one upwards.
 
     >>> amount(0.0617), amount(2.5)
     ('61.7 g', '2.5 kg')
     """
-    return f"{mass_kg:.6g} kg" if mass_kg >= 1 else f"{mass_kg * 1000:.5g} g"
+    if mass_kg >= 1:
+        return f"{round(mass_kg, 3):.9g} kg"
+    return f"{round(mass_kg * 1000, 2):.9g} g"
 
 
 def money_sum(value: float, currency: str) -> str:

@@ -49,8 +49,16 @@ def asked(
         return None
     read = parse(text, dimension, {bench.brief.currency: 1.0})
     if isinstance(read, Misread):
-        return leave(Problems((Problem(Where(option), read.found, read.expected),)), shown)
+        expected = _in_own_currency(text, dimension, bench) or read.expected
+        return leave(Problems((Problem(Where(option), read.found, expected),)), shown)
     return read
+
+
+def _in_own_currency(text: str, dimension: Dimension, bench: Bench) -> str:
+    """What would be right where only the currency is wrong: an option knows no rates."""
+    if isinstance(parse(text, dimension), Misread):
+        return ""
+    return f"an amount in {bench.brief.currency}, the currency of the brief"
 
 
 def weighings_or_leave(text: str | None, shown: Format) -> tuple[float, ...]:

@@ -69,21 +69,26 @@ def command(
     a_bar, a_batch = beside(bench, packaging, labour, shown)
     masses = {name: share * mix for name, share in composition.parts.items() if share > 0}
     costs = costing(bench, masses, bars, packaging_a_bar=a_bar, labour=a_batch)
-    prices = _prices(bench, costs.a_bar, margin or list(MARGINS), at or [], tax, shown)
+    prices = _prices(
+        bench, costs.a_bar, margins=margin or list(MARGINS), at=at or [], tax=tax, shown=shown
+    )
     from .price_view import price_form, show_price
 
     if shown is Format.JSON:
         from .json_form import dumped
 
-        form = price_form(bench, composition.name, pressed, mix, costs, prices)
+        form = price_form(
+            bench, composition.name, pressed=pressed, mix=mix, costs=costs, prices=prices
+        )
         typer.echo(dumped("price", form))
         return
-    show_price(bench, composition.name, pressed, mix, costs, prices)
+    show_price(bench, composition.name, pressed=pressed, mix=mix, costs=costs, prices=prices)
 
 
 def _prices(
     bench: Bench,
     cost: float,
+    *,
     margins: list[str],
     at: list[str],
     tax: str,

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 def show_price(
     bench: Bench,
     formula: str,
+    *,
     pressed: float,
     mix: float,
     costs: Costing,
@@ -129,6 +130,7 @@ def _price_table(prices: tuple[Price, ...], currency: str) -> "Table":
 def price_form(
     bench: Bench,
     formula: str,
+    *,
     pressed: float,
     mix: float,
     costs: Costing,
