@@ -80,7 +80,7 @@ def _other(bench: Bench, finding: Finding, flip: tuple[int, float], *, prove: bo
         )
 
     outcome, _, program = least(bench, also=held, start=finding.rows.ionic_strength)
-    again = _with_its_choice(program, outcome) if isinstance(outcome, Optimal) else None
+    again = with_its_choice(program, outcome) if isinstance(outcome, Optimal) else None
     if not isinstance(outcome, Optimal) or again is None:
         return Other("", used=False, rule=None, premium=None, composition=None, proved=False)
     composition = composed(bench, again)
@@ -99,8 +99,8 @@ def _put(values: tuple[float, ...], column: int, value: float) -> tuple[float, .
     return (*values[:column], value, *values[column + 1 :])
 
 
-def _with_its_choice(program: Program, outcome: Optimal) -> Optimal | None:
-    """The same answer with its choices as exact whole numbers."""
+def with_its_choice(program: Program, outcome: Optimal) -> Optimal | None:
+    """The same answer with its choices as exact whole numbers; ``None`` where that is none."""
     again = Session(chosen(program, outcome.x)).solve()
     return again if isinstance(again, Optimal) else None
 

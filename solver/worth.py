@@ -103,15 +103,12 @@ def worth(finding: Finding, proof: Proof) -> Worth:
     columns = column_prices(*finding.fixed)
     if isinstance(columns, Unproved):
         return Worth(proof, slopes, {}, ())
-    named = [(finding.rows.materials[one.column], one) for one in columns if _is_share(finding, one)]
+    materials = finding.rows.materials
+    named = [(materials[one.column], one) for one in columns if one.column < len(materials)]
     out = {left.material for left in finding.left_out}
     enters = {name: _float(one.comes_in) for name, one in named if name in out}
     tied = tuple(name for name, one in named if _is_tied(finding.program.costs[one.column], one))
     return Worth(proof, slopes, enters, tied)
-
-
-def _is_share(finding: Finding, one: ColumnPrice) -> bool:
-    return one.column < len(finding.rows.materials)
 
 
 def _is_tied(price: float, one: ColumnPrice) -> bool:
