@@ -8,7 +8,7 @@ import gc
 import os
 import sys
 
-_PAGES = {("--help",): "barwright", ("-h",): "barwright", (): "barwright"}
+_OVERVIEW = {(), ("--help",), ("-h",)}
 
 
 def main() -> None:
@@ -17,17 +17,16 @@ def main() -> None:
     # No matrix here is large enough for threads, and starting them costs more than all the rest.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     words = sys.argv[1:]
-    page = None if "_BARWRIGHT_COMPLETE" in os.environ else _PAGES.get(tuple(words))
-    if page is not None:
-        sys.stdout.write(_page(page))
+    if tuple(words) in _OVERVIEW and "_BARWRIGHT_COMPLETE" not in os.environ:
+        sys.stdout.write(overview())
         sys.exit(0)
     from .app import run
 
     run(words)
 
 
-def _page(name: str) -> str:
-    """A help page as it was last rendered; a test holds it to what the commands themselves say."""
+def overview() -> str:
+    """The help page as the commands last rendered it; a test holds it to what they say."""
     from pathlib import Path
 
-    return (Path(__file__).parent / "pages" / f"{name}.txt").read_text(encoding="utf-8")
+    return (Path(__file__).parent / "overview.txt").read_text(encoding="utf-8")

@@ -76,6 +76,7 @@ def _show_one(console: "Console", material: Material) -> None:
 
     paragraph(console, material.name)
     facts = table("", "")
+    facts.show_header = False
     for label, text in _facts(material):
         facts.add_row(label, text)
     console.print(facts)

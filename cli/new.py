@@ -19,7 +19,8 @@ def command(
     from .loading import leave
 
     _refuse_taken(folder)
-    starter = files("barwright.constraints.data") / "starter"
+    starter = files("barwright.constraints.data") / "starter-bench"
+    (folder / "formulas").mkdir(parents=True, exist_ok=True)
     for name in STARTER:
         text = starter.joinpath(name).read_text(encoding="utf-8")
         problem = write_atomically(folder / name, text)

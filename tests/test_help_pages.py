@@ -1,0 +1,73 @@
+"""Help tells the truth: the page shown at once is what the commands say of themselves."""
+
+import io
+from contextlib import redirect_stdout
+
+import pytest
+from barwright.cli.app import COMMANDS, application
+from barwright.cli.entry import overview
+
+
+def rendered(words, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("TERMINAL_WIDTH", "80")
+    out = io.StringIO()
+    with redirect_stdout(out), pytest.raises(SystemExit) as left:
+        application(words[0] if words[0] in COMMANDS else None)(args=words, prog_name="barwright")
+    assert left.value.code == 0
+    return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
+
+
+def test_the_overview_shown_at_once_is_the_commands_own(monkeypatch, request, root):
+    page = rendered(["--help"], monkeypatch)
+    if request.config.getoption("--rewrite"):
+        (root / "cli" / "overview.txt").write_text(page, encoding="utf-8")
+    else:
+        assert overview() == page
+
+
+def test_every_command_is_in_the_overview(monkeypatch):
+    page = rendered(["--help"], monkeypatch)
+    for name, line in COMMANDS.items():
+        assert f"  {name} " in page
+        assert line.split(",")[0][:20] in page
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help_that_fits_eighty_columns(name, monkeypatch):
+    page = rendered([name, "--help"], monkeypatch)
+    assert page.startswith(f"Usage: barwright {name}")
+    assert max(map(len, page.splitlines())) <= 80
+    assert len(page.split("\n\n")) > 1
+
+
+def test_plain_barwright_shows_the_overview(barwright):
+    for words in ((), ("--help",), ("-h",)):
+        done = barwright(*words)
+        assert done.returncode == 0
+        assert done.stdout.startswith("Usage: barwright")
+        assert done.stderr == ""
+
+
+def test_the_version_is_the_one_in_the_metadata(barwright):
+    from importlib.metadata import version
+
+    assert barwright("--version").stdout == f"barwright {version('barwright')}\n"
+
+
+def test_completion_can_be_asked_for(barwright):
+    done = barwright("--show-completion", "bash", SHELL="/bin/bash")
+    assert done.returncode == 0
+    assert "_BARWRIGHT_COMPLETE" in done.stdout
+    words = barwright(
+        _BARWRIGHT_COMPLETE="complete_bash", COMP_WORDS="barwright che", COMP_CWORD="1"
+    )
+    assert "cheapest" in words.stdout.split()
+    assert "check" in words.stdout.split()
+
+
+def test_a_misspelt_command_is_bad_input_with_a_word_of_help(barwright):
+    done = barwright("cheepest", "examples/oily-hair")
+    assert done.returncode == 2
+    assert "cheepest" in done.stderr
+    assert "Traceback" not in done.stderr
