@@ -9,7 +9,7 @@ from ..constraints.brief import Bench
 from ..constraints.problem import Problem, Problems, Where
 from ..constraints.units import Dimension
 from .loading import BenchPath, Format, Shown, bench_or_leave, formula_or_leave, leave
-from .portion import Market, Weighings, asked, markets_of, weighings_or_leave
+from .portion import Market, Weighings, asked, markets_or_leave, weighings_or_leave
 
 
 def command(
@@ -39,6 +39,7 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Say how much to press so that the net weight on the box of BENCH holds when a bar is sold."""
+    from ..constraints.net_content import markets_with_net_content
     from ..workshop.fill import strictest
 
     bench = bench_or_leave(bench_path, shown)
@@ -48,7 +49,7 @@ def command(
         leave(Problems((Problem(Where("--bars-a-year"), "no cost of the mix", expected),)), shown)
     found = strictest(
         bench,
-        markets_of(bench, market),
+        markets_or_leave(bench, market, markets_with_net_content(), shown),
         bars=bars,
         weighings=weighings_or_leave(weighings, shown),
         risk=asked(risk, Dimension.SHARE, "--risk", bench, shown),

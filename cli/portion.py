@@ -69,9 +69,18 @@ def weighings_or_leave(text: str | None, shown: Format) -> tuple[float, ...]:
     return leave(read, shown) if isinstance(read, Problems) else read
 
 
-def markets_of(bench: Bench, market: str | None) -> tuple[str, ...]:
-    """The market asked for, else those of the brief."""
-    return bench.brief.markets if market is None else (market,)
+def markets_or_leave(
+    bench: Bench, market: str | None, known: tuple[str, ...], shown: Format
+) -> tuple[str, ...]:
+    """The market asked for, else those of the brief; where there is none, say so and exit 2."""
+    expected = f"one of {', '.join(known)}"
+    if market is not None and market not in known:
+        leave(Problems((Problem(Where("--market"), market, expected),)), shown)
+    markets = bench.brief.markets if market is None else (market,)
+    if not markets:
+        where = Where("brief.toml", "product.markets")
+        leave(Problems((Problem(where, "no market", f"{expected}, or --market"),)), shown)
+    return markets
 
 
 def beside(
@@ -97,6 +106,7 @@ def portion_or_leave(
     shown: Format,
 ) -> tuple[float, Fill | None]:
     """Mass to press a bar [kg]: as asked, else the smallest that does, and why."""
+    from ..constraints.net_content import markets_with_net_content
     from ..workshop.fill import strictest
 
     given = asked(mass, Dimension.MASS, "--fill", bench, shown)
@@ -104,7 +114,7 @@ def portion_or_leave(
         return given, None
     found = strictest(
         bench,
-        markets_of(bench, market),
+        markets_or_leave(bench, market, markets_with_net_content(), shown),
         bars=bars,
         weighings=weighings_or_leave(weighings, shown),
     )

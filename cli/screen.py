@@ -41,8 +41,11 @@ def table(*columns: str, right: Iterable[int] = (), title: str | None = None) ->
     return made
 
 
-def paragraph(console: "Console", text: str, indent: int = 0) -> None:
-    """A sentence or two, folded to the width of the terminal under an indent."""
+def paragraph(console: "Console", text: str, indent: int = 0, hang: int = 0) -> None:
+    """A sentence or two, folded to the width of the terminal under an indent.
+
+    Lines after the first stand ``hang`` further in, as under the dash of a list.
+    """
     import textwrap
 
     space = " " * indent
@@ -50,7 +53,7 @@ def paragraph(console: "Console", text: str, indent: int = 0) -> None:
         text,
         width=max(console.width, 40),
         initial_indent=space,
-        subsequent_indent=space,
+        subsequent_indent=space + " " * hang,
         break_on_hyphens=False,
     )
     console.print(folded, soft_wrap=True)

@@ -62,6 +62,7 @@ def warmth(
     limits = [m.add_below for m in late if m.add_below is not None]
     vessel = _vessel(bench)
     mixed = mixing(early, room, bowl=vessel, add_below=min(limits, default=None))
+    mixed = _bearable(mixed, materials.values(), start)
     met = min(mixed.temperature, *limits) if limits else mixed.temperature
     waiting = [replace(body, start=met) for body in (*early, *((vessel,) if vessel else ()))]
     return Warmth(
@@ -84,6 +85,28 @@ def _heat_to(bench: Bench, materials: Iterable[Material], asked: float | None) -
         return None
     margin = figure("melt above", Dimension.RATIO).span.typical
     return max(end, min(end + margin, figure("hottest melt", Dimension.TEMPERATURE).span.typical))
+
+
+def _bearable(mixed: Mixing, materials: Iterable[Material], start: float) -> Mixing:
+    """Without the ways that would warm a material beyond what it bears.
+
+    What is too hot already has to go in later and holds nothing back.
+    """
+    hot, cold = [], []
+    for material in materials:
+        if material.phase is not Phase.COOL_DOWN and material.add_below is not None:
+            (hot if material.phase in _HEATED else cold).append(material.add_below)
+    most_hot = min((limit for limit in hot if limit >= start), default=None)
+    most_cold = min(cold, default=None)
+    return replace(
+        mixed,
+        heat_to=_up_to(mixed.heat_to, most_hot),
+        warm_to=_up_to(mixed.warm_to, most_cold),
+    )
+
+
+def _up_to(celsius: float | None, most: float | None) -> float | None:
+    return None if celsius is None or (most is not None and celsius > most) else celsius
 
 
 def _vessel(bench: Bench) -> Body | None:
