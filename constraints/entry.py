@@ -17,6 +17,7 @@ _NEEDED = {
     "phase": 'phase = "water", "melt", "powder" or "cool-down"',
     "contents": 'what it is made of, such as contents."Glycerin" = "99.5 %"',
 }
+_LEARNT = ("date", "file", "of", "sample", "water", "added", "points")
 _ADDING_UP = 1e-9  # shares written in decimals add to one no better than this
 
 
@@ -78,7 +79,8 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         "heat": lambda: _heat(table, source),
         "hazards": lambda: table.names("hazards", 'hazard statements, such as ["H318"]'),
     }
-    table.only((*readers, "like", *_ABOUT))
+    table.only((*readers, "like", "learnt", *_ABOUT))
+    _learnt(table)
     if base is None:
         for key, example in _NEEDED.items():
             if key not in table:
@@ -101,6 +103,13 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         source,
     )
     return replace(base or blank, name=name, source=source, **_read(table, readers))
+
+
+def _learnt(table: Table) -> None:
+    """The readings behind an alkalinity: kept for the maker, only their keys are looked at."""
+    learnt = table.table("learnt")
+    if learnt is not None:
+        learnt.only(_LEARNT)
 
 
 def _read(table: Table, readers: Mapping[str, Callable[[], Any]]) -> dict[str, Any]:
