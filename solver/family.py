@@ -214,14 +214,15 @@ def _settled(
         program = layout.shared_program(rows)
         outcome = layout.staged(program, order)
         if not isinstance(outcome, Optimal):
-            return Refusal(_ended(outcome), program, rows[0])
+            return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
         made = layout.made(layout.settle(program, outcome, order))
         found = [0.0 if rule is None else ionic_strength(bench, one, rule) for one in made]
         if all(abs(a - b) < AT_REST for a, b in zip(found, strengths, strict=True)):
             near = [near_of(bench, bar.formula, one) for bar, one in zip(bars, made, strict=True)]
             return Base((), tuple(bar.scale for bar in bars), tuple(near))
         strengths = found
-    return Refusal(Stopped("the ionic strengths did not come to rest"), program, rows[0])
+    unsettled = Stopped("the ionic strengths did not come to rest")
+    return Refusal(unsettled, layout.rules_alone(rows[0]), rows[0])
 
 
 def _ended(outcome: Outcome) -> Infeasible | Stopped:

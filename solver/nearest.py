@@ -17,7 +17,7 @@ from ..constraints.frame import Frame, frame_of
 from ..constraints.row import Row, Rows
 from ..constraints.rule import Without
 from ..constraints.verdict import Verdict, judge
-from .cheapest import CheckFailedError, Refusal, checked, chosen, composed
+from .cheapest import CheckFailedError, Refusal, checked, chosen, composed, program_of
 from .distance import DISTANCES, TOUCHED, Gap, Stage, distance, gap_row, gaps, touched_rows
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .program import Session
@@ -34,6 +34,9 @@ SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
 
 The first that leaves a point: the solver itself keeps rows to 1e-7 only.
 """
+
+SOME = 1e-3
+"""The share at which a material that was left out is tried [kg/kg]."""
 
 PRICED = 1e-9
 """A reduced cost or a row's price below this is none [share or money for a share]."""
@@ -89,12 +92,12 @@ def nearest(
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     outcome, rows, at_rest = settled(bench, ask, composition_of)
-    program = near.program(rows)
     if not isinstance(outcome, Optimal):
-        return Refusal(outcome, program, rows)
+        return Refusal(outcome, near.rules_alone(rows), rows)
     if not at_rest:
-        return Refusal(Stopped("the ionic strength did not come to rest"), program, rows)
-    return near_of(bench, formula, near.settle(program, outcome, order))
+        unsettled = Stopped("the ionic strength did not come to rest")
+        return Refusal(unsettled, near.rules_alone(rows), rows)
+    return near_of(bench, formula, near.settle(near.program(rows), outcome, order))
 
 
 def near_of(bench: Bench, formula: Composition, composition: Composition) -> Near:
@@ -118,6 +121,13 @@ def exchanged(bench: Bench, formula: Composition) -> Near | None:
     if isinstance(found, Refusal):
         return None
     return _near(bench, formula, found.composition, judge(bench, found.composition))
+
+
+def with_some(
+    bench: Bench, formula: Composition, name: str, order: Sequence[Stage] = CLOSE
+) -> Near | Refusal:
+    """The nearest composition that has at least ``SOME`` of a material: why it was left out."""
+    return nearest(bench, formula, order, within={name: (SOME, 1.0)})
 
 
 def cost_of(bench: Bench, composition: Composition) -> float:
@@ -166,6 +176,17 @@ class Nearness:
         self._first_gap = len(self._shares) + len(self._frame.choices)
         self._first_switch = self._first_gap + 2 * len(self._gaps)
         self.columns = self._first_switch + len(self._shares)
+
+    def rules_alone(self, rows: Rows) -> Program:
+        """Only what the rules ask, at the least cost: what a clash of rules is looked for in."""
+        program = program_of(rows, self._frame.prices)
+        ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
+        shares = len(ends)
+        return replace(
+            program,
+            lower=(*(low for low, _ in ends), *program.lower[shares:]),
+            upper=(*(high for _, high in ends), *program.upper[shares:]),
+        )
 
     def plain(self, rows: Rows) -> Program:
         """As ``program``, without the switches of touched materials."""
