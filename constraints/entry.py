@@ -54,7 +54,16 @@ def substance_of(table: Table, known: Known, base: Substance | None = None) -> S
     }
     table.only((*readers, *_ABOUT))
     blank = Substance(inci, (), (), None, None, 0.0, 7.0, "", source)
-    return replace(base or blank, inci=inci, source=source, **_read(table, readers))
+    read = replace(base or blank, inci=inci, source=source, **_read(table, readers))
+    if read.molar_mass is None and "molar_mass" not in table and _counted_by_mole(read):
+        table.lack(
+            "molar_mass", 'what its charge is counted by, such as molar_mass = "192.1 g/mol"'
+        )
+    return read
+
+
+def _counted_by_mole(substance: Substance) -> bool:
+    return substance.ionisation is not None or "amidoamine" in substance.classes
 
 
 def material_of(table: Table, known: Known, base: Material | None = None) -> Material:
