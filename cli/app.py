@@ -12,6 +12,8 @@ from .exit import Exit
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
     "check": "does a composition keep the rules?",
+    "replace": "without this, with that: the nearest composition that keeps the rules",
+    "runout": "use up an old material: whole batches, a mixed one, the switch",
     "materials": "look up raw materials in the catalogue",
     "batch": "a sheet for the bench: weights, temperatures, portions",
     "fill": "the smallest fill weight that keeps the declared net weight",

@@ -45,23 +45,40 @@ def prices_of(written: Sequence[str], shown: Format) -> dict[str, str]:
 
 
 def write_or_leave(
-    formulas: Iterable[tuple[Path, "Composition", str]],
-    sources: Iterable[Path],
+    formulas: Sequence[tuple[Path, "Composition", str]],
+    sources: Sequence[Path],
     shown: Format,
     *,
     overwrite: bool,
 ) -> None:
-    """Write each formula with what it came from and why; with problems, tell them and exit 2."""
+    """Write each formula with what it came from and why; with problems, tell them and exit 2.
+
+    Nothing is written where one of the files is there already and may not be replaced.
+    """
     from ..constraints.writing import formula_text, write_atomically
 
-    problems = []
-    for (path, composition, because), source in zip(formulas, sources, strict=False):
+    taken = [path for path, _, _ in formulas if path.exists() and not overwrite]
+    problems = [
+        Problem(Where(str(path)), "a file that is there already", "another name, or --overwrite")
+        for path in taken
+    ]
+    for (path, composition, because), source in zip(formulas, sources, strict=True):
         text = formula_text(composition, because=because, source=str(source))
-        problem = write_atomically(path, text, replace=overwrite)
+        problem = None if problems else write_atomically(path, text, replace=overwrite)
         if problem is not None:
             problems.append(problem)
     if problems:
         leave(Problems(tuple(problems)), shown)
+
+
+def folder_or_leave(folder: Path, shown: Format) -> Path:
+    """A folder to write to, made where it is not there; with a problem, tell it and exit 2."""
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        found = error.strerror or str(error)
+        leave(Problems((Problem(Where(str(folder)), found, "a folder to write to"),)), shown)
+    return folder
 
 
 def because_of(start: "Start") -> str:

@@ -11,7 +11,7 @@ from ..solver.cheapest import Refusal
 from ..solver.distance import TOUCHED, Stage
 from ..solver.family import MOST_BARS, Family, NoBase, family, shared_by
 from ..solver.nearest import touched
-from .changing import because_of, write_or_leave
+from .changing import because_of, folder_or_leave, write_or_leave
 from .exit import Exit
 from .loading import Format, leave
 from .numbers import money, share
@@ -36,7 +36,7 @@ def replace_family(
     overwrite: bool,
 ) -> None:
     """Change several bars alike, show and write them; exit 3 where one of them cannot be made."""
-    _refuse(start, paths, shown)
+    _refuse(start, paths, shown, written=write is not None)
     with patience("looking for one change that does for all"):
         found = family(start.bench, start.formulas, order, start.wanted)
     if isinstance(found, NoBase):
@@ -51,15 +51,16 @@ def replace_family(
     show_family(stdout(), start, found)
 
 
-def _refuse(start: "Start", paths: Sequence[Path], shown: Format) -> None:
+def _refuse(start: "Start", paths: Sequence[Path], shown: Format, *, written: bool) -> None:
     """Bars that cannot be changed together, told as problems."""
     shared = shared_by(start.formulas)
     here = Where("the command line")
     problems = []
     if len(paths) > MOST_BARS:
         problems.append(Problem(here, f"{len(paths)} formulas", f"{MOST_BARS} at most"))
-    if len({path.name for path in paths}) < len(paths):
-        problems.append(Problem(here, "formulas of one file name", "a file name for each"))
+    if written and len({path.stem for path in paths}) < len(paths):
+        found = "formulas of one file name, to be written to one folder"
+        problems.append(Problem(here, found, "a file name for each"))
     if not shared:
         problems.append(Problem(here, "formulas that share no material", "bars with one base"))
     for name in start.without:
@@ -197,6 +198,7 @@ def _write(
     overwrite: bool,
 ) -> None:
     """Each changed bar under its own file name in a folder."""
+    folder_or_leave(folder, shown)
     made, sources = [], []
     for base in found.bases:
         for place, bar in zip(base.places, base.bars, strict=True):

@@ -54,6 +54,7 @@ def no_replacement_form(answer: "NoReplacement") -> dict[str, Any]:
         "units": units(bench),
         "without": list(answer.start.without),
         "with": list(answer.start.wanted),
+        "clashes": [list(rules) for rules in answer.clashes],
         "look_for": None if answer.search is None else search_form(bench, answer.search),
     }
 

@@ -12,6 +12,7 @@ from .replace_words import (
     CAUTION,
     advice_sentence,
     change_sentences,
+    clash_sentences,
     due_sentence,
     exchange_sentences,
     listed,
@@ -51,8 +52,19 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     paragraph(console, f"{bench.brief.name}: {comparison.before.name}, changed")
     paragraph(console, opening(answer))
     if answer.near.touched:
-        heading(console, "What changed")
-        paragraph(console, " ".join(change_sentences(bench, comparison)))
+        _show_change(console, answer)
+    if answer.corners is not None:
+        show_corners(console, answer.corners, currency)
+    if answer.search is not None:
+        show_search(console, answer.search, currency)
+
+
+def _show_change(console: "Console", answer: "Replacement") -> None:
+    """What changed, what stands in the way of less, and both bars side by side."""
+    bench, comparison = answer.start.bench, answer.comparison
+    currency = bench.brief.currency
+    heading(console, "What changed")
+    paragraph(console, " ".join(change_sentences(bench, comparison)))
     for sentence in exchange_sentences(answer, currency):
         paragraph(console, sentence)
     for name, other in answer.unused:
@@ -63,10 +75,6 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     for name in comparison.beyond_advice:
         paragraph(console, advice_sentence(bench, name, comparison.after.parts[name]))
     show_due(console, comparison)
-    if answer.corners is not None:
-        show_corners(console, answer.corners, currency)
-    if answer.search is not None:
-        show_search(console, answer.search, currency)
 
 
 def show_comparison(
@@ -216,6 +224,8 @@ def show_no_replacement(console: "Console", answer: "NoReplacement") -> None:
     from .refusal_view import show_refusal
 
     show_refusal(answer.start.bench, answer.refusal, Format.TABLE)
+    for sentence in clash_sentences(answer):
+        paragraph(console, sentence)
     if answer.search is not None:
         show_search(console, answer.search, answer.start.bench.brief.currency)
 

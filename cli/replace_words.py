@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from ..constraints.brief import Bench, Composition
+from ..constraints.rule import Limited, Rule
 from ..solver.cheapest import Refusal
 from ..solver.distance import TOUCHED, Stage, counted
 from ..solver.nearest import SOME, Near
 from ..workshop.comparison import MOVED, PH_MOVED, Again, Change, Comparison, Due
-from ..workshop.replacing import Replacement
-from .numbers import money, share
+from ..workshop.replacing import NoReplacement, Replacement
+from .numbers import limits, money, share
 
 DUE = {
     Again.PH: "pH: measure it on a trial batch, at the dilution of the brief",
@@ -95,11 +96,17 @@ def _material_sentences(changes: Sequence[Change]) -> Iterator[str]:
     if new:
         yield f"In comes {listed(f'{one.name} ({share(one.after)})' for one in new)}."
     if moved:
-        steps = (f"{one.name} from {share(one.before)} to {share(one.after)}" for one in moved)
-        yield f"Change {listed(steps)}."
+        yield f"Change {listed(_step(one) for one in moved)}."
     recipe = recipe_sentence(changes)
     if recipe:
         yield recipe
+
+
+def _step(change: Change) -> str:
+    before, after = share(change.before), share(change.after)
+    if before == after:
+        return f"{change.name} by {points(change.by)}"
+    return f"{change.name} from {before} to {after}"
 
 
 def _concerned(bench: Bench, changes: Sequence[Change]) -> frozenset[str]:
@@ -173,6 +180,19 @@ def exchange_sentences(answer: Replacement, currency: str) -> Iterator[str]:
         f"To keep {'it' if len(ways) == 1 else 'them'} too, another {share(max(apart, 0.0))} of "
         f"the bar is changed by substance, and the mix costs {money(abs(by), currency)} {more}."
     )
+
+
+def clash_sentences(answer: NoReplacement) -> Iterator[str]:
+    """The smallest sets of rules that cannot hold together on this shelf."""
+    rules = {rule.id: rule for rule in answer.start.bench.brief.rules}
+    for clash in answer.clashes:
+        said = listed(_with_limits(rules[name]) for name in clash)
+        yield f"On this shelf these cannot hold together: {said}."
+
+
+def _with_limits(rule: Rule) -> str:
+    bounds = f", {limits(rule)}" if isinstance(rule, Limited) else ""
+    return f'"{rule.id}" ({rule.kind}{bounds})'
 
 
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:

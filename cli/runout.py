@@ -7,7 +7,7 @@ import typer
 
 from ..constraints.problem import Problem, Problems, Where
 from ..constraints.units import Dimension
-from .changing import Overwrite, PriceOf, prices_of, start_or_leave, write_or_leave
+from .changing import Overwrite, PriceOf, folder_or_leave, prices_of, start_or_leave, write_or_leave
 from .exit import Exit
 from .loading import BenchPath, Format, FormulaPath, Shown, leave
 from .patience import patience
@@ -114,6 +114,7 @@ def _write(
         "mixed-batch": f"one batch that takes the last {plan.rest:.4f} kg of {plan.old}",
         "after-runout": f"without {plan.old}; the nearest that keeps every rule",
     }
+    folder_or_leave(folder, shown)
     made = [
         (folder / f"{name}.toml", found.composition, why)
         for (name, why), found in zip(whys.items(), (plan.mixed, plan.after), strict=True)
