@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -70,11 +70,6 @@ def lesson_of(
 
 def _rounded(span: Span) -> Span:
     return Span(*(round(end, _PLACES) + 0.0 for end in (span.low, span.typical, span.high)))
-
-
-def taught(material: Material, lesson: Lesson) -> Material:
-    """The material as it is known after a lesson."""
-    return replace(material, alkalinity=lesson.alkalinity, buffer=lesson.buffer)
 
 
 def lesson_lines(lesson: Lesson) -> tuple[str, ...]:
