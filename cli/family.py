@@ -2,12 +2,11 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
 from ..constraints.problem import Problem, Problems, Where
-from ..solver.cheapest import Refusal
 from ..solver.distance import TOUCHED, Stage
 from ..solver.family import MOST_BARS, Family, NoBase, family, shared_by
 from ..solver.nearest import touched
@@ -168,7 +167,7 @@ def family_form(start: "Start", found: Family) -> dict[str, Any]:
     }
 
 
-def _show_no_base(start: "Start", found: NoBase, shown: Format) -> None:
+def _show_no_base(start: "Start", found: NoBase, shown: Format) -> NoReturn:
     from ..solver.outcome import Infeasible
 
     name = _name(start, found.bar)
@@ -184,7 +183,7 @@ def _show_no_base(start: "Start", found: NoBase, shown: Format) -> None:
             f"{name}: no change of what the bars share keeps every rule, even for it alone. "
             "Replace it by itself to see why, and what to look for.",
         )
-    sure = isinstance(found.refusal, Refusal) and isinstance(found.refusal.outcome, Infeasible)
+    sure = isinstance(found.refusal.outcome, Infeasible)
     raise typer.Exit(Exit.NO_COMPOSITION if sure else Exit.OUR_FAILURE)
 
 

@@ -46,15 +46,17 @@ def replacement_form(answer: "Replacement") -> dict[str, Any]:
 
 
 def no_replacement_form(answer: "NoReplacement") -> dict[str, Any]:
-    """Why there is no answer, and what to look for."""
-    bench = answer.start.bench
+    """Why there is no answer, the ways out, and what to look for."""
+    from ..solver.outcome import Infeasible
+    from .refusal_form import refusal_form
+    from .refusal_view import reasons_of
+
+    bench, refusal = answer.start.bench, answer.refusal
+    sure = isinstance(refusal.outcome, Infeasible)
     return {
-        "product": bench.brief.name,
-        "status": type(answer.refusal.outcome).__name__.lower(),
-        "units": units(bench),
+        **refusal_form(bench, refusal, reasons_of(bench, refusal) if sure else None),
         "without": list(answer.start.without),
         "with": list(answer.start.wanted),
-        "clashes": [list(rules) for rules in answer.clashes],
         "look_for": None if answer.search is None else search_form(bench, answer.search),
     }
 

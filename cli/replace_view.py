@@ -12,7 +12,6 @@ from .replace_words import (
     CAUTION,
     advice_sentence,
     change_sentences,
-    clash_sentences,
     due_sentence,
     exchange_sentences,
     listed,
@@ -53,6 +52,8 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     paragraph(console, opening(answer))
     if answer.near.touched:
         _show_change(console, answer)
+    else:
+        _show_unused(console, answer)
     if answer.corners is not None:
         show_corners(console, answer.corners, currency)
     if answer.search is not None:
@@ -67,14 +68,18 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
     paragraph(console, " ".join(change_sentences(bench, comparison)))
     for sentence in exchange_sentences(answer, currency):
         paragraph(console, sentence)
-    for name, other in answer.unused:
-        paragraph(console, unused_sentence(bench, answer.near, name, other))
+    _show_unused(console, answer)
     if len(answer.near.touched) > FEW:
         paragraph(console, 'To touch fewer materials, let a little go: --nearly "0.1 %".')
     show_comparison(console, comparison, currency, answer.start.ruled_out)
     for name in comparison.beyond_advice:
         paragraph(console, advice_sentence(bench, name, comparison.after.parts[name]))
     show_due(console, comparison)
+
+
+def _show_unused(console: "Console", answer: "Replacement") -> None:
+    for name, other in answer.unused:
+        paragraph(console, unused_sentence(answer.start.bench, answer.near, name, other))
 
 
 def show_comparison(
@@ -223,16 +228,14 @@ def show_no_replacement(console: "Console", answer: "NoReplacement") -> None:
     from .loading import Format
     from .refusal_view import show_refusal
 
-    show_refusal(answer.start.bench, answer.refusal, Format.TABLE)
-    for sentence in clash_sentences(answer):
-        paragraph(console, sentence)
+    show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace")
     if answer.search is not None:
         show_search(console, answer.search, answer.start.bench.brief.currency)
 
 
 def show_search(console: "Console", search: "Search", currency: str) -> None:
     """Materials of the catalogue, by how near and how dear the best bar with each would be."""
-    heading(console, "What to look for")
+    heading(console, "What to look for, to stay near the formula")
     if not search.best:
         paragraph(console, f"{search.tried} materials of the catalogue were tried; none helps.")
         return

@@ -3,13 +3,12 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from ..constraints.brief import Bench, Composition
-from ..constraints.rule import Limited, Rule
 from ..solver.cheapest import Refusal
 from ..solver.distance import TOUCHED, Stage, counted
 from ..solver.nearest import SOME, Near
 from ..workshop.comparison import MOVED, PH_MOVED, Again, Change, Comparison, Due
-from ..workshop.replacing import NoReplacement, Replacement
-from .numbers import limits, money, share
+from ..workshop.replacing import Replacement
+from .numbers import money, share
 
 DUE = {
     Again.PH: "pH: measure it on a trial batch, at the dilution of the brief",
@@ -180,19 +179,6 @@ def exchange_sentences(answer: Replacement, currency: str) -> Iterator[str]:
         f"To keep {'it' if len(ways) == 1 else 'them'} too, another {share(max(apart, 0.0))} of "
         f"the bar is changed by substance, and the mix costs {money(abs(by), currency)} {more}."
     )
-
-
-def clash_sentences(answer: NoReplacement) -> Iterator[str]:
-    """The smallest sets of rules that cannot hold together on this shelf."""
-    rules = {rule.id: rule for rule in answer.start.bench.brief.rules}
-    for clash in answer.clashes:
-        said = listed(_with_limits(rules[name]) for name in clash)
-        yield f"On this shelf these cannot hold together: {said}."
-
-
-def _with_limits(rule: Rule) -> str:
-    bounds = f", {limits(rule)}" if isinstance(rule, Limited) else ""
-    return f'"{rule.id}" ({rule.kind}{bounds})'
 
 
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:

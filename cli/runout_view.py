@@ -1,6 +1,6 @@
 """How a stock is used up, on the screen and as JSON."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ..solver.cheapest import Refusal
@@ -105,12 +105,12 @@ def _show_masses(
     console.print(made)
 
 
-def _moves(parts: Sequence[Any], name: str) -> bool:
+def _moves(parts: Sequence[Mapping[str, float]], name: str) -> bool:
     shares = [one.get(name, 0.0) for one in parts]
     return max(shares) - min(shares) > TOUCHED
 
 
-def _most(parts: Sequence[Any], name: str) -> float:
+def _most(parts: Sequence[Mapping[str, float]], name: str) -> float:
     return max(one.get(name, 0.0) for one in parts)
 
 

@@ -255,7 +255,7 @@ def _names(pick: Pick, bench: Bench) -> tuple[str, ...]:
 
 
 def _rule(name: str, of: Selector) -> Without:
-    return Without(name, Kind.HOUSE, "so it was asked", "", ASKED, None, of)
+    return Without(name, Kind.HOUSE, "you asked for it", "", ASKED, None, of)
 
 
 def _apart(rules: Iterable[Without], bench: Bench) -> tuple[Without, ...]:

@@ -235,14 +235,8 @@ class _Chart:
     ) -> Composition | None:
         program = self._made(choice, self._layout.plain(rows))
         bounded = replace(program, rows=(*program.rows, self._within(apart)))
-        stages = (Stage.COST, self._stage, *DISTANCES)
-        for stage in stages:
-            costs = self._layout.costs(stage)
-            outcome = Session(replace(bounded, costs=costs)).solve()
-            if not isinstance(outcome, Optimal):
-                return None
-            bounded = best_points(bounded, outcome)
-        return Composition(self._formula.name, composed(self._bench, outcome).parts)
+        found = self._layout.on_faces(bounded, (Stage.COST, self._stage, *DISTANCES))
+        return None if found is None else composed(self._bench, found)
 
 
 @dataclass(frozen=True, slots=True)

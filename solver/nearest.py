@@ -267,11 +267,11 @@ class Nearness:
     def settle(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Composition:
         """The composition with every choice made and what is not touched at its old share."""
         fixed = self._standing(chosen(program, outcome.x))
-        again = self._on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
+        again = self.on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
         composition = composed(self._bench, again or outcome)
         return Composition(self._formula.name, composition.parts)
 
-    def _on_faces(self, program: Program, order: Iterable[Stage]) -> Optimal | None:
+    def on_faces(self, program: Program, order: Iterable[Stage]) -> Optimal | None:
         """Settle the stages on the set of best points of each, not on a bound near it.
 
         ``None`` where a change too small to count as one was needed after all.

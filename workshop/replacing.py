@@ -9,15 +9,11 @@ from ..constraints.changing import Start, off_the_shelf, widened_by
 from ..constraints.problem import Problems
 from ..solver.candidates import Search, kin, look_for
 from ..solver.cheapest import CheckFailedError, Refusal
-from ..solver.conflict import clashes
 from ..solver.distance import Stage
 from ..solver.frontier import Corner, frontier
 from ..solver.nearest import CLOSE, Near, cost_of, exchanged, nearest, with_some
 from ..solver.outcome import Infeasible
 from .comparison import Comparison, compare
-
-MOST_CLASHES = 3
-"""So many sets of rules that clash are looked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,13 +55,11 @@ class NoReplacement:
     Args:
         start: the bench, the formula of today and what was asked.
         refusal: what the solver said.
-        clashes: smallest sets of rules that cannot hold together; none where it was not sure.
         search: what the catalogue has that would do; ``None`` where the solver was not sure.
     """
 
     start: Start
     refusal: Refusal
-    clashes: tuple[tuple[str, ...], ...]
     search: Search | None
 
 
@@ -94,11 +88,8 @@ def replaced(
     formula, bench = start.formulas[0], start.bench
     near = nearest(bench, formula, order, nearly=nearly)
     if isinstance(near, Refusal):
-        if not isinstance(near.outcome, Infeasible):
-            return NoReplacement(start, near, (), None)
-        found = clashes(near.program, most=MOST_CLASHES, prove=False).found
-        sets = tuple(clash.rules for clash in found if clash.rules)
-        return NoReplacement(start, near, sets, searched(start, folder, None))
+        sure = isinstance(near.outcome, Infeasible)
+        return NoReplacement(start, near, searched(start, folder, None) if sure else None)
     edge = frontier(bench, formula) if corners else None
     return Replacement(
         start=start,
