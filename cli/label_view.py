@@ -58,7 +58,7 @@ def _show_ties(console: "Console", label: Label) -> None:
     if not label.near_ties:
         return
     heading(console, "Neighbours that may stand the other way round")
-    made = table("first", "second", "apart", "what it hangs on", right=(2,))
+    made = table("first", "second", "apart", "hangs on", right=(2,))
     for tie in label.near_ties:
         apart = "none" if tie.apart == 0 else share(tie.apart)
         made.add_row(tie.first, tie.second, apart, DOUBTS[tie.doubt])

@@ -16,7 +16,7 @@ GROUPS = {
 
 DOUBTS = {
     Doubt.WEIGHING: "a scale step",
-    Doubt.CONTENTS: "your lots' certificates",
+    Doubt.CONTENTS: "the lots used",
 }
 
 

@@ -1,6 +1,7 @@
 """How figures are written: the unit the maker used, no more digits than mean something."""
 
 from decimal import Decimal
+from math import ceil, floor
 
 from ..constraints.rule import Choose, Limited, Without
 from ..constraints.units import scale_of
@@ -121,3 +122,16 @@ def measured(rule: Limited | Without, value: float | None) -> str:
 
 def _plain(value: float) -> str:
     return f"{round(value, 6):g}"
+
+
+def celsius(value: float, *, side: str = "") -> str:
+    """A temperature to the degree; one to reach is rounded up, one not to pass is rounded down.
+
+    >>> celsius(51.47), celsius(51.47, side="least"), celsius(45.0, side="most")
+    ('51 °C', '52 °C', '45 °C')
+    """
+    if side == "least":
+        return f"{ceil(round(value, 6))} °C"
+    if side == "most":
+        return f"{floor(round(value, 6))} °C"
+    return f"{value:.0f} °C"

@@ -1,6 +1,6 @@
 """A batch as it is made: what goes in when, on which balance, how warm, and what it yields."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -73,7 +73,7 @@ class Addition:
     """One material going into the vessel.
 
     Args:
-        phase: when.
+        phase: when; cool-down for what would be spoilt in the hot water.
         weight: how much, on which balance.
         apart: weighed in a cup of its own and tipped in, since the vessel's balance is too coarse.
         running: what is in the vessel afterwards [kg].
@@ -184,7 +184,10 @@ def batch(
     weighed = _weighed(bench, composition, bars, exact_fill)
     if not isinstance(weighed, Weighed):
         return _refused(weighed, bench, bars, exact_fill)
-    weights = _in_working_order(bench, composition, weighed)
+    masses = {weight.material: weight.mass for weight in weighed.weights}
+    warm = warmth(bench, masses, heat_to)
+    phases = _phases(bench, masses, warm)
+    weights = _in_working_order(phases, composition, weighed)
     masses = {weight.material: weight.mass for weight in weights}
     cautions = applying(bench, composition)
     costs = costing(bench, masses, bars, packaging_a_bar=packaging_a_bar, labour=labour)
@@ -196,8 +199,8 @@ def batch(
         weighed=weighed,
         verdicts=judge(bench, Composition(composition.name, weighed.shares)),
         vessel_balance=vessel.name if vessel else None,
-        additions=tuple(_additions(bench, weights, vessel, cautions)),
-        warmth=warmth(bench, masses, heat_to),
+        additions=tuple(_additions(bench, weights, phases, vessel, cautions)),
+        warmth=warm,
         portions=portions,
         sold=bars * portions.dried / weighed.batch,
         short=tuple(_short(costs)),
@@ -289,15 +292,22 @@ def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fracti
     return Refused((reason,), found, None if found.bigger is None else masses[found.bigger])
 
 
+def _phases(bench: Bench, names: Iterable[str], warm: Warmth | None) -> dict[str, Phase]:
+    """When each material goes in."""
+    later = {name for name, _, _ in warm.moved} if warm else set()
+    return {
+        name: Phase.COOL_DOWN if name in later else bench.material(name).phase for name in names
+    }
+
+
 def _in_working_order(
-    bench: Bench, composition: Composition, weighed: Weighed
+    phases: Mapping[str, Phase], composition: Composition, weighed: Weighed
 ) -> tuple[Weight, ...]:
     """By phase, and within a phase in the order of the composition."""
-    phases, written = list(Phase), list(composition.parts)
+    order, written = list(Phase), list(composition.parts)
 
     def place(weight: Weight) -> tuple[int, int]:
-        phase = bench.material(weight.material).phase
-        return phases.index(phase), written.index(weight.material)
+        return order.index(phases[weight.material]), written.index(weight.material)
 
     return tuple(sorted(weighed.weights, key=place))
 
@@ -312,6 +322,7 @@ def _vessel_balance(bench: Bench, batch_kg: float) -> Balance | None:
 def _additions(
     bench: Bench,
     weights: Sequence[Weight],
+    phases: Mapping[str, Phase],
     vessel: Balance | None,
     cautions: Sequence[tuple[Caution, tuple[str, ...]]],
 ) -> Iterator[Addition]:
@@ -320,7 +331,7 @@ def _additions(
         material = bench.material(weight.material)
         running += weight.exact
         yield Addition(
-            phase=material.phase,
+            phase=phases[material.name],
             weight=weight,
             apart=vessel is None or weight.balance != vessel.name,
             running=float(running),

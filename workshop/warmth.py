@@ -20,14 +20,17 @@ class Warmth:
         heat_to: temperature that water and melt are heated to [°C].
         mixing: the mix before cool-down.
         finished: the mix after cool-down, its additions at room temperature [°C].
-        overheated: (material, its limit [°C], temperature it meets [°C]) for what goes in hot, or
+        overheated: (material, its limit [°C], temperature it meets [°C]) for what melts, or goes
             into the mix before cool-down, above its own limit.
+        moved: the same for what would be dissolved in the hot water; it is reckoned with at
+            cool-down instead.
     """
 
     heat_to: float
     mixing: Mixing
     finished: float
     overheated: tuple[tuple[str, float, float], ...]
+    moved: tuple[tuple[str, float, float], ...]
 
 
 def warmth(
@@ -52,24 +55,31 @@ def warmth(
     start = _heat_to(bench, materials.values(), heat_to)
     if start is None:
         return None
-    room = bench.brief.room
+    moved = tuple(_too_hot(materials.values(), (Phase.WATER,), start))
+    late = {name for name, _, _ in moved}
+    late |= {name for name, material in materials.items() if material.phase is Phase.COOL_DOWN}
+    room, vessel = bench.brief.room, _vessel(bench)
     early = [
         body_of(material, masses[name], start if material.phase in _HEATED else room)
         for name, material in materials.items()
-        if material.phase is not Phase.COOL_DOWN
+        if name not in late
     ]
-    late = [m for m in materials.values() if m.phase is Phase.COOL_DOWN]
-    limits = [m.add_below for m in late if m.add_below is not None]
-    vessel = _vessel(bench)
-    mixed = mixing(early, room, bowl=vessel, add_below=min(limits, default=None))
-    mixed = _bearable(mixed, materials.values(), start)
-    met = min(mixed.temperature, *limits) if limits else mixed.temperature
+    added = [body_of(materials[name], masses[name], room) for name in materials if name in late]
+    edges = (materials[name].add_below for name in late)
+    edge = min((limit for limit in edges if limit is not None), default=None)
+    mixed = mixing(early, room, bowl=vessel, add_below=edge)
+    met = mixed.temperature if edge is None else min(mixed.temperature, edge)
     waiting = [replace(body, start=met) for body in (*early, *((vessel,) if vessel else ()))]
+    there = [material for name, material in materials.items() if name not in late]
     return Warmth(
         heat_to=start,
-        mixing=mixed,
-        finished=common_temperature(waiting + [body_of(m, masses[m.name], room) for m in late]),
-        overheated=tuple(_overheated(materials.values(), start, mixed.temperature)),
+        mixing=_bearable(mixed, there, start),
+        finished=common_temperature(waiting + added),
+        overheated=(
+            *_too_hot(there, (Phase.MELT,), start),
+            *_too_hot(there, (Phase.POWDER,), mixed.temperature),
+        ),
+        moved=moved,
     )
 
 
@@ -88,13 +98,10 @@ def _heat_to(bench: Bench, materials: Iterable[Material], asked: float | None) -
 
 
 def _bearable(mixed: Mixing, materials: Iterable[Material], start: float) -> Mixing:
-    """Without the ways that would warm a material beyond what it bears.
-
-    What is too hot already has to go in later and holds nothing back.
-    """
+    """Without the ways that would warm a material beyond what it bears."""
     hot, cold = [], []
     for material in materials:
-        if material.phase is not Phase.COOL_DOWN and material.add_below is not None:
+        if material.add_below is not None:
             (hot if material.phase in _HEATED else cold).append(material.add_below)
     most_hot = min((limit for limit in hot if limit >= start), default=None)
     most_cold = min(cold, default=None)
@@ -122,11 +129,10 @@ def _vessel(bench: Bench) -> Body | None:
     )
 
 
-def _overheated(
-    materials: Iterable[Material], heat_to: float, mixed: float
+def _too_hot(
+    materials: Iterable[Material], phases: tuple[Phase, ...], met: float
 ) -> Iterator[tuple[str, float, float]]:
     for material in materials:
-        met = heat_to if material.phase in _HEATED else mixed
         limit = material.add_below
-        if material.phase is not Phase.COOL_DOWN and limit is not None and met > limit:
+        if material.phase in phases and limit is not None and met > limit:
             yield material.name, limit, met
