@@ -1,27 +1,44 @@
 """``barwright cheapest``: the cheapest composition that keeps every rule, and why."""
 
 from pathlib import Path
-from typing import Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 from ..constraints.brief import Bench
-from ..solver.cheapest import Finding, Refusal
 from .exit import Exit
 from .loading import BenchPath, Format, Shown, bench_or_leave, leave
 from .patience import patience
+
+if TYPE_CHECKING:
+    from ..solver.cheapest import Finding, Refusal
+    from ..solver.proof import Proof
+    from .finding_view import Shown as All
 
 
 def command(
     bench_path: BenchPath,
     *,
     shown: Shown = Format.TABLE,
+    proof: Annotated[
+        bool, typer.Option("--proof/--no-proof", help="Prove the answer in exact arithmetic.")
+    ] = True,
+    alternatives: Annotated[
+        int, typer.Option(metavar="N", min=0, max=9, help="Also show N others that differ most.")
+    ] = 0,
+    within: Annotated[
+        str, typer.Option(metavar="SHARE", help="What those may cost more, as 2%.")
+    ] = "2%",
     write: Annotated[
         Path | None,
         typer.Option(metavar="FILE", help="Also write the composition as a formula file."),
     ] = None,
+    certificate: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Also write the proof, for `barwright verify`."),
+    ] = None,
     overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Let --write replace a file that is there.")
+        bool, typer.Option("--overwrite", help="Let files that are there be replaced.")
     ] = False,
     second_opinion: Annotated[
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
@@ -31,36 +48,106 @@ def command(
     ] = None,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
-    from ..solver.cheapest import cheapest
+    from ..solver.cheapest import Refusal, cheapest
 
+    premium = _premium(within)
+    _refuse_contradiction(certificate, proof=proof)
     bench = bench_or_leave(bench_path, shown)
     with patience("looking for the cheapest composition"):
         found = cheapest(bench, time_limit)
     if isinstance(found, Refusal):
-        refuse(bench, found, shown)
-    agreed = _second_opinion(found, time_limit) if second_opinion else None
+        refuse(bench, found, shown, certificate, overwrite=overwrite)
+    everything = _everything(bench, found, proof=proof, count=alternatives, premium=premium)
+    agreed = _second_opinion(everything.finding, time_limit) if second_opinion else None
     if write is not None:
-        _write(bench, found, write, overwrite=overwrite)
-    _show(bench, found, shown, agreed)
+        _write(bench, everything.finding, write, overwrite=overwrite)
+    if certificate is not None and everything.worth is not None:
+        finding = everything.finding
+        write_certificate(certificate, bench, finding, everything.worth.proof, overwrite=overwrite)
+    _show(bench, everything, shown, agreed)
+    if everything.worth is not None and not everything.worth.proved:
+        raise typer.Exit(Exit.OUR_FAILURE)
 
 
-def _show(bench: Bench, finding: Finding, shown: Format, agreed: bool | None) -> None:
+def _premium(text: str) -> float:
+    from ..constraints.problem import Problem, Problems, Where
+    from ..constraints.units import Dimension, Misread, parse
+
+    read = parse(text, Dimension.SHARE)
+    if isinstance(read, Misread) or read < 0:
+        leave(Problems((Problem(Where("--within"), text, "a share that is not below 0, as 2%"),)))
+    return read
+
+
+def _refuse_contradiction(certificate: Path | None, *, proof: bool) -> None:
+    from ..constraints.problem import Problem, Problems, Where
+
+    if certificate is not None and not proof:
+        where = Where("--certificate")
+        leave(Problems((Problem(where, "--no-proof", "a proof, to be written down"),)))
+
+
+def _everything(
+    bench: Bench, finding: "Finding", *, proof: bool, count: int, premium: float
+) -> "All":
+    """A finding with its proof, its prices, its choices and what else could be made."""
+    from ..solver.choices import other_choices
+    from .finding_view import Shown as All
+
+    worth = None
+    if proof:
+        from ..solver.worth import proved
+        from ..solver.worth import worth as worth_of
+
+        with patience("proving it"):
+            finding, proof_found = proved(bench, finding)
+            worth = worth_of(finding, proof_found)
+    others = other_choices(bench, finding, prove=proof) if finding.conditional else ()
+    found = None
+    if count:
+        from ..solver.alternatives import alternatives
+
+        with patience("looking for what differs most"):
+            found = alternatives(bench, finding, count, premium)
+    return All(finding, worth, others, found)
+
+
+def _show(bench: Bench, everything: "All", shown: Format, agreed: bool | None) -> None:
     if shown is Format.JSON:
-        from .json_form import dumped, finding_form
-
-        opinion = {} if agreed is None else {"second_opinion_agrees": agreed}
-        typer.echo(dumped("cheapest", finding_form(bench, finding) | opinion))
+        _echo_json(bench, everything, agreed)
         return
     from .finding_view import show_finding
     from .screen import paragraph, stdout
 
     console = stdout()
-    show_finding(console, bench, finding)
+    show_finding(console, bench, everything)
     if agreed:
         paragraph(console, "A second solver, asked the same, finds the same cost.")
 
 
-def _second_opinion(finding: Finding, time_limit: float | None) -> bool:
+def _echo_json(bench: Bench, everything: "All", agreed: bool | None) -> None:
+    from .json_form import dumped, finding_form
+    from .proof_form import alternatives_form, others_form, proof_form, worth_form
+
+    finding, worth = everything.finding, everything.worth
+    form = {
+        **finding_form(bench, finding),
+        "other_choices": others_form(everything.others),
+        "alternatives": alternatives_form(everything.alternatives),
+        **({} if worth is None else {"exact": worth_form(worth)}),
+        **proof_form(
+            bench,
+            finding.program,
+            finding.rows,
+            None if worth is None else worth.proof,
+            proved=worth is not None and worth.proved,
+        ),
+        **({} if agreed is None else {"second_opinion_agrees": agreed}),
+    }
+    typer.echo(dumped("cheapest", form))
+
+
+def _second_opinion(finding: "Finding", time_limit: float | None) -> bool:
     from ..solver.outcome import Optimal
     from ..solver.program import second_opinion
     from .screen import complain
@@ -73,22 +160,55 @@ def _second_opinion(finding: Finding, time_limit: float | None) -> bool:
     raise typer.Exit(Exit.OUR_FAILURE)
 
 
-def _write(bench: Bench, finding: Finding, path: Path, *, overwrite: bool) -> None:
-    from ..constraints.problem import Problem, Problems
-    from ..constraints.writing import formula_text, write_atomically
+def _write(bench: Bench, finding: "Finding", path: Path, *, overwrite: bool) -> None:
+    from ..constraints.writing import formula_text
 
     because = f"cheapest by the brief, {finding.cost:.4f} {bench.brief.currency}/kg"
     text = formula_text(finding.composition, because=because, source=bench.folder)
+    put(path, text, overwrite=overwrite)
+
+
+def write_certificate(
+    path: Path, bench: Bench, answer: "Finding | Refusal", proof: "Proof", *, overwrite: bool
+) -> None:
+    """Write down a proof with what its columns mean, or say why there is none to write."""
+    from ..constraints.problem import Problem, Problems, Where
+    from ..solver.proof import Unproved
+    from .json_form import dumped, units
+    from .proof_form import proof_form
+
+    if isinstance(proof, Unproved):
+        leave(Problems((Problem(Where(str(path)), proof.reason, "a proof to write down"),)))
+    head = {"product": bench.brief.name, "units": units(bench)}
+    form = proof_form(bench, answer.program, answer.rows, proof, proved=True)
+    put(path, dumped("certificate", {**head, **form}) + "\n", overwrite=overwrite)
+
+
+def put(path: Path, text: str, *, overwrite: bool) -> None:
+    """Write a file, or say what is in the way and leave."""
+    from ..constraints.problem import Problem, Problems
+    from ..constraints.writing import write_atomically
+
     problem = write_atomically(path, text, replace=overwrite)
     if isinstance(problem, Problem):
         leave(Problems((problem,)))
 
 
-def refuse(bench: Bench, refusal: Refusal, shown: Format) -> NoReturn:
+def refuse(
+    bench: Bench,
+    refusal: "Refusal",
+    shown: Format,
+    certificate: Path | None = None,
+    *,
+    overwrite: bool = False,
+    command: str = "cheapest",
+) -> NoReturn:
     """Say why there is no composition and exit 3, or 1 where the solver gave up."""
     from ..solver.outcome import Infeasible
     from .refusal_view import show_refusal
 
-    show_refusal(bench, refusal, shown)
+    proof = show_refusal(bench, refusal, shown, command)
+    if certificate is not None and proof is not None:
+        write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
     stopped = not isinstance(refusal.outcome, Infeasible)
     raise typer.Exit(Exit.OUR_FAILURE if stopped else Exit.NO_COMPOSITION)

@@ -1,96 +1,207 @@
-"""A finding on the screen: composition, what holds it, every rule, contents, what stayed out."""
+"""A finding on the screen: composition, what holds it, what stayed out, the rest, contents."""
 
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.contents import contents_of
-from ..constraints.rule import Kind
+from ..constraints.rule import Acidity, Counting, Dose, Kind, Ratio, Rule, Share, Without
 from ..constraints.verdict import Verdict
-from ..solver.cheapest import Finding, LeftOut
-from .numbers import money, share
+from ..solver.alternatives import Alternatives
+from ..solver.cheapest import Finding, LeftOut, Price
+from ..solver.choices import Other
+from ..solver.worth import Worth
+from .binding_words import (
+    ENOUGH,
+    advice,
+    chosen_sentence,
+    curved_sentence,
+    entry_cell,
+    holds,
+    other_sentences,
+    reasons_sentence,
+    standing,
+    step_cell,
+    tie_sentence,
+)
+from .numbers import in_unit, money, share
+from .proof_words import proof_sentence, strength_sentence
 from .screen import heading, paragraph, table
-from .words import binding_sentence, price_sentence, verdict_cells
+from .words import verdict_cells
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-SHOWN_CLASSES = 12
+
+SHOWN_CLASSES = 15
 
 
-def show_finding(console: "Console", bench: Bench, finding: Finding) -> None:
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """All there is to show of a cheapest composition.
+
+    Args:
+        finding: the composition and its rules.
+        worth: proof and exact prices; ``None`` where no proof was asked for.
+        others: its choices made the other way.
+        alternatives: what differs most for little more; ``None`` where not asked for.
+    """
+
+    finding: Finding
+    worth: Worth | None
+    others: tuple[Other, ...]
+    alternatives: Alternatives | None
+
+
+def show_finding(console: "Console", bench: Bench, shown: Shown) -> None:
     """The whole answer of ``cheapest``."""
-    currency = bench.brief.currency
+    finding, currency = shown.finding, bench.brief.currency
     paragraph(console, f"{bench.brief.name}: {money(finding.cost, currency)} of mix")
+    _show_proof(console, bench, shown)
     console.print(composition_table(bench, finding.composition))
-    show_binding(console, bench, finding)
-    heading(console, "Every rule")
-    console.print(verdict_table(finding.verdicts))
+    show_binding(console, bench, shown)
+    show_left_out(console, bench, shown)
+    if shown.alternatives is not None:
+        from .alternatives_view import show_alternatives
+
+        show_alternatives(console, bench, finding, shown.alternatives)
+    _show_others(console, finding)
     show_contents(console, bench, finding.composition)
-    show_left_out(console, finding, currency)
+
+
+def _show_proof(console: "Console", bench: Bench, shown: Shown) -> None:
+    proof = None if shown.worth is None else shown.worth.proof
+    rules = bench.brief.rules
+    said = proof_sentence(proof, len(rules), bench.brief.currency)
+    if proof is not None and any(isinstance(rule, Acidity) for rule in rules):
+        said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
+    paragraph(console, said)
+    console.print()
 
 
 def composition_table(bench: Bench, composition: Composition) -> "Table":
     """Each material with its share, its cost in a kilogram of mix and its part of the cost."""
     currency = bench.brief.currency
-    made = table("material", "share", f"{currency}/kg mix", "of cost", right=(1, 2, 3))
+    made = compact("material", "share", f"{currency}/kg mix", "of cost", right=(1, 2, 3))
     parts = sorted(composition.parts.items(), key=lambda part: (-part[1], part[0]))
     costs = {name: bench.item(name).price * amount for name, amount in parts}
     total = sum(costs.values())
     for name, amount in parts:
         of_cost = f"{costs[name] / total:.1%}" if total else "–"
         made.add_row(name, share(amount), f"{costs[name]:.3f}", of_cost)
-    made.add_section()
     made.add_row("total", share(sum(composition.parts.values())), f"{total:.3f}", "")
     return made
 
 
-def show_binding(console: "Console", bench: Bench, finding: Finding) -> None:
+def compact(*columns: str, right: Iterable[int] = ()) -> "Table":
+    """A table without empty lines around it."""
+    made = table(*columns, right=right)
+    made.show_edge = False
+    return made
+
+
+def show_binding(console: "Console", bench: Bench, shown: Shown) -> None:
     """The rules that hold the composition where it is, dearest first."""
     heading(console, "What holds it there")
+    finding, currency = shown.finding, bench.brief.currency
     rules = {verdict.rule.id: verdict.rule for verdict in finding.verdicts}
+    slopes = {} if shown.worth is None else shown.worth.slopes
     if not finding.prices:
         paragraph(console, "No rule's limit: moving any of them a step changes nothing.")
-    for number, price in enumerate(finding.prices, start=1):
-        rule = rules[price.rule]
-        paragraph(console, f"{number}. {binding_sentence(rule, price)}")
-        paragraph(console, price_sentence(rule, price, bench.brief.currency), indent=3)
-        paragraph(console, f"Because: {rule.because}", indent=3)
+    for number, price in enumerate(finding.prices[:ENOUGH], start=1):
+        said = advice(rules[price.rule], price, slopes.get((price.rule, price.side)), currency)
+        paragraph(console, f"{number}. {said}")
+    rest = finding.prices[ENOUGH:]
+    if rest:
+        console.print()
+        paragraph(console, f"Then, by what a step costs and saves in {currency}/kg:")
+        console.print(binding_table(rest, rules, shown.worth))
+        paragraph(console, reasons_sentence([rules[price.rule] for price in rest]))
+    if any(isinstance(rules[price.rule], Ratio | Acidity) for price in finding.prices):
+        paragraph(console, curved_sentence())
     if finding.conditional:
-        chosen = _chosen(finding)
-        paragraph(console, f"These prices hold with the choice made here: {chosen}.")
+        _show_choices(console, shown, currency)
 
 
-def _chosen(finding: Finding) -> str:
+def _show_choices(console: "Console", shown: Shown, currency: str) -> None:
+    finding = shown.finding
     used = [name for name in finding.rows.choices if name in finding.composition.parts]
-    return ", ".join(used) if used else "none of the materials that may be left out"
+    paragraph(console, chosen_sentence(used))
+    for sentence in other_sentences(shown.others, finding.cost, currency):
+        paragraph(console, sentence)
 
 
-def verdict_table(verdicts: tuple[Verdict, ...]) -> "Table":
+def binding_table(
+    prices: Sequence[Price], rules: Mapping[str, Rule], worth: Worth | None
+) -> "Table":
+    """Binding rules, each on a line: its limit, and what a step costs and saves."""
+    heads = ("rule", "at", "step", "tighter", "looser", "same from–to")
+    made = compact(*(heads[:-1] if worth is None else heads), right=range(1, 6))
+    for price in prices:
+        rule = rules[price.rule]
+        unit = "%" if isinstance(rule, Without) else rule.unit
+        cells = (
+            rule.id,
+            standing(rule, price.side).replace("at least", "≥").replace("at most", "≤"),
+            in_unit(price.step, unit).removeprefix("pH "),
+            "" if isinstance(rule, Without) else step_cell(price.tighter, "+"),
+            step_cell(price.looser, "−"),
+        )
+        slope = None if worth is None else worth.slopes.get((price.rule, price.side))
+        made.add_row(*cells, *(() if worth is None else (holds(rule, slope),)))
+    return made
+
+
+def verdict_table(verdicts: Sequence[Verdict]) -> "Table":
     """Every rule with its limits, its value and the room left, grouped by whose rule it is."""
-    made = table("rule", "limits", "value", "room left", right=(2, 3))
+    made = compact("rule", "limits", "value", "room left", right=(2, 3))
     for kind in (Kind.PRACTICE, Kind.HOUSE, Kind.ADVICE, Kind.LAW):
         of_kind = [verdict for verdict in verdicts if verdict.rule.kind is kind]
         if of_kind:
             made.add_row(f"— {kind} —")
         for verdict in of_kind:
             made.add_row(*verdict_cells(verdict))
-        made.add_section()
     return made
+
+
+def _show_others(console: "Console", finding: Finding) -> None:
+    """The rules that do not hold it, and the room they leave."""
+    dear = {price.rule for price in finding.prices}
+    rest = [verdict for verdict in finding.verdicts if verdict.rule.id not in dear]
+    idle = [verdict for verdict in rest if _is_idle(verdict)]
+    heading(console, f"The other {len(rest)} rules, with the room they leave")
+    console.print(verdict_table([verdict for verdict in rest if verdict not in idle]))
+    if idle:
+        names = "; ".join(verdict.rule.id for verdict in idle)
+        paragraph(console, f"Kept, as nothing that they limit is used: {names}.")
+
+
+def _is_idle(verdict: Verdict) -> bool:
+    """Whether a rule asks nothing, since nothing that it is about is used."""
+    rule = verdict.rule
+    if isinstance(rule, Dose | Acidity):
+        return verdict.value is None and verdict.kept
+    capped = isinstance(rule, Share | Counting) and not rule.low
+    return capped and verdict.value == 0.0
 
 
 def show_contents(console: "Console", bench: Bench, composition: Composition) -> None:
     """What the bar contains, by class and by substance."""
     heading(console, "What it contains")
     contents = contents_of(bench, composition)
-    by_class = table("class", "share", right=(1,))
-    for name, amount in classes_of(bench, contents):
-        by_class.add_row(name, share(amount))
-    by_substance = table("substance", "share", right=(1,))
-    for inci, amount in sorted(contents.items(), key=lambda entry: (-entry[1], entry[0])):
-        by_substance.add_row(inci, share(amount))
-    console.print(by_class)
-    console.print(by_substance)
+    substances = sorted(contents.items(), key=lambda entry: (-entry[1], entry[0]))
+    classes = classes_of(bench, contents)
+    said = listed(classes[:SHOWN_CLASSES])
+    paragraph(console, f"By class: {said}{' …' if len(classes) > SHOWN_CLASSES else '.'}")
+    paragraph(console, f"By substance: {listed(substances)}.")
+
+
+def listed(entries: Sequence[tuple[str, float]]) -> str:
+    """Names and shares in a row, each share kept on one line with its unit."""
+    said = (f"{name} {share(amount)}" for name, amount in entries)
+    return " · ".join(said).replace(" %", "\u00a0%")
 
 
 def classes_of(bench: Bench, contents: dict[str, float]) -> list[tuple[str, float]]:
@@ -102,20 +213,29 @@ def classes_of(bench: Bench, contents: dict[str, float]) -> list[tuple[str, floa
     return sorted(totals.items(), key=lambda entry: (-entry[1], entry[0]))
 
 
-def show_left_out(console: "Console", finding: Finding, currency: str) -> None:
+def show_left_out(console: "Console", bench: Bench, shown: Shown) -> None:
     """Materials that stayed out, with the price at which each would come in."""
-    if not finding.left_out:
-        return
-    heading(console, "What stayed out")
-    made = table("material", f"{currency}/kg", "comes in below", right=(1, 2))
-    for left in finding.left_out:
-        made.add_row(left.material, f"{left.price:.2f}", _entry(left))
-    console.print(made)
+    finding, currency = shown.finding, bench.brief.currency
+    out = [left for left in left_out(finding, shown.worth) if not _not_chosen(finding, left)]
+    if out:
+        heading(console, "What stayed out")
+        made = compact("material", f"{currency}/kg", "comes in below", right=(1, 2))
+        for left in out:
+            made.add_row(left.material, f"{left.price:.2f}", entry_cell(left))
+        console.print(made)
+    if shown.worth is not None and shown.worth.tied:
+        paragraph(console, tie_sentence(shown.worth.tied))
 
 
-def _entry(left: LeftOut) -> str:
-    if left.enters_below is None:
-        return "kept out by a rule"
-    if left.enters_below <= 0:
-        return "not even as a gift"
-    return f"{left.enters_below:.2f}"
+def _not_chosen(finding: Finding, left: LeftOut) -> bool:
+    """Whether only another choice would bring it in, which is told with the choices."""
+    return left.enters_below is None and left.material in finding.rows.choices
+
+
+def left_out(finding: Finding, worth: Worth | None) -> tuple[LeftOut, ...]:
+    """What stayed out, with exact prices of entry where they are known."""
+    known = {} if worth is None else worth.enters
+    return tuple(
+        replace(left, enters_below=known[left.material]) if left.material in known else left
+        for left in finding.left_out
+    )

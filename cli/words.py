@@ -5,10 +5,7 @@ from collections.abc import Iterator
 from ..constraints.problem import Problem, Problems
 from ..constraints.rule import Limited, Rule, Without
 from ..constraints.verdict import Verdict
-from ..solver.cheapest import Price
-from .numbers import in_unit, limit, limits, measured
-
-SIDE = {"low": "lower", "high": "upper"}
+from .numbers import limits, measured
 
 
 def problem_lines(problem: Problem) -> Iterator[str]:
@@ -24,36 +21,6 @@ def problems_count(problems: Problems) -> str:
     """How many problems there are, and that nothing came of it."""
     count = len(problems.items)
     return f"{count} {'problem' if count == 1 else 'problems'}; nothing was written."
-
-
-def binding_sentence(rule: Rule, price: Price) -> str:
-    """Where a binding rule stands: "wax to oil is at its lower limit, 1.2 (practice)."."""
-    if isinstance(rule, Without):
-        return f"{rule.id} ({rule.kind})."
-    assert isinstance(rule, Limited)  # noqa: S101  (only limits have prices)
-    return f"{rule.id} is at its {SIDE[price.side]} limit, {limit(rule, price.side)} ({rule.kind})."
-
-
-def price_sentence(rule: Rule, price: Price, currency: str) -> str:
-    """What one step of a limit costs and saves, in the unit the rule was written in."""
-    if isinstance(rule, Without):
-        allowed, saved = in_unit(price.step, "%"), _money(price.looser, currency)
-        return f"With {allowed} allowed the mix would cost {saved} less."
-    assert isinstance(rule, Limited)  # noqa: S101  (only limits have prices)
-    inward = price.step if price.side == "low" else -price.step
-    standing = rule.low if price.side == "low" else rule.high
-    assert standing is not None  # noqa: S101  (a side that binds has a limit)
-    tight, loose = (in_unit(standing + by, rule.unit) for by in (inward, -inward))
-    tighter = (
-        f"At {tight} nothing on the shelf keeps the rules"
-        if price.tighter is None
-        else f"At {tight} the mix would cost {_money(price.tighter, currency)} more"
-    )
-    if price.looser is None:
-        return f"{tighter}."
-    if price.looser == 0:
-        return f"{tighter}; at {loose} it would cost the same."
-    return f"{tighter}; at {loose}, {_money(price.looser, currency)} less."
 
 
 def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str]:
@@ -88,9 +55,3 @@ def measured_room(rule: Rule, room: float) -> str:
 def _is_nought(text: str) -> bool:
     figure = text.split(maxsplit=1)[0]
     return figure == "<" or float(figure) == 0
-
-
-def _money(value: float | None, currency: str) -> str:
-    assert value is not None  # noqa: S101  (asked only where there is one)
-    digits = 3 if abs(value) >= 0.01 else 4
-    return f"{value:.{digits}f} {currency}/kg"
