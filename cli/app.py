@@ -15,6 +15,7 @@ COMMANDS = {
     "replace": "without this, with that: the nearest composition that keeps the rules",
     "runout": "use up an old material: whole batches, a mixed one, the switch",
     "materials": "look up raw materials in the catalogue",
+    "acidity": "the pH it will have, what that rests on, and the acid it takes",
     "batch": "a sheet for the bench: weights, temperatures, portions",
     "fill": "the smallest fill weight that keeps the declared net weight",
     "label": "what goes on the box: ingredients, allergens, net weight",
