@@ -35,15 +35,16 @@ PAGE = Template("""<!DOCTYPE html>
 <style>
 @page { size: A4; margin: 9mm 10mm; }
 * { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 190mm; color: #000; background: #fff;
+body { margin: 0 auto; max-width: 190mm; padding: 0 0.3mm; color: #000; background: #fff;
   font: 7.6pt/1.22 "Liberation Sans", Arial, Helvetica, sans-serif; }
 h1 { font-size: 12pt; margin: 0 0 1mm; }
-h2 { font-size: 8.4pt; margin: 1.6mm 0 0.4mm; border-bottom: 0.3mm solid #000; }
-p, ul { margin: 0 0 0.6mm; }
+h2 { font-size: 8.4pt; margin: 1.3mm 0 0.3mm; border-bottom: 0.3mm solid #000; }
+p, ul { margin: 0 0 0.2mm; }
 ul { padding-left: 4mm; list-style: none; }
 li { text-indent: -4mm; }
 li b { display: inline-block; width: 4mm; text-indent: 0; }
-table { width: 100%; border-collapse: collapse; }
+table { width: 100%; border-collapse: collapse; margin-top: 0.8mm; }
+th[scope="row"] { font-weight: normal; }
 th, td { border: 0.2mm solid #000; padding: 0.35mm 1mm; text-align: left; vertical-align: top; }
 tr { break-inside: avoid; }
 .figure { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums; }
@@ -75,11 +76,13 @@ def _body(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator[str]:
     yield _blanks(("Batch number", "Date", "Made by", "Checked by"))
     yield _part("Before", [], batch, Moment.BEFORE)
     short = [line for line in stock_sentences(bench, batch) if batch.short and line[:5] == "Short"]
-    yield _part("Weighing", [*short, *weighing_sentences(batch)], batch, Moment.WEIGHING)
+    weighing = " ".join([*short, *weighing_sentences(batch)])
+    yield _part("Weighing", [weighing], batch, Moment.WEIGHING)
     yield _weigh_out(bench, batch)
     yield _part("Temperatures", warmth_sentences(bench, batch))
-    yield _part("Portions", portion_sentences(bench, batch, fill))
-    yield _part("Yield and cost", [yield_sentence(bench, batch), cost_sentence(bench, batch)])
+    portions = " ".join(portion_sentences(bench, batch, fill))
+    made = f"{yield_sentence(bench, batch)} {cost_sentence(bench, batch)}"
+    yield _part("Portions, yield and cost", [portions, made])
     yield _blanks(("Mix at, °C", "pH read", "Bars pressed", "Bars left out"))
     yield _part("After", [], batch, Moment.AFTER)
 
@@ -91,8 +94,7 @@ def _part(
     moment: Moment | None = None,
 ) -> str:
     """A heading with what is said under it and the cautions that belong there."""
-    text = escape(" ".join(sentences))
-    said = f"<p>{text}</p>" if text else ""
+    said = "".join(f"<p>{escape(sentence)}</p>" for sentence in sentences)
     cautions = _cautions(batch, moment) if batch and moment else ""
     return f'<section class="part"><h2>{escape(title)}</h2>{said}{cautions}</section>'
 

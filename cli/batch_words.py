@@ -70,7 +70,9 @@ def phase_title(phase: Phase, batch: Batch) -> str:
     if phase is Phase.MELT:
         return f"{name}: melt at {celsius(warmth.heat_to)} until no wax is left solid"
     if phase is Phase.POWDER:
-        return f"{name}: stir in; predicted {celsius(mixing.temperature)}"
+        sets = Miss.WAX_SETS in mixing.misses
+        hint = ", too cold for the wax: see Temperatures" if sets else ""
+        return f"{name}: stir in; the mix comes to {celsius(mixing.temperature)}{hint}"
     if mixing.add_below is None:
         return name
     wait = "wait until it is" if Miss.TOO_HOT in mixing.misses else "go in"
