@@ -32,10 +32,12 @@ if TYPE_CHECKING:
 PLOT_WIDTH, PLOT_HEIGHT = 72, 18
 
 
-def show_acidity(bench: Bench, composition: Composition, answer: Answer, bars: int | None) -> None:
-    """The whole answer of ``acidity``."""
+def show_acidity(
+    bench: Bench, composition: Composition, answer: Answer, bars: int | None, *, learnt: bool
+) -> None:
+    """The whole answer of ``acidity``; ``learnt`` says that readings below have a part in it."""
     console = stdout()
-    for sentence in opening(bench, composition, answer):
+    for sentence in opening(bench, composition, answer, learnt=learnt):
         paragraph(console, sentence)
     _show_pulls(console, answer)
     _show_grounds(console, answer.account)
@@ -86,7 +88,9 @@ def _show_doses(
     batch_kg = batch_mass(bench, bars)
     made = _dose_table(bars if batch_kg else None)
     for dose in answer.doses:
-        made.add_row(dose.change.material, *_dose_cells(dose, batch_kg, composition))
+        made.add_row(
+            dose.change.material, *_masses(dose, batch_kg), dose_remark(bench, composition, dose)
+        )
     if not answer.doses:
         paragraph(console, "No acid and no base on the shelf can be had.")
         return
@@ -100,10 +104,10 @@ def _dose_table(bars: int | None) -> "Table":
     return table("material", *grams, "remark", right=range(1, len(grams) + 1))
 
 
-def _dose_cells(dose: Dose, batch_kg: float | None, composition: Composition) -> tuple[str, ...]:
-    remark, found = dose_remark(dose, composition), dose.change.amount
+def _masses(dose: Dose, batch_kg: float | None) -> tuple[str, ...]:
+    found = dose.change.amount
     masses = (1.0,) if batch_kg is None else (1.0, batch_kg)
-    return (*("–" if found is None else more_or_less(found * mass) for mass in masses), remark)
+    return tuple("–" if found is None else more_or_less(found * mass) for mass in masses)
 
 
 def batch_mass(bench: Bench, bars: int | None) -> float | None:

@@ -6,7 +6,7 @@ from ..constraints.acid_account import UNKNOWN_STEP, Account, Pull
 from ..constraints.acid_answer import Answer, Dose
 from ..constraints.acidity import Prediction
 from ..constraints.acidity_reading import constants
-from ..constraints.adjusting import Adjustment, Obstacle
+from ..constraints.adjusting import ADJUSTING, Adjustment, Obstacle
 from ..constraints.brief import Bench, Composition
 from ..constraints.caution import Caution, applying
 from ..constraints.caution import cautions as packaged
@@ -154,11 +154,12 @@ def target_sentences(bench: Bench, bars: int | None, batch_kg: float | None) -> 
         )
 
 
-def dose_remark(dose: Dose, composition: Composition) -> str:
+def dose_remark(bench: Bench, composition: Composition, dose: Dose) -> str:
     """What stands in the way of a dose, or what it would break."""
-    obstacle = dose.change.obstacle
-    if obstacle is Obstacle.AWAY and composition.parts.get(dose.change.material, 0.0) > 0.0:
-        return "pulls the other way; leaving it out does not do"
+    name, obstacle = dose.change.material, dose.change.obstacle
+    used = composition.parts.get(name, 0.0) > 0.0
+    if obstacle is Obstacle.AWAY and used and ADJUSTING.intersection(bench.material(name).classes):
+        return "pulls the other way; with none of it the pH is still not there"
     if obstacle is not None:
         return _OBSTACLES[obstacle]
     return f"breaks {'; '.join(dose.breaks)}" if dose.breaks else ""
