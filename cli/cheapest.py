@@ -96,12 +96,13 @@ def _everything(
 
     worth = None
     if proof:
-        from ..solver.worth import proved
+        from ..solver.worth import proved, with_entries
         from ..solver.worth import worth as worth_of
 
         with patience("proving it"):
             finding, proof_found = proved(bench, finding)
             worth = worth_of(finding, proof_found)
+            finding = with_entries(finding, worth)
     others = other_choices(bench, finding, prove=proof) if finding.conditional else ()
     found = None
     if count:

@@ -1,7 +1,7 @@
 """A finding on the screen: composition, what holds it, what stayed out, the rest, contents."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..constraints.brief import Bench, Composition
@@ -216,7 +216,7 @@ def classes_of(bench: Bench, contents: dict[str, float]) -> list[tuple[str, floa
 def show_left_out(console: "Console", bench: Bench, shown: Shown) -> None:
     """Materials that stayed out, with the price at which each would come in."""
     finding, currency = shown.finding, bench.brief.currency
-    out = [left for left in left_out(finding, shown.worth) if not _not_chosen(finding, left)]
+    out = [left for left in finding.left_out if not _not_chosen(finding, left)]
     if out:
         heading(console, "What stayed out")
         made = compact("material", f"{currency}/kg", "comes in below", right=(1, 2))
@@ -230,12 +230,3 @@ def show_left_out(console: "Console", bench: Bench, shown: Shown) -> None:
 def _not_chosen(finding: Finding, left: LeftOut) -> bool:
     """Whether only another choice would bring it in, which is told with the choices."""
     return left.enters_below is None and left.material in finding.rows.choices
-
-
-def left_out(finding: Finding, worth: Worth | None) -> tuple[LeftOut, ...]:
-    """What stayed out, with exact prices of entry where they are known."""
-    known = {} if worth is None else worth.enters
-    return tuple(
-        replace(left, enters_below=known[left.material]) if left.material in known else left
-        for left in finding.left_out
-    )

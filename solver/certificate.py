@@ -99,6 +99,11 @@ def verify(written: object, program: Program | None = None) -> Verified | Reject
         return Rejected(str(fault))
 
 
+def point_of(written: dict[str, Any]) -> tuple[Fraction, ...]:
+    """The point in a certificate that was verified; empty where it shows that there is none."""
+    return tuple(_rational(value) for value in written["answer"].get("x", ()))
+
+
 def _verified(written: object, program: Program | None) -> Verified:
     body = _keyed(written, "schema", "kind", "program", "answer", "tree", "digests")
     if body["schema"] != SCHEMA or isinstance(body["schema"], bool):

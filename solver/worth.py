@@ -5,7 +5,7 @@ answer, and the prices with the choice of materials that was made.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..constraints.brief import Bench
@@ -95,6 +95,16 @@ def proved(bench: Bench, finding: Finding) -> tuple[Finding, Proof]:
         return finding, Unproved("there is a cheaper composition at this ionic strength")
     proof = prove(better.program, better.fixed[1])
     return (better, proof) if is_proved(proof) else (finding, proof)
+
+
+def with_entries(finding: Finding, known: Worth) -> Finding:
+    """The finding with exact prices of entry for what stayed out."""
+    enters = known.enters
+    out = (
+        replace(left, enters_below=enters[left.material]) if left.material in enters else left
+        for left in finding.left_out
+    )
+    return replace(finding, left_out=tuple(out))
 
 
 def worth(finding: Finding, proof: Proof) -> Worth:
