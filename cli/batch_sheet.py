@@ -76,7 +76,7 @@ def _body(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator[str]:
     yield _blanks(("Batch number", "Date", "Made by", "Checked by"))
     yield _part("Before", [], batch, Moment.BEFORE)
     short = [line for line in stock_sentences(bench, batch) if batch.short and line[:5] == "Short"]
-    weighing = " ".join([*short, *weighing_sentences(batch)])
+    weighing = " ".join([*short, *weighing_sentences(bench, batch)])
     yield _part("Weighing", [weighing], batch, Moment.WEIGHING)
     yield _weigh_out(bench, batch)
     yield _part("Temperatures", warmth_sentences(bench, batch))

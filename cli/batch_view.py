@@ -41,7 +41,7 @@ def show_batch(bench: Bench, batch: Batch, fill: Fill | None) -> None:
     paragraph(console, f"{bench.brief.name}, {batch.name}: {batch.bars} bars, {mix} of mix")
     _show_part(console, "Stock", stock_sentences(bench, batch))
     _show_part(console, "Before", (), batch, Moment.BEFORE)
-    _show_part(console, "Weighing", weighing_sentences(batch), batch, Moment.WEIGHING)
+    _show_part(console, "Weighing", weighing_sentences(bench, batch), batch, Moment.WEIGHING)
     for phase in Phase:
         additions = [one for one in batch.additions if one.phase is phase]
         if additions:

@@ -71,7 +71,7 @@ def phase_title(phase: Phase, batch: Batch) -> str:
         return f"{name}: melt at {celsius(warmth.heat_to)} until no wax is left solid"
     if phase is Phase.POWDER:
         sets = Miss.WAX_SETS in mixing.misses
-        hint = ", too cold for the wax: see Temperatures" if sets else ""
+        hint = ", too cold for wax: see Temperatures" if sets else ""
         return f"{name}: stir in; the mix comes to {celsius(mixing.temperature)}{hint}"
     if mixing.add_below is None:
         return name
@@ -79,7 +79,7 @@ def phase_title(phase: Phase, batch: Batch) -> str:
     return f"{name}: {wait} below {celsius(mixing.add_below, side='most')}"
 
 
-def weighing_sentences(batch: Batch) -> Iterator[str]:
+def weighing_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
     """How to weigh, and what was looked after in rounding."""
     balances = sorted({addition.weight.balance for addition in batch.additions})
     if batch.vessel_balance is None:
@@ -91,6 +91,7 @@ def weighing_sentences(batch: Batch) -> Iterator[str]:
         yield (
             f"Tare the {batch.vessel_balance} balance once, with the empty vessel on it, and "
             "never again: under “vessel” stands what it shows when the material is in."
+            f"{_vessel_limit(bench, batch)}"
         )
         cups = [name for name in balances if name != batch.vessel_balance]
         if cups:
@@ -99,6 +100,14 @@ def weighing_sentences(batch: Batch) -> Iterator[str]:
                 "first; the reading is then a check. Steam lowers it: weigh before heating."
             )
     yield from _rounding(batch)
+
+
+def _vessel_limit(bench: Bench, batch: Batch) -> str:
+    """How heavy a vessel the balance bears, where the brief does not say what it weighs."""
+    if "vessel" in bench.brief.settings:
+        return ""
+    capacity = {one.name: one.capacity for one in bench.brief.balances}[batch.vessel_balance or ""]
+    return f" An empty vessel of more than {amount(capacity - batch.weighed.batch)} overloads it."
 
 
 def _rounding(batch: Batch) -> Iterator[str]:

@@ -1,14 +1,16 @@
 """What several commands ask of portions and money: options in the maker's units."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ..constraints.brief import Bench
 from ..constraints.problem import Problem, Problems, Where
 from ..constraints.units import Dimension, Misread, parse
-from ..workshop.fill import Fill
 from .loading import Format, leave
+
+if TYPE_CHECKING:
+    from ..workshop.fill import Fill
 
 Bars = Annotated[int, typer.Option("--bars", metavar="N", min=1, help="Bars in the batch.")]
 FillAsked = Annotated[
@@ -104,7 +106,7 @@ def portion_or_leave(
     market: str | None,
     weighings: str | None,
     shown: Format,
-) -> tuple[float, Fill | None]:
+) -> "tuple[float, Fill | None]":
     """Mass to press a bar [kg]: as asked, else the smallest that does, and why."""
     from ..constraints.net_content import markets_with_net_content
     from ..workshop.fill import strictest

@@ -1,13 +1,12 @@
 """``barwright price``: what a bar and a wash cost, and what to ask for a bar."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ..constraints.brief import Bench
 from ..constraints.problem import Problem, Problems, Where
 from ..constraints.units import Dimension
-from ..workshop.pricing import Price
 from .loading import (
     BenchPath,
     Format,
@@ -28,6 +27,9 @@ from .portion import (
     beside,
     portion_or_leave,
 )
+
+if TYPE_CHECKING:
+    from ..workshop.pricing import Price
 
 MARGINS = ("30 %", "40 %", "50 %", "60 %", "70 %")
 """The price list's rows where no margin is asked for."""
@@ -93,7 +95,7 @@ def _prices(
     at: list[str],
     tax: str,
     shown: Format,
-) -> tuple[Price, ...]:
+) -> "tuple[Price, ...]":
     """The price at each margin and what each price asked about leaves, cheapest first."""
     from ..workshop.pricing import margin_at, price_list
 

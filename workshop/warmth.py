@@ -99,7 +99,8 @@ def _heat_to(bench: Bench, materials: Iterable[Material], asked: float | None) -
 
 def _bearable(mixed: Mixing, materials: Iterable[Material], start: float) -> Mixing:
     """Without the ways that would warm a material beyond what it bears."""
-    hot, cold = [], []
+    hot: list[float] = []
+    cold: list[float] = []
     for material in materials:
         if material.add_below is not None:
             (hot if material.phase in _HEATED else cold).append(material.add_below)

@@ -1,0 +1,116 @@
+"""``barwright price`` costs a bar and a wash and lists prices, and says what it left out."""
+
+import json
+import shutil
+
+import pytest
+
+OILY = "examples/oily-hair"
+TODAY = f"{OILY}/formulas/today.toml"
+
+
+def answer(barwright, *words, bench=OILY):
+    done = barwright("price", bench, TODAY, "--bars", "12", "--format", "json", *words)
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+def test_a_bar_costs_its_mix_at_the_price_of_what_is_used(barwright):
+    """12 bars of 61.70 g and 1.5 % of losses take 751.68 g; cost by check is for one kg."""
+    check = json.loads(barwright("check", OILY, TODAY, "--format", "json").stdout)
+    found = answer(barwright)
+    mix = 12 * 0.0617 / 0.985
+    assert found["mix"] == pytest.approx(mix)
+    assert found["materials"] == pytest.approx(mix * check["cost"])
+    assert found["a_bar"] == pytest.approx(mix * check["cost"] / 12)
+    assert found["a_wash"] == pytest.approx([found["a_bar"] / 80, found["a_bar"] / 60])
+
+
+def test_packaging_and_labour_are_added_where_given(barwright):
+    plain = answer(barwright)
+    full = answer(barwright, "--packaging", "0.30 EUR", "--labour", "18 EUR")
+    assert full["a_bar"] == pytest.approx(plain["a_bar"] + 0.30 + 18 / 12)
+    assert plain["packaging"] is None
+    assert plain["labour"] is None
+
+
+def test_what_is_not_counted_is_named(barwright):
+    done = barwright("price", OILY, TODAY, "--bars", "12", "--packaging", "0.30 EUR")
+    assert "too low: give --labour" in flat(done.stdout)
+
+
+def test_the_brief_may_say_what_packaging_and_labour_cost(barwright, examples, tmp_path):
+    bench = tmp_path / "bench"
+    shutil.copytree(examples / "oily-hair", bench)
+    with (bench / "brief.toml").open("a", encoding="utf-8") as brief:
+        brief.write('\n[workshop]\npackaging_a_bar = "0.25 EUR"\nlabour_a_batch = "24 EUR"\n')
+    found = answer(barwright, bench=str(bench))
+    assert found["packaging"] == pytest.approx(3.0)
+    assert found["labour"] == pytest.approx(24.0)
+    over = answer(barwright, "--labour", "12 EUR", bench=str(bench))
+    assert over["labour"] == pytest.approx(12.0)
+
+
+def test_money_of_the_brief_in_another_currency_needs_a_rate(barwright, examples, tmp_path):
+    bench = tmp_path / "bench"
+    shutil.copytree(examples / "oily-hair", bench)
+    brief = bench / "brief.toml"
+    text = brief.read_text(encoding="utf-8") + '\n[workshop]\npackaging_a_bar = "0.20 USD"\n'
+    brief.write_text(text, encoding="utf-8")
+    done = barwright("price", str(bench), TODAY, "--bars", "12")
+    assert done.returncode == 2
+    assert "USD" in done.stderr
+    brief.write_text(text + '\n[rates]\nUSD = "0.90 EUR"\n', encoding="utf-8")
+    assert answer(barwright, bench=str(bench))["packaging"] == pytest.approx(12 * 0.18)
+
+
+def test_margins_and_prices_lie_on_one_list_cheapest_first(barwright):
+    words = ("--margin", "60 %", "--margin", "20 %", "--at", "6.90 EUR", "--tax", "19 %")
+    found = answer(barwright, *words)
+    gross = [price["gross"] for price in found["prices"]]
+    assert gross == sorted(gross)
+    for price in found["prices"]:
+        assert price["gross"] == pytest.approx(price["net"] * 1.19)
+        assert price["net"] * (1 - price["margin"]) == pytest.approx(found["a_bar"])
+    assert 6.90 in [pytest.approx(price) for price in gross]
+
+
+def test_a_price_below_cost_shows_as_a_loss(barwright):
+    (price,) = [one for one in answer(barwright, "--at", "0.10 EUR")["prices"] if one["left"] < 0]
+    assert price["gross"] == pytest.approx(0.10)
+    assert price["margin"] < 0
+
+
+def test_whole_packs_are_listed_with_what_is_left_over(barwright):
+    done = barwright("price", OILY, TODAY, "--bars", "12")
+    text = flat(done.stdout)
+    assert "15 of 18 materials have to be bought" in text
+    (line,) = [row for row in done.stdout.splitlines() if row.startswith(" lavender oil, true")]
+    assert line.split()[3:] == ["2.26", "g", "1", "×", "100", "g", "16.50", "97.74", "g"]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--packaging", "0.30"), "a sum with its currency"),
+        (("--packaging", "0.30 USD"), "the currency of the brief"),
+        (("--margin", "100 %"), "less than 100 %"),
+        (("--at", "0 EUR"), "a price of nothing"),
+        (("--fill", "0 g"), "a bar of nothing"),
+        (("--fill", "sixty"), "a mass"),
+    ],
+)
+def test_what_cannot_be_read_is_told_and_nothing_is_shown(barwright, words, said):
+    done = barwright("price", OILY, TODAY, "--bars", "12", *words)
+    assert done.returncode == 2
+    assert said in done.stderr
+    assert done.stdout == ""
+
+
+def test_lines_fit_eighty_columns(barwright):
+    done = barwright("price", OILY, TODAY, "--bars", "500", "--packaging", "0.30 EUR")
+    assert max(map(len, done.stdout.splitlines())) <= 80
