@@ -11,6 +11,8 @@ from .exit import Exit
 
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
+    "curve": "how the cost moves with one limit or one price",
+    "verify": "check the proof of an answer by adding up, solving nothing",
     "check": "does a composition keep the rules?",
     "replace": "without this, with that: the nearest composition that keeps the rules",
     "runout": "use up an old material: whole batches, a mixed one, the switch",
