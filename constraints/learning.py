@@ -14,7 +14,7 @@ from .writing import write_atomically
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
-    from tomlkit.items import Item, Table
+    from tomlkit.items import Array, Item, Table
 
 _PLACES = 6  # [mol/kg]; well below what a reading can tell
 
@@ -191,6 +191,14 @@ def _account(lesson: Lesson) -> dict[str, Any]:
     }
 
 
+def _one_a_line(lesson: Lesson) -> "Array":
+    import tomlkit
+
+    points = tomlkit.array()
+    points.extend(_account(lesson)["points"])
+    return points.multiline(multiline=True)
+
+
 def _source(lesson: Lesson) -> dict[str, str]:
     """Where the figures of an entry that only the readings brought about come from."""
     said = "alkalinity and buffer: the readings under learnt; the rest: the catalogue"
@@ -211,7 +219,7 @@ def _put(entry: "Table", lesson: Lesson) -> None:
     for key, value in _figures(lesson).items():
         _set(entry, key, value)
     learnt = entry.get("learnt")
-    for key, value in _account(lesson).items():
+    for key, value in {**_account(lesson), "points": _one_a_line(lesson)}.items():
         if learnt is None:
             entry.append(tomlkit.key(["learnt", key]), value)
         else:
