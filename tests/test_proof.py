@@ -177,6 +177,17 @@ def test_a_choice_that_cannot_be_kept_is_no_hindrance():
     assert proof.cost == 1
 
 
+def test_a_whole_number_column_may_rest_on_a_bound_that_is_none():
+    """Its lower bound is a tenth: the least whole number above is 1, not 0.1."""
+    asked = replace(
+        program((1.0, 5.0), [(0.5, (1.0, 1.0), inf)], whole=(True, False)), lower=(0.1, 0.0)
+    )
+    proof = prove(asked, guess((0.1, 0.4)))
+    assert isinstance(proof, ProvedOptimal)
+    assert (proof.cost, proof.x) == (1, (1, 0))
+    assert prove_infeasible(asked) == Unproved("a point keeps every row")
+
+
 def test_an_endless_fall_is_not_called_an_optimum():
     assert prove(program((-1.0,), []), guess((0.0,))) == Unproved("the cost falls without end")
 

@@ -28,7 +28,7 @@ RESOLVES = 1000
 
 def blend(number: int) -> Program:
     """Blend number ``number``; the last eight materials are dosed, two to a choice of one."""
-    chance = random.Random(number)  # noqa: S311
+    chance = random.Random(number)
     parts = [chance.random() ** 3 for _ in range(MATERIALS)]
     for j in DOSED:
         parts[j] = 0.01 * sum(parts[: DOSED.start]) * (j % 4 == 0)
