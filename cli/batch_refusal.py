@@ -6,26 +6,18 @@ from typing import Any, NoReturn
 import typer
 
 from ..constraints.brief import Balance, Bench
+from ..constraints.problem import Problem, Problems, Where
 from ..solver.outcome import Stopped
 from ..workshop.batch import Refusal, Refused, Why
 from ..workshop.weighing import Unweighable
 from .exit import Exit
-from .loading import Format
+from .loading import Format, leave
 from .numbers import amount, percent
 from .screen import paragraph, stdout
 
 _BROKEN = {Why.RULES_BROKEN, Why.NOT_AVAILABLE}
 
 _SENTENCES: Mapping[Why, Callable[[Refusal], str]] = {
-    Why.NO_BARS: lambda _: "A batch has one bar at least.",
-    Why.NO_FILL: lambda _: "A bar of nothing is not pressed: give --fill a mass.",
-    Why.NOTHING_LEFT: lambda one: f"A loss of {percent(one.value or 0)} leaves nothing to press.",
-    Why.NO_BALANCE: lambda _: "The brief has no balance: add [balances.NAME] to brief.toml.",
-    Why.PORTION_NOT_WEIGHED: lambda one: (
-        f"No balance of the brief weighs a portion of {amount(one.value or 0)}."
-    ),
-    Why.NOT_WHOLE: lambda one: f"The shares add to {percent(one.value or 0)}, not to 100 %.",
-    Why.NOT_ON_SHELF: lambda one: f"Not on the shelf: {'; '.join(one.names)}.",
     Why.NOT_AVAILABLE: lambda one: f"Cannot be had: {'; '.join(one.names)}. See barwright replace.",
     Why.RULES_BROKEN: lambda one: (
         f"The composition breaks {', '.join(one.names)}. See barwright check; a batch is weighed "
@@ -34,9 +26,22 @@ _SENTENCES: Mapping[Why, Callable[[Refusal], str]] = {
     Why.STOPPED: lambda _: "The search for weights was given up before it was sure.",
 }
 
+_INPUT: Mapping[Why, tuple[Where, str]] = {
+    Why.NO_BARS: (Where("--bars"), "one bar at least"),
+    Why.NO_FILL: (Where("--fill"), "a mass such as 62 g"),
+    Why.NOTHING_LEFT: (Where("brief.toml", "product.loss"), "less than 100 %"),
+    Why.NO_BALANCE: (Where("brief.toml", "balances"), "a balance: [balances.NAME]"),
+    Why.PORTION_NOT_WEIGHED: (Where("brief.toml", "balances"), "a balance that weighs a portion"),
+    Why.NOT_WHOLE: (Where("the formula"), "shares that add to 100 %"),
+    Why.NOT_ON_SHELF: (Where("the formula"), "materials that stand on the shelf"),
+}
+
 
 def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> NoReturn:
     """Say what is in the way and leave with the exit code that fits the worst of it."""
+    wrong = tuple(_problem(one) for one in refused.reasons if one.why in _INPUT)
+    if wrong:
+        leave(Problems(wrong), shown)
     if shown is Format.JSON:
         from .json_form import dumped
 
@@ -49,11 +54,26 @@ def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> No
     raise typer.Exit(exit_of(refused))
 
 
+def _problem(reason: Refusal) -> Problem:
+    where, expected = _INPUT[reason.why]
+    return Problem(where, _what(reason), expected)
+
+
+def _what(reason: Refusal) -> str:
+    if reason.names:
+        return "; ".join(reason.names)
+    if reason.value is None:
+        return "none"
+    if reason.why in {Why.NOT_WHOLE, Why.NOTHING_LEFT}:
+        return percent(reason.value)
+    return (
+        f"{reason.value:g}" if reason.why is Why.NO_BARS else f"portions of {amount(reason.value)}"
+    )
+
+
 def exit_of(refused: Refused) -> Exit:
-    """Bad input before broken rules before weights that cannot be found."""
+    """Broken rules before weights that cannot be found."""
     whys = {reason.why for reason in refused.reasons}
-    if whys - _BROKEN - {Why.NO_WEIGHTS, Why.STOPPED}:
-        return Exit.BAD_INPUT
     if whys & _BROKEN:
         return Exit.RULE_BROKEN
     return Exit.OUR_FAILURE if Why.STOPPED in whys else Exit.NO_COMPOSITION
