@@ -91,7 +91,7 @@ def show_family(console: "Console", start: "Start", found: Family) -> None:
             formula = start.formulas[place]
             known = not start.unpriced & formula.parts.keys()
             before = f"{_cost(start, place):.3f}" if known else "not known"
-            apart = (share(bar.apart[stage]) for stage in (Stage.CLASS, Stage.SUBSTANCE))
+            apart = (share(bar.changed[stage]) for stage in (Stage.CLASS, Stage.SUBSTANCE))
             made.add_row(_name(start, place), *apart, before, f"{bar.cost:.3f}")
     console.print(made)
     together, alone = _mean(found.bases), _mean(found.apart)

@@ -65,7 +65,8 @@ def near_form(bench: "Bench", near: "Near") -> dict[str, Any]:
     """A composition near a formula."""
     return {
         "cost": near.cost,
-        "changed": {stage.value: apart for stage, apart in near.apart.items()},
+        "changed": {stage.value: share for stage, share in near.changed.items()},
+        "distance": {stage.value: apart for stage, apart in near.apart.items()},
         "touched": list(near.touched),
         **composition_form(bench, near.composition),
         "rules": [verdict_form(verdict) for verdict in near.verdicts],
@@ -114,7 +115,8 @@ def search_form(bench: "Bench", search: "Search") -> dict[str, Any]:
                 "worth": one.worth,
                 "usual_dose": None if one.usual is None else list(one.usual),
                 "cost_of_the_rest": one.near.cost,
-                "changed": {stage.value: apart for stage, apart in one.near.apart.items()},
+                "distance": {stage.value: apart for stage, apart in one.near.apart.items()},
+                "changed": {stage.value: apart for stage, apart in one.near.changed.items()},
                 "composition": dict(one.near.composition.parts),
             }
             for one in search.best

@@ -249,7 +249,7 @@ def show_search(console: "Console", search: "Search", currency: str) -> None:
         "material", "dose", "by class", "by subst.", f"worth {currency}/kg", right=(1, 2, 3, 4)
     )
     for one in search.best:
-        apart = one.near.apart
+        apart = one.near.changed
         made.add_row(
             one.material,
             share(one.share),

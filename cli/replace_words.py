@@ -38,7 +38,7 @@ def opening(answer: Replacement) -> str:
         return "Nothing has to change: the formula keeps every rule as it is."
     count = len(near.touched)
     materials = "1 material changes" if count == 1 else f"{count} materials change"
-    apart = near.apart
+    apart = near.changed
     return (
         f"{materials}. By class {share(apart[Stage.CLASS])} of the bar is something else than "
         f"before, by substance {share(apart[Stage.SUBSTANCE])}."
@@ -174,7 +174,7 @@ def exchange_sentences(answer: Replacement, currency: str) -> Iterator[str]:
     yield f"The exchange alone, as near as the shelf allows, would break {names}."
     by = answer.near.cost - exchange.cost
     more = "more" if by > 0 else "less"
-    apart = answer.near.apart[Stage.SUBSTANCE] - exchange.apart[Stage.SUBSTANCE]
+    apart = answer.near.changed[Stage.SUBSTANCE] - exchange.changed[Stage.SUBSTANCE]
     yield (
         f"To keep {'it' if len(ways) == 1 else 'them'} too, another {share(max(apart, 0.0))} of "
         f"the bar is changed by substance, and the mix costs {money(abs(by), currency)} {more}."
@@ -187,7 +187,8 @@ def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) 
     if isinstance(other, Refusal):
         return f"{name} does not come in: with {some} of it nothing keeps the rules."
     farther = {
-        stage: other.apart[stage] - near.apart[stage] for stage in (Stage.CLASS, Stage.SUBSTANCE)
+        stage: other.changed[stage] - near.changed[stage]
+        for stage in (Stage.CLASS, Stage.SUBSTANCE)
     }
     by = other.cost - near.cost
     more = "more" if by > 0 else "less"

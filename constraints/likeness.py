@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from .substance import Substance
 from .table import Table, table_of
+from .units import Dimension
 
 if TYPE_CHECKING:
     from .problem import Problem
@@ -31,6 +32,7 @@ class Function:
         classes: a substance that bears one of these counts here.
         kinds: classes that part it further, first match first.
         group: what it is kin to; its own name where it stands alone.
+        weight: kilograms of bulk that a kilogram counts for [kg/kg].
         because: why a maker minds.
     """
 
@@ -38,6 +40,7 @@ class Function:
     classes: tuple[str, ...]
     kinds: tuple[str, ...]
     group: str
+    weight: float
     because: str
 
 
@@ -61,6 +64,15 @@ def function_of(substance: Substance) -> str:
     """
     found = _matched(substance)
     return found.name if found else REST
+
+
+def weight_of(function: str) -> float:
+    """How many kilograms of bulk a kilogram of a function counts for [kg/kg].
+
+    >>> weight_of("cationic"), weight_of("filler")
+    (3.0, 1.0)
+    """
+    return next((one.weight for one in functions() if one.name == function), 1.0)
 
 
 def kind_of(substance: Substance) -> str:
@@ -94,5 +106,6 @@ def _function(entry: Table) -> Function:
         classes=entry.names("classes", "classes of the vocabulary"),
         kinds=entry.names("kinds", "classes of the vocabulary") if "kinds" in entry else (),
         group=entry.text("group", "a word") or name,
+        weight=entry.figure(entry.values.get("weight", 1), Dimension.RATIO, "weight") or 1.0,
         because=entry.text("because", "a reason", needed=True) or "",
     )

@@ -1,8 +1,8 @@
 """How far a composition is from another, as columns and rows of a program.
 
-A distance is a sum of absolute differences over the parts of a whole [kg/kg]. As both bars add to
-one, half of it is the share of the bar that is something else than before; that half is what
-distances are given in.
+What is something else than before is half the sum of absolute differences over the parts of a
+whole: both bars add to one. By class, the differences are weighed before they are added up, as
+``constraints.likeness`` says, so that a distance is more than a share there.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -12,7 +12,7 @@ from math import fsum, inf
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.frame import Frame
-from ..constraints.likeness import function_of, group_of, kind_of
+from ..constraints.likeness import function_of, group_of, kind_of, weight_of
 from ..constraints.row import Row
 from ..constraints.substance import Substance
 
@@ -54,11 +54,13 @@ class Gap:
         stage: the distance it belongs to.
         shares: share column -> mass of it in a kilogram of the material [kg/kg].
         target: what the bar it is compared with has of it [kg/kg].
+        weight: what a kilogram of difference counts for.
     """
 
     stage: Stage
     shares: Mapping[int, float]
     target: float
+    weight: float
 
 
 def gaps(
@@ -85,7 +87,7 @@ def _gaps(
         target = fsum(
             shares.get(frame.index[name], 0.0) * share for name, share in formula.parts.items()
         )
-        yield Gap(stage, shares, target)
+        yield Gap(stage, shares, target, _weight(stage, word))
 
 
 def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None) -> Row:
@@ -115,7 +117,7 @@ def touched_rows(column: int, share: float, switch: int) -> tuple[Row, ...]:
 
 
 def distance(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
-    """Share of the bar that is something else, at one way of counting [kg/kg].
+    """How far two compositions are from each other at one stage, weighed [kg/kg].
 
     Where a stage counts in two ways, their distances are added up.
 
@@ -123,9 +125,16 @@ def distance(bench: Bench, before: Composition, after: Composition, stage: Stage
         KeyError: for a stage that is no distance.
     """
     return fsum(
-        _apart(_counted(bench, before, counting), _counted(bench, after, counting))
+        0.5 * _weight(stage, word) * abs(by)
         for counting in COUNTINGS[stage]
+        for word, by in _differences(bench, before, after, counting)
     )
+
+
+def changed(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
+    """Share of the bar that is something else than before, by the first way of counting [kg/kg]."""
+    differences = _differences(bench, before, after, COUNTINGS[stage][0])
+    return 0.5 * fsum(abs(by) for _, by in differences)
 
 
 def counted(bench: Bench, composition: Composition, stage: Stage) -> Mapping[str, float]:
@@ -141,6 +150,13 @@ def _counted(bench: Bench, composition: Composition, counting: Counting) -> dict
     return {word: fsum(masses) for word, masses in found.items()}
 
 
-def _apart(before: Mapping[str, float], after: Mapping[str, float]) -> float:
-    words: Iterable[str] = before.keys() | after.keys()
-    return 0.5 * fsum(abs(after.get(word, 0.0) - before.get(word, 0.0)) for word in words)
+def _differences(
+    bench: Bench, before: Composition, after: Composition, counting: Counting
+) -> Iterator[tuple[str, float]]:
+    was, now = (_counted(bench, one, counting) for one in (before, after))
+    for word in dict.fromkeys((*was, *now)):
+        yield word, now.get(word, 0.0) - was.get(word, 0.0)
+
+
+def _weight(stage: Stage, word: str) -> float:
+    return weight_of(word) if stage is Stage.CLASS else 1.0

@@ -125,7 +125,7 @@ class _Chart:
             pieces = _lower_edge(chains)
             found = self._missed(pieces, [chain.choice for chain in chains])
             if found is None:
-                return _corner_points(pieces)
+                return _corner_points(pieces, chains)
             if len(chains) >= MOST_CHOICES:
                 message = f"more than {MOST_CHOICES} choices lie on the frontier"
                 raise CheckFailedError(message)
@@ -281,7 +281,9 @@ def _meetings(chains: Sequence[_Chain]) -> Iterator[float]:
                 yield left + (right - left) * before / (before - after)
 
 
-def _corner_points(pieces: Sequence[_Piece]) -> list[tuple[tuple[float, ...], float]]:
+def _corner_points(
+    pieces: Sequence[_Piece], chains: Sequence[_Chain]
+) -> list[tuple[tuple[float, ...], float]]:
     """Choice and distance of each end of a piece, where the edge bends, jumps or stops."""
     found = [(pieces[0].choice, pieces[0].left[0])]
     for piece, following in pairwise(pieces):
@@ -289,8 +291,12 @@ def _corner_points(pieces: Sequence[_Piece]) -> list[tuple[tuple[float, ...], fl
         if jumps or abs(piece.slope - following.slope) > BELOW:
             found.append((following.choice, following.left[0]))
     last = pieces[-1]
-    if last.left[1] - last.right[1] > BELOW:
-        found.append((last.choice, last.right[0]))
+    end = last.right[0]
+    lowest = min(chains, key=lambda chain: chain.at(end))
+    if last.right[1] - lowest.at(end) > BELOW:  # a choice that can be made only from here on
+        found.append((lowest.choice, end))
+    elif last.left[1] - last.right[1] > BELOW:
+        found.append((last.choice, end))
     return found
 
 

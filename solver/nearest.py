@@ -18,7 +18,7 @@ from ..constraints.row import Row, Rows
 from ..constraints.rule import Without
 from ..constraints.verdict import Verdict, judge
 from .cheapest import CheckFailedError, Refusal, checked, chosen, composed, program_of
-from .distance import DISTANCES, TOUCHED, Gap, Stage, distance, gap_row, gaps, touched_rows
+from .distance import DISTANCES, TOUCHED, Gap, Stage, changed, distance, gap_row, gaps, touched_rows
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .program import Session
 from .settled import settled
@@ -49,7 +49,8 @@ class Near:
     Args:
         composition: shares of materials [kg/kg].
         cost: materials in a kilogram of mix [money/kg].
-        apart: stage -> share of the bar that is something else than before [kg/kg].
+        apart: stage -> how far it is, weighed; what was kept small [kg/kg].
+        changed: stage -> share of the bar that is something else than before [kg/kg].
         touched: materials whose share changed, in shelf order.
         verdicts: every rule, in the order of the brief.
     """
@@ -57,6 +58,7 @@ class Near:
     composition: Composition
     cost: float
     apart: Mapping[Stage, float]
+    changed: Mapping[Stage, float]
     touched: tuple[str, ...]
     verdicts: tuple[Verdict, ...]
 
@@ -142,6 +144,7 @@ def _near(
         composition=composition,
         cost=cost_of(bench, composition),
         apart={stage: distance(bench, formula, composition, stage) for stage in DISTANCES},
+        changed={stage: changed(bench, formula, composition, stage) for stage in DISTANCES},
         touched=tuple(touched(bench, formula, composition)),
         verdicts=verdicts,
     )
@@ -222,7 +225,7 @@ class Nearness:
         )
 
     def costs(self, stage: Stage) -> tuple[float, ...]:
-        """What a stage minimises; distances in the share of the bar, half the sum of both ends."""
+        """What a stage minimises; distances are half the sum of both ends."""
         costs = [0.0] * self.columns
         if stage is Stage.COST:
             costs[: len(self._shares)] = self._frame.prices
@@ -231,7 +234,7 @@ class Nearness:
         for place, gap in enumerate(self._gaps):
             if gap.stage is stage:
                 column = self._first_gap + 2 * place
-                costs[column] = costs[column + 1] = 0.5
+                costs[column] = costs[column + 1] = 0.5 * gap.weight
         return tuple(costs)
 
     def staged(
