@@ -142,6 +142,19 @@ def test_what_is_spoilt_by_hot_water_is_moved_to_cool_down(barwright):
     assert f"* {name} bears 60 °C and the water is at 63 °C" in flat(done.stdout)
 
 
+def test_no_way_is_offered_that_would_spoil_a_powder(barwright, other):
+    """A clay that bears 30 °C is never to be warmed to 52 °C, and waits for the mix to cool."""
+    head = "# Where a delivery differs from the catalogue."
+    bench, formula = other(
+        ("materials.toml", head, f'{head}\n["kaolin, white"]\nadd_below = "30 degC"\n')
+    )
+    found = answer(barwright, bench=bench, formula=formula)["temperatures"]
+    assert found["ways"]["warm_powders_to"] is None
+    assert [one["material"] for one in found["overheated"]] == ["kaolin, white"]
+    done = barwright("batch", bench, formula, "--bars", "12")
+    assert "let the mix cool to 30 °C before it goes in" in flat(done.stdout)
+
+
 def test_a_melt_that_does_not_melt_is_not_passed_over(barwright):
     done = barwright("batch", OILY, TODAY, "--bars", "12", "--heat-to", "40 degC")
     assert "So cool not every wax melts: heat to 58 °C at least" in flat(done.stdout)
