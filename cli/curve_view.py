@@ -4,6 +4,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ..constraints.brief import Bench
+from ..constraints.rule import Acidity
 from ..constraints.units import scale_of
 from ..solver.course import Course
 from .curve_axis import Axis
@@ -41,7 +42,8 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
     for line in _plotted(bench, axis, course, min(console.width, MOST_WIDTH)):
         console.print(line, soft_wrap=True)
     console.print()
-    said = [course_sentence(axis, course), ends_sentence(axis, course)]
+    acid = any(isinstance(rule, Acidity) for rule in bench.brief.rules)
+    said = [course_sentence(course, acid=acid), ends_sentence(axis, course)]
     for sentence in [*said, *choice_sentences(axis, course)]:
         if sentence:
             paragraph(console, sentence)

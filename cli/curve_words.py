@@ -5,10 +5,11 @@ from .curve_axis import Axis
 from .numbers import in_unit
 
 
-def course_sentence(axis: Axis, course: Course) -> str:
-    """What kind of curve it is."""
+def course_sentence(course: Course, *, acid: bool) -> str:
+    """What kind of curve it is, and what it takes as given."""
     if course.exact:
-        return "Exact: between two lines of the table the cost is straight."
+        given = " pH is counted at today's ionic strength all along." if acid else ""
+        return f"Exact: between two lines of the table the cost is straight.{given}"
     count = len(course.points)
     return (
         f"{count} places, each solved on its own, the choice of materials free; in between the"

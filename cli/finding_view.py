@@ -204,7 +204,7 @@ def listed(entries: Sequence[tuple[str, float]]) -> str:
     return " · ".join(said).replace(" %", "\u00a0%")
 
 
-def classes_of(bench: Bench, contents: dict[str, float]) -> list[tuple[str, float]]:
+def classes_of(bench: Bench, contents: Mapping[str, float]) -> list[tuple[str, float]]:
     """Class totals of a composition [kg/kg], largest first."""
     totals: dict[str, float] = {}
     for inci, amount in contents.items():

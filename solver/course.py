@@ -2,18 +2,18 @@
 
 A share, a dose, a count, a mean, a cost and a price stand in rows and costs as plain figures: the
 least cost is then a piecewise straight function of them, found exactly with the choice of materials
-held. A ratio and a pH stand in coefficients: their course bends, and is found point by point, each
-point solved on its own with the choice free.
+and the ionic strength held. A ratio and a pH stand in coefficients: their course bends, and is
+found point by point, each point solved on its own with the choice free.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..constraints.brief import Bench
 from ..constraints.row import moved
 from ..constraints.rule import Cost, Dose, Limited, Rule, Without
-from .cheapest import Finding, least
+from .cheapest import Finding, chosen, least
 from .elastic import loosened
 from .outcome import Optimal, Program
 from .proof import Unproved
@@ -21,8 +21,8 @@ from .refusal import cap_of
 from .sensitivity import Side, limit_curve, price_curve
 from .worth import row_of, standing_of
 
-NOTABLE = 1e-5
-"""A cost lower by less than this is the same, the ionic strength being that of one answer."""
+NOTABLE = 1e-6
+"""A cost lower by less than this is the same [money/kg]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +73,13 @@ def over_limit(
     course = _course(finding, curve.points, shift, standing)
     if which is Side.BOTH or isinstance(rule, Without) or not finding.conditional:
         return course
-    places = (at for at, _ in course.points)
-    free = {at: _free_cost(with_limit(bench, rule, side, at), finding) for at in places}
-    return replace(course, cheaper=_cheaper(course, free))
+    places = [at for at, _ in course.points]
+    return replace(
+        course,
+        cheaper=tuple(
+            at for at in places if _has_cheaper(with_limit(bench, rule, side, at), finding)
+        ),
+    )
 
 
 def over_price(
@@ -96,9 +100,13 @@ def over_price(
     course = _course(finding, points, 0.0, finding.program.costs[column])
     if not finding.conditional:
         return course
-    places = (at for at, _ in course.points)
-    free = {at: _free_cost(with_price(bench, material, at), finding) for at in places}
-    return replace(course, cheaper=_cheaper(course, free))
+    places = [at for at, _ in course.points]
+    return replace(
+        course,
+        cheaper=tuple(
+            at for at in places if _has_cheaper(with_price(bench, material, at), finding)
+        ),
+    )
 
 
 def over_grid(
@@ -143,13 +151,17 @@ def _free_cost(bench: Bench, finding: Finding) -> float | None:
     return outcome.cost if isinstance(outcome, Optimal) else None
 
 
-def _cheaper(course: Course, free: Mapping[float, float | None]) -> tuple[float, ...]:
-    """Places where the cost with the choice free is lower by more than two ways of counting."""
-    return tuple(
-        at
-        for at, cost in course.points
-        if (other := free[at]) is not None and other < cost - NOTABLE
-    )
+def _has_cheaper(bench: Bench, finding: Finding) -> bool:
+    """Whether a bench has a cheaper composition with another choice than a finding's."""
+
+    def held(program: Program) -> Program:
+        return chosen(program, finding.optimal.x)
+
+    free = _free_cost(bench, finding)
+    outcome, _, _ = least(bench, also=held, start=finding.rows.ionic_strength)
+    if free is None:
+        return False
+    return not isinstance(outcome, Optimal) or free < outcome.cost - NOTABLE
 
 
 def _uncapped(bench: Bench, program: Program) -> Program:
