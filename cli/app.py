@@ -76,14 +76,6 @@ def _version(asked: bool) -> None:
         raise typer.Exit
 
 
-def _version(asked: bool) -> None:
-    if asked:
-        from importlib.metadata import version
-
-        typer.echo(f"barwright {version('barwright')}")
-        raise typer.Exit
-
-
 def _common(
     version: bool = typer.Option(
         False, "--version", is_eager=True, callback=_version, help="Show the version."

@@ -91,14 +91,14 @@ def verdict_form(verdict: Verdict) -> dict[str, Any]:
 
 def rule_form(rule: Rule) -> dict[str, Any]:
     """One rule as it stands in the brief."""
-    limited = isinstance(rule, Limited)
+    low, high = (rule.low, rule.high) if isinstance(rule, Limited) else (None, None)
     return {
         "rule": rule.id,
         "type": type(rule).__name__.lower(),
         "kind": rule.kind.value,
         "because": rule.because,
-        "low": _finite(rule.low) if limited else None,
-        "high": _finite(rule.high) if limited else None,
+        "low": _finite(low),
+        "high": _finite(high),
         "written_in": rule.unit,
         "file": rule.where.file,
         "place": rule.where.place,

@@ -29,7 +29,7 @@ def command(
     wanted = [word.casefold() for word in words or []]
     name = " ".join(words or [])
     if name in catalogue.material_names():
-        found = (catalogue.material(name),)
+        found: tuple[Material, ...] = (catalogue.material(name),)
     else:
         everything = (catalogue.material(each) for each in catalogue.material_names())
         found = tuple(material for material in everything if _matches(material, wanted))
