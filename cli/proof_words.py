@@ -26,7 +26,7 @@ def proof_sentence(proof: Proof | None, rules: int, currency: str) -> str:
 
 def strength_sentence(strength: float) -> str:
     """What the proof takes as given where pH is ruled."""
-    return f"pH is counted at this bar's own ionic strength, {strength:.3f} mol/kg of water."
+    return f"pH is counted at an ionic strength of {strength:.3f} mol/kg of water."
 
 
 def impossible_sentence(proof: ProvedInfeasible | Unproved) -> str:

@@ -18,7 +18,7 @@ from ..constraints.verdict import TRACE, Verdict, judge
 from .elastic import loosened
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from .program import Session
-from .settled import ionic_strength, settled
+from .settled import AT_REST, ionic_strength, settled
 
 WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
@@ -167,10 +167,35 @@ def least(
         if acidity is not None and free is not None:
             strength = ionic_strength(bench, free, acidity)
             outcome, rows, at_rest = settled(bench, ask, composition_of, strength)
-    program = also(program_of(rows, prices))
     if isinstance(outcome, Optimal) and not at_rest:
-        return Stopped("the ionic strength did not come to rest"), rows, program
-    return outcome, rows, program
+        outcome, rows = _between(bench, ask, outcome, rows)
+    return outcome, rows, also(program_of(rows, prices))
+
+
+def _between(
+    bench: Bench, ask: Callable[[Rows], Outcome], outcome: Optimal, rows: Rows
+) -> tuple[Outcome, Rows]:
+    """Two answers that take turns, each leading to the other's ionic strength: meet in between.
+
+    Where they meet both cost the same. One of them is taken if it keeps every rule at its own
+    ionic strength too.
+    """
+    rule = next(rule for rule in bench.brief.rules if isinstance(rule, Acidity))
+    first = ionic_strength(bench, composed(bench, outcome), rule)
+    low, high = sorted((first, rows.ionic_strength))
+    while high - low > AT_REST / 100:
+        rows = rows_of(bench, (low + high) / 2.0)
+        answer = ask(rows)
+        if not isinstance(answer, Optimal):
+            return Stopped("the ionic strength did not come to rest"), rows
+        outcome = answer
+        if ionic_strength(bench, composed(bench, outcome), rule) > rows.ionic_strength:
+            low = rows.ionic_strength
+        else:
+            high = rows.ionic_strength
+    if all(verdict.kept for verdict in judge(bench, composed(bench, outcome))):
+        return outcome, rows
+    return Stopped("the ionic strength did not come to rest"), rows
 
 
 def _without_acidity(bench: Bench, strength: float) -> Rows:

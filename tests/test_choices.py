@@ -6,8 +6,9 @@ from pathlib import Path
 import pytest
 from barwright.constraints.reading import read_bench
 from barwright.constraints.rule import Choose, Companion, Dose
-from barwright.solver.cheapest import cheapest
+from barwright.solver.cheapest import Finding, cheapest
 from barwright.solver.choices import other_choices
+from barwright.solver.course import over_price, with_price
 from blends import bench, least_cost, material, said
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
@@ -80,3 +81,16 @@ def test_every_premium_of_the_examples_is_above_nothing():
         others = other_choices(kept, cheapest(kept))
         assert others
         assert all(other.premium is None or other.premium > 0 for other in others)
+
+
+def test_a_tie_between_two_ionic_strengths_is_settled_and_kept():
+    # at this price two compositions of unlike ionic strength cost the same, each leading to the
+    # other: a corner of the cost along the price of the preservative
+    kept = read_bench(EXAMPLES / "oily-hair")
+    held = "sodium benzoate and potassium sorbate, 50/50 powder"
+    course = over_price(kept, cheapest(kept), held, (5.0, 10.0))
+    corner = course.points[1][0]
+    found = cheapest(with_price(kept, held, corner))
+    assert isinstance(found, Finding)
+    assert all(verdict.kept for verdict in found.verdicts)
+    assert found.cost == pytest.approx(course.points[1][1], abs=1e-4)
