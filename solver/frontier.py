@@ -234,7 +234,12 @@ class _Chart:
         self, choice: tuple[float, ...], apart: float, rows: Rows
     ) -> Composition | None:
         program = self._made(choice, self._layout.plain(rows))
-        bounded = replace(program, rows=(*program.rows, self._within(apart)))
+        least = Session(replace(program, costs=self._apart)).solve()
+        if not isinstance(least, Optimal):
+            return None
+        # a corner at the near end may lie a hair nearer than its own pH allows
+        bound = self._within(max(apart, least.cost) + BELOW / 10)
+        bounded = replace(program, rows=(*program.rows, bound))
         found = self._layout.on_faces(bounded, (Stage.COST, self._stage, *DISTANCES))
         return None if found is None else composed(self._bench, found)
 

@@ -245,13 +245,20 @@ class Nearness:
         least: dict[Stage, float] = {}
         outcome: Outcome = Stopped("nothing was asked")
         for stage in order:
-            found = self._next(session, stage, least)
+            found = self._next(session, program, stage, least, time_limit_s)
             if not isinstance(found, Optimal):
                 return _refused(found, stage, first=not least)
             outcome, least[stage] = found, found.cost
         return outcome
 
-    def _next(self, session: Session, stage: Stage, least: Mapping[Stage, float]) -> Outcome:
+    def _next(
+        self,
+        session: Session,
+        program: Program,
+        stage: Stage,
+        least: Mapping[Stage, float],
+        time_limit_s: float | None,
+    ) -> Outcome:
         """The best of a stage, those before it held as closely as the solver's digits allow."""
         outcome: Outcome = Stopped("nothing was asked")
         for slack in SLACKS if least else SLACKS[:1]:
@@ -260,9 +267,19 @@ class Nearness:
                 for one, value in least.items()
             ]
             outcome = session.solve_for(self.costs(stage), bounds)
-            if not isinstance(outcome, Infeasible):
+            if isinstance(outcome, Stopped) and time_limit_s is None:
+                outcome = self._afresh(program, stage, bounds)
+            lost = isinstance(outcome, Stopped) and time_limit_s is None
+            if not lost and not isinstance(outcome, Infeasible):
                 break
         return outcome
+
+    def _afresh(self, program: Program, stage: Stage, bounds: Iterable[tuple[int, Row]]) -> Outcome:
+        """The same question to a solver that remembers nothing: a warm one can lose its way."""
+        rows = list(program.rows)
+        for index, row in bounds:
+            rows[index] = row
+        return Session(replace(program, costs=self.costs(stage), rows=tuple(rows))).solve()
 
     def _free(self, stage: Stage) -> float:
         return self._nearly if stage in DISTANCES else 0.0
@@ -274,17 +291,20 @@ class Nearness:
         composition = composed(self._bench, again or outcome)
         return Composition(self._formula.name, composition.parts)
 
-    def on_faces(self, program: Program, order: Iterable[Stage]) -> Optimal | None:
+    def on_faces(self, program: Program, order: Sequence[Stage]) -> Optimal | None:
         """Settle the stages on the set of best points of each, not on a bound near it.
 
-        ``None`` where a change too small to count as one was needed after all.
+        Where that set is too thin for the solver's digits, on bounds after all. ``None`` where
+        there is no point to begin with. The program has no whole numbers.
         """
         found: Optimal | None = None
+        held = program
         for stage in order:
-            outcome = Session(replace(program, costs=self.costs(stage))).solve()
+            outcome = Session(replace(held, costs=self.costs(stage))).solve()
             if not isinstance(outcome, Optimal):
-                return None
-            found, program = outcome, best_points(program, outcome)
+                again = self.staged(program, order) if found is not None else None
+                return again if isinstance(again, Optimal) else found
+            found, held = outcome, best_points(held, outcome)
         return found
 
     def _standing(self, program: Program) -> Program:

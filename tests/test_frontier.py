@@ -29,9 +29,9 @@ def without(name):
     return Without(**said(f"without {name}"), of=Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
 
 
-def random_bench(seed):
+def random_bench(number):
     """Eight materials, two limits, and one of two dosed materials to be chosen."""
-    draw = random.Random(seed)  # noqa: S311
+    draw = random.Random(number)
     names = "abcdefgh"
     materials = []
     for name in names:
@@ -114,10 +114,10 @@ def cost_on(corners, apart):
 
 
 @pytest.mark.reference
-@pytest.mark.parametrize("seed", range(7))
-def test_no_bar_of_a_sweep_lies_below_the_frontier_and_every_corner_is_reached(seed):
+@pytest.mark.parametrize("number", range(7))
+def test_no_bar_of_a_sweep_lies_below_the_frontier_and_every_corner_is_reached(number):
     """A brute-force sweep of distances, each a program written anew and put to CBC."""
-    made, limits, doses = random_bench(seed)
+    made, limits, doses = random_bench(number)
     corners = frontier(made, FORMULA)
     if isinstance(corners, Refusal):
         assert least_cost_within(made, limits, doses, 1.0) is None
@@ -135,9 +135,9 @@ def test_no_bar_of_a_sweep_lies_below_the_frontier_and_every_corner_is_reached(s
         assert least - 1e-4 <= swept <= most + 1e-4
 
 
-@pytest.mark.parametrize("seed", range(7))
-def test_corners_fall_in_cost_as_they_go_farther_and_end_at_the_cheapest(seed):
-    made, _, _ = random_bench(seed)
+@pytest.mark.parametrize("number", range(7))
+def test_corners_fall_in_cost_as_they_go_farther_and_end_at_the_cheapest(number):
+    made, _, _ = random_bench(number)
     corners = frontier(made, FORMULA)
     if isinstance(corners, Refusal):
         return
