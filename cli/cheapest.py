@@ -13,6 +13,7 @@ from .patience import patience
 if TYPE_CHECKING:
     from ..solver.cheapest import Finding, Refusal
     from ..solver.proof import Proof
+    from ..solver.worth import Worth
     from .finding_view import Shown as All
 
 
@@ -65,8 +66,15 @@ def command(
         finding = everything.finding
         write_certificate(certificate, bench, finding, everything.worth.proof, overwrite=overwrite)
     _show(bench, everything, shown, agreed)
-    if everything.worth is not None and not everything.worth.proved:
+    if everything.worth is not None and _is_our_failure(everything.worth):
         raise typer.Exit(Exit.OUR_FAILURE)
+
+
+def _is_our_failure(worth: "Worth") -> bool:
+    """Whether a proof came to nothing; a gap, or rules that only rounding parts, are findings."""
+    from ..solver.proof import ProvedOptimal, Unproved
+
+    return isinstance(worth.proof, ProvedOptimal | Unproved) and not worth.proved
 
 
 def _premium(text: str) -> float:
