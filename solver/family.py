@@ -12,13 +12,13 @@ from dataclasses import dataclass, replace
 from math import fsum, inf
 
 from ..constraints.brief import Bench, Composition
-from ..constraints.frame import frame_of, whole_materials
+from ..constraints.frame import frame_of
 from ..constraints.row import Row, Rows, rows_of
-from ..constraints.rule import Acidity, Without
+from ..constraints.rule import Acidity
 from ..constraints.verdict import TRACE
 from .cheapest import Refusal, program_of
 from .distance import DISTANCES, Gap, Stage, gap_row, gaps
-from .nearest import CLOSE, Near, Nearness, near_of
+from .nearest import CLOSE, Near, Nearness, kept_out, near_of
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .settled import AT_REST, MOST_ROUNDS, ionic_strength
 
@@ -234,13 +234,7 @@ def scales_of(bench: Bench, formulas: Sequence[Composition]) -> tuple[float, ...
 
     What has to go goes from all bars with one change only where they hold it in like proportion.
     """
-    frame = frame_of(bench)
-    outs = {
-        frame.materials[column].name
-        for rule in bench.brief.rules
-        if isinstance(rule, Without)
-        for column in whole_materials(rule.of, frame)
-    }
+    outs = sorted(kept_out(bench))
     going = [name for name in outs if any(formula.parts.get(name) for formula in formulas)]
     scales = []
     for formula in formulas:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ..constraints.brief import Bench, Composition
-from ..constraints.frame import Frame, frame_of
+from ..constraints.frame import Frame, frame_of, whole_materials
 from ..constraints.row import Row, Rows
 from ..constraints.rule import Without
 from ..constraints.verdict import Verdict, judge
@@ -130,6 +130,17 @@ def with_some(
 ) -> Near | Refusal:
     """The nearest composition that has at least ``SOME`` of a material: why it was left out."""
     return nearest(bench, formula, order, within={name: (SOME, 1.0)})
+
+
+def kept_out(bench: Bench) -> frozenset[str]:
+    """Materials that some rule leaves no place for, whatever else is in the bar."""
+    frame = frame_of(bench)
+    return frozenset(
+        frame.materials[column].name
+        for rule in bench.brief.rules
+        if isinstance(rule, Without)
+        for column in whole_materials(rule.of, frame)
+    )
 
 
 def cost_of(bench: Bench, composition: Composition) -> float:
