@@ -46,7 +46,6 @@ def _abreast(bench: Bench, finding: Finding, others: Alternatives, first: int) -
     shown = others.found[first : first + ABREAST]
     heads = ["cheapest", *(f"no. {first + place + 1}" for place in range(len(shown)))]
     made = table("material", *heads, right=range(1, len(heads) + 1))
-    made.show_edge = False
     columns = [finding.composition.parts, *(one.composition.parts for one in shown)]
     names = dict.fromkeys(name for parts in columns for name in _largest_first(dict(parts)))
     for name in names:

@@ -1,15 +1,24 @@
 """What is said of the rules that hold a composition, as a colleague would put it."""
 
-from collections.abc import Sequence
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
 
 from ..constraints.rule import Acidity, Limited, Ratio, Rule, Without
-from ..solver.cheapest import LeftOut, Price
-from ..solver.choices import Other
-from ..solver.worth import Slope, standing_of
+from ..constraints.step import standing_of
 from .numbers import in_unit, limit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ..solver.cheapest import LeftOut, Price
+    from ..solver.choices import Other
+    from ..solver.worth import Slope
 
 AT = {"low": "at least", "high": "at most"}
 ENOUGH = 3
+
+UNPROVED = "Not proved: it rests on the solver's word, and was checked rule by rule."
 """So many of the dearest rules are spoken of; the table has them all."""
 
 

@@ -99,11 +99,11 @@ def _everything(
     bench: Bench, finding: "Finding", *, proof: bool, count: int, premium: float
 ) -> "All":
     """A finding with its proof, its prices, its choices and what else could be made."""
-    from ..solver.choices import other_choices
     from .finding_view import Shown as All
 
-    worth = None
+    worth, others, found = None, (), None
     if proof:
+        from ..solver.choices import other_choices
         from ..solver.worth import proved, with_entries
         from ..solver.worth import worth as worth_of
 
@@ -111,8 +111,7 @@ def _everything(
             finding, proof_found = proved(bench, finding)
             worth = worth_of(finding, proof_found)
             finding = with_entries(finding, worth)
-    others = other_choices(bench, finding, prove=proof) if finding.conditional else ()
-    found = None
+            others = other_choices(bench, finding) if finding.conditional else ()
     if count:
         from ..solver.alternatives import alternatives
 

@@ -115,8 +115,8 @@ def _along_limit(
     side: str,
     ends: tuple[str | None, str | None],
 ) -> "tuple[Axis, Course]":
+    from ..constraints.step import standing_of
     from ..solver.course import is_plain, over_grid, over_limit
-    from ..solver.worth import standing_of
     from .curve_axis import Axis
 
     unit = "%" if isinstance(rule, Without) else rule.unit

@@ -52,7 +52,6 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
 def _table(bench: Bench, axis: Axis, course: Course) -> "Table":
     cost = f"cost, {bench.brief.currency}/kg"
     made = table(axis.kind, cost, step_head(axis), right=(0, 1, 2))
-    made.show_edge = False
     slopes = [slope_cell(axis, one, other) for one, other in pairwise(course.points)]
     for (at, value), slope in zip(course.points, [*slopes, ""], strict=True):
         made.add_row(axis.said(at), f"{value:.4f}", slope)

@@ -1,19 +1,15 @@
 """A finding on the screen: composition, what holds it, what stayed out, the rest, contents."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from __future__ import annotations
+
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..constraints.brief import Bench, Composition
 from ..constraints.contents import contents_of
 from ..constraints.rule import Acidity, Counting, Dose, Kind, Ratio, Rule, Share, Without
-from ..constraints.verdict import Verdict
-from ..solver.alternatives import Alternatives
-from ..solver.cheapest import Finding, LeftOut, Price
-from ..solver.choices import Other
-from ..solver.worth import Worth
 from .binding_words import (
     ENOUGH,
+    UNPROVED,
     advice,
     chosen_sentence,
     curved_sentence,
@@ -26,13 +22,21 @@ from .binding_words import (
     tie_sentence,
 )
 from .numbers import in_unit, money, share
-from .proof_words import proof_sentence, strength_sentence
 from .screen import heading, paragraph, table
 from .words import verdict_cells
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from rich.console import Console
     from rich.table import Table
+
+    from ..constraints.brief import Bench, Composition
+    from ..constraints.verdict import Verdict
+    from ..solver.alternatives import Alternatives
+    from ..solver.cheapest import Finding, LeftOut, Price
+    from ..solver.choices import Other
+    from ..solver.worth import Worth
 
 
 SHOWN_CLASSES = 15
@@ -55,13 +59,15 @@ class Shown:
     alternatives: Alternatives | None
 
 
-def show_finding(console: "Console", bench: Bench, shown: Shown) -> None:
+def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
     """The whole answer of ``cheapest``."""
     finding, currency = shown.finding, bench.brief.currency
     paragraph(console, f"{bench.brief.name}: {money(finding.cost, currency)} of mix")
     _show_proof(console, bench, shown)
+    console.print()
     console.print(composition_table(bench, finding.composition))
     show_binding(console, bench, shown)
+    _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
     if shown.alternatives is not None:
         from .alternatives_view import show_alternatives
@@ -71,20 +77,23 @@ def show_finding(console: "Console", bench: Bench, shown: Shown) -> None:
     show_contents(console, bench, finding.composition)
 
 
-def _show_proof(console: "Console", bench: Bench, shown: Shown) -> None:
-    proof = None if shown.worth is None else shown.worth.proof
+def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
+    if shown.worth is None:
+        paragraph(console, UNPROVED)
+        return
+    from .proof_words import proof_sentence, strength_sentence
+
     rules = bench.brief.rules
-    said = proof_sentence(proof, len(rules), bench.brief.currency)
-    if proof is not None and any(isinstance(rule, Acidity) for rule in rules):
+    said = proof_sentence(shown.worth.proof, len(rules), bench.brief.currency)
+    if any(isinstance(rule, Acidity) for rule in rules):
         said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
     paragraph(console, said)
-    console.print()
 
 
-def composition_table(bench: Bench, composition: Composition) -> "Table":
+def composition_table(bench: Bench, composition: Composition) -> Table:
     """Each material with its share, its cost in a kilogram of mix and its part of the cost."""
     currency = bench.brief.currency
-    made = compact("material", "share", f"{currency}/kg mix", "of cost", right=(1, 2, 3))
+    made = table("material", "share", f"{currency}/kg mix", "of cost", right=(1, 2, 3))
     parts = sorted(composition.parts.items(), key=lambda part: (-part[1], part[0]))
     costs = {name: bench.item(name).price * amount for name, amount in parts}
     total = sum(costs.values())
@@ -95,14 +104,7 @@ def composition_table(bench: Bench, composition: Composition) -> "Table":
     return made
 
 
-def compact(*columns: str, right: Iterable[int] = ()) -> "Table":
-    """A table without empty lines around it."""
-    made = table(*columns, right=right)
-    made.show_edge = False
-    return made
-
-
-def show_binding(console: "Console", bench: Bench, shown: Shown) -> None:
+def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
     """The rules that hold the composition where it is, dearest first."""
     heading(console, "What holds it there")
     finding, currency = shown.finding, bench.brief.currency
@@ -125,7 +127,34 @@ def show_binding(console: "Console", bench: Bench, shown: Shown) -> None:
         _show_choices(console, shown, currency)
 
 
-def _show_choices(console: "Console", shown: Shown, currency: str) -> None:
+def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
+    """The pH to expect and what a step of it takes, where the brief speaks of pH."""
+    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
+    if rule is None:
+        return
+    from ..constraints.acidity import predict
+    from .ph_words import MEASURE, predicted_sentence
+
+    finding = shown.finding
+    parts = tuple((bench.material(name), part) for name, part in finding.composition.parts.items())
+    said = predicted_sentence(predict(parts, bench.substances, rule.dilution))
+    step = "" if shown.worth is None else _step_of_acidity(bench, finding, rule)
+    heading(console, "Its pH")
+    paragraph(console, " ".join(filter(None, (said, step, MEASURE))))
+
+
+def _step_of_acidity(bench: Bench, finding: Finding, rule: Acidity) -> str:
+    price = next((price for price in finding.prices if price.rule == rule.id), None)
+    if price is None:
+        return ""
+    from ..constraints.acid_change import amounts_of_step
+    from .ph_words import step_sentence
+
+    by = price.step if price.side == "low" else -price.step
+    return step_sentence(amounts_of_step(bench, finding.composition, by), by)
+
+
+def _show_choices(console: Console, shown: Shown, currency: str) -> None:
     finding = shown.finding
     used = [name for name in finding.rows.choices if name in finding.composition.parts]
     paragraph(console, chosen_sentence(used))
@@ -133,12 +162,10 @@ def _show_choices(console: "Console", shown: Shown, currency: str) -> None:
         paragraph(console, sentence)
 
 
-def binding_table(
-    prices: Sequence[Price], rules: Mapping[str, Rule], worth: Worth | None
-) -> "Table":
+def binding_table(prices: Sequence[Price], rules: Mapping[str, Rule], worth: Worth | None) -> Table:
     """Binding rules, each on a line: its limit, and what a step costs and saves."""
     heads = ("rule", "at", "step", "tighter", "looser", "same from–to")
-    made = compact(*(heads[:-1] if worth is None else heads), right=range(1, 6))
+    made = table(*(heads[:-1] if worth is None else heads), right=range(1, 6))
     for price in prices:
         rule = rules[price.rule]
         unit = "%" if isinstance(rule, Without) else rule.unit
@@ -154,9 +181,9 @@ def binding_table(
     return made
 
 
-def verdict_table(verdicts: Sequence[Verdict]) -> "Table":
+def verdict_table(verdicts: Sequence[Verdict]) -> Table:
     """Every rule with its limits, its value and the room left, grouped by whose rule it is."""
-    made = compact("rule", "limits", "value", "room left", right=(2, 3))
+    made = table("rule", "limits", "value", "room left", right=(2, 3))
     for kind in (Kind.PRACTICE, Kind.HOUSE, Kind.ADVICE, Kind.LAW):
         of_kind = [verdict for verdict in verdicts if verdict.rule.kind is kind]
         if of_kind:
@@ -166,7 +193,7 @@ def verdict_table(verdicts: Sequence[Verdict]) -> "Table":
     return made
 
 
-def _show_others(console: "Console", finding: Finding) -> None:
+def _show_others(console: Console, finding: Finding) -> None:
     """The rules that do not hold it, and the room they leave."""
     dear = {price.rule for price in finding.prices}
     rest = [verdict for verdict in finding.verdicts if verdict.rule.id not in dear]
@@ -187,7 +214,7 @@ def _is_idle(verdict: Verdict) -> bool:
     return capped and verdict.value == 0.0
 
 
-def show_contents(console: "Console", bench: Bench, composition: Composition) -> None:
+def show_contents(console: Console, bench: Bench, composition: Composition) -> None:
     """What the bar contains, by class and by substance."""
     heading(console, "What it contains")
     contents = contents_of(bench, composition)
@@ -213,13 +240,13 @@ def classes_of(bench: Bench, contents: Mapping[str, float]) -> list[tuple[str, f
     return sorted(totals.items(), key=lambda entry: (-entry[1], entry[0]))
 
 
-def show_left_out(console: "Console", bench: Bench, shown: Shown) -> None:
+def show_left_out(console: Console, bench: Bench, shown: Shown) -> None:
     """Materials that stayed out, with the price at which each would come in."""
     finding, currency = shown.finding, bench.brief.currency
     out = [left for left in finding.left_out if not _not_chosen(finding, left)]
     if out:
         heading(console, "What stayed out")
-        made = compact("material", f"{currency}/kg", "comes in below", right=(1, 2))
+        made = table("material", f"{currency}/kg", "comes in below", right=(1, 2))
         for left in out:
             made.add_row(left.material, f"{left.price:.2f}", entry_cell(left))
         console.print(made)

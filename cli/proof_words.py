@@ -6,10 +6,8 @@ from ..solver.worth import is_proved
 ROUNDING = 1e-9
 
 
-def proof_sentence(proof: Proof | None, rules: int, currency: str) -> str:
+def proof_sentence(proof: Proof, rules: int, currency: str) -> str:
     """How sure a cheapest composition is."""
-    if proof is None:
-        return "Not proved: it rests on the solver's word, and was checked rule by rule."
     if is_proved(proof):
         return f"Proved optimal: no composition that keeps the {rules} rules costs less."
     if isinstance(proof, ProvedGap):

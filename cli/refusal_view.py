@@ -117,7 +117,6 @@ def _show_purchases(console: "Console", bench: Bench, reasons: "Reasons") -> Non
     if reasons.purchases:
         head = f"worth up to, {bench.brief.currency}/kg"
         made = table("material", "needs at least", head, right=(1, 2))
-        made.show_edge = False
         for purchase in reasons.purchases:
             made.add_row(*purchase_cells(purchase))
         console.print()

@@ -28,7 +28,12 @@ def table(*columns: str, right: Iterable[int] = (), title: str | None = None) ->
     from rich.table import Table
 
     made = Table(
-        box=box.SIMPLE_HEAD, pad_edge=False, title=title, title_justify="left", title_style="bold"
+        box=box.SIMPLE_HEAD,
+        show_edge=False,
+        pad_edge=False,
+        title=title,
+        title_justify="left",
+        title_style="bold",
     )
     rights = set(right)
     for index, head in enumerate(columns):

@@ -1,6 +1,6 @@
 """One more unit of a rule: the step in which a maker thinks of moving a limit."""
 
-from .rule import Acidity, Choose, Cost, Limited, Mean, Ratio
+from .rule import Acidity, Choose, Cost, Limited, Mean, Ratio, Rule
 
 SIDES = ("low", "high")
 
@@ -40,3 +40,11 @@ def _power_of_ten_below(value: float) -> float:
     from math import floor, log10
 
     return float(10.0 ** floor(log10(value)))
+
+
+def standing_of(rule: Rule, side: str) -> float:
+    """Where a limit stands; 0 for what is not to be used."""
+    if not isinstance(rule, Limited):
+        return 0.0
+    limit = rule.low if side == "low" else rule.high
+    return 0.0 if limit is None else limit

@@ -15,7 +15,6 @@ from ..constraints.row import Row, Rows, moved, rows_of, rows_of_rule
 from ..constraints.rule import Acidity, Choose, Limited, Without
 from ..constraints.step import SIDES, step_of
 from ..constraints.verdict import TRACE, Verdict, judge
-from .elastic import loosened
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from .program import Session
 from .settled import AT_REST, ionic_strength, settled
@@ -200,6 +199,8 @@ def _between(
 
 def _without_acidity(bench: Bench, strength: float) -> Rows:
     """The rows with those on pH open."""
+    from .elastic import loosened  # only a brief that cannot be kept at first pays for it
+
     rows = rows_of(bench, strength)
     acid = {rule.id for rule in bench.brief.rules if isinstance(rule, Acidity)}
     opened = (loosened(row) if row.rule in acid else row for row in rows.rows)

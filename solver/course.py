@@ -13,13 +13,14 @@ from fractions import Fraction
 from ..constraints.brief import Bench
 from ..constraints.row import moved
 from ..constraints.rule import Cost, Dose, Limited, Rule, Without
+from ..constraints.step import standing_of
 from .cheapest import Finding, chosen, least
 from .elastic import loosened
 from .outcome import Optimal, Program
 from .proof import Unproved
 from .refusal import cap_of
 from .sensitivity import Side, limit_curve, price_curve
-from .worth import row_of, standing_of
+from .worth import row_of
 
 NOTABLE = 1e-6
 """A cost lower by less than this is the same [money/kg]."""

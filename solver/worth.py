@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from ..constraints.brief import Bench
 from ..constraints.rule import Acidity, Choose, Limited, Ratio, Rule, Without
+from ..constraints.step import standing_of
 from .cheapest import WORTH_SAYING, Finding, Price, found
 from .outcome import Optimal
 from .proof import Proof, ProvedOptimal, Unproved, prove
@@ -175,14 +176,6 @@ def _slope(rule: Rule, price: Price, limit: LimitPrice) -> Slope:
         loosest=_end(outward, standing, -sign),
         ends=inward.last,
     )
-
-
-def standing_of(rule: Rule, side: str) -> float:
-    """Where a limit stands; 0 for what is not to be used."""
-    if not isinstance(rule, Limited):
-        return 0.0
-    limit = rule.low if side == "low" else rule.high
-    return 0.0 if limit is None else limit
 
 
 def _rate(step: Step, sign: float) -> float | None:

@@ -231,7 +231,7 @@ def engine_ph(engine, totals: dict[str, float]) -> float:
 
 def random_mixture(number: int) -> tuple[dict[str, float], float, float]:
     """Acids [mol/kg water], strong base that takes some of their protons, and strong acid."""
-    chance = random.Random(number)  # noqa: S311 - no secret
+    chance = random.Random(number)
     names = chance.sample(sorted(ACIDS), chance.randint(1, 4))
     acids = {name: 10 ** chance.uniform(-3.0, -1.2) for name in names}
     protons = sum(molality * len(ACIDS[name][0]) for name, molality in acids.items())
@@ -276,7 +276,7 @@ def test_ion_pairs_with_sodium_left_out_cost_little_in_a_bar_in_water(minteq):
     """
     off = []
     for number in range(50):
-        chance = random.Random(number)  # noqa: S311 - no secret
+        chance = random.Random(number)
         acids = {
             name: 10 ** chance.uniform(-3.0, -1.3)
             for name in chance.sample(sorted(MINTEQ), chance.randint(1, 3))

@@ -82,7 +82,7 @@ def test_phases_come_in_working_order_and_every_rule_is_kept(barwright):
 
 def test_the_screen_shows_grams_with_the_balance_s_decimals(barwright):
     done = ran(barwright)
-    (line,) = [row for row in done.stdout.splitlines() if row.startswith(" glycerin, vegetable")]
+    (line,) = [row for row in done.stdout.splitlines() if row.startswith("glycerin, vegetable")]
     assert line.split()[2:4] == ["11.27", "83"]
     assert max(map(len, done.stdout.splitlines())) <= 80
 

@@ -128,7 +128,7 @@ def test_a_certificate_is_verified_alone_and_against_its_question(name, written)
 @pytest.mark.parametrize("name", CASES)
 def test_any_single_change_is_rejected(name, written):
     body, _ = written(name)
-    chance = random.Random(name)  # noqa: S311
+    chance = random.Random(name)
     others = [tampered(body, (), chance) for _ in range(EACH)]
     really = [other for other in others if other != body]
     assert len(really) > 0.9 * EACH
@@ -139,7 +139,7 @@ def test_any_single_change_is_rejected(name, written):
 @pytest.mark.parametrize("name", CASES)
 def test_a_resealed_change_of_the_question_is_rejected_by_the_question_asked(name, written):
     body, asked = written(name)
-    chance = random.Random(name)  # noqa: S311
+    chance = random.Random(name)
     for _ in range(EACH // 2):
         other = tampered(body, ("program",), chance)
         # a forgery may be too mangled to seal at all; those must be rejected unsealed
@@ -151,7 +151,7 @@ def test_a_resealed_change_of_the_question_is_rejected_by_the_question_asked(nam
 def test_a_resealed_change_of_answer_or_multipliers_is_rejected_by_arithmetic(name, written):
     """These have one primal and one dual optimum: any other numbers prove something else."""
     body, _ = written(name)
-    chance = random.Random(name)  # noqa: S311
+    chance = random.Random(name)
     for _ in range(EACH):
         part = chance.choice((("answer",), ("tree", 0, "y")))
         other = tampered(body, part, chance)

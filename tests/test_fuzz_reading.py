@@ -103,7 +103,7 @@ def _bench(files: dict[str, bytes]) -> Bench | Problems:
 
 
 def test_two_thousand_mangled_benches_are_read_or_refused() -> None:
-    dice = random.Random(20260302)  # noqa: S311
+    dice = random.Random(20260302)
     whole = _bench(FILES)
     assert isinstance(whole, Bench)
     refused = 0
@@ -118,7 +118,7 @@ def test_two_thousand_mangled_benches_are_read_or_refused() -> None:
 
 
 def test_a_shelf_and_a_formula_of_any_text_are_read_or_refused() -> None:
-    dice = random.Random(1863)  # noqa: S311
+    dice = random.Random(1863)
     whole = _bench(FILES)
     assert isinstance(whole, Bench)
     for _ in range(200):

@@ -89,7 +89,7 @@ def test_whole_packs_are_listed_with_what_is_left_over(barwright):
     done = barwright("price", OILY, TODAY, "--bars", "12")
     text = flat(done.stdout)
     assert "15 of 18 materials have to be bought" in text
-    (line,) = [row for row in done.stdout.splitlines() if row.startswith(" lavender oil, true")]
+    (line,) = [row for row in done.stdout.splitlines() if row.startswith("lavender oil, true")]
     assert line.split()[3:] == ["2.26", "g", "1", "×", "100", "g", "16.50", "97.74", "g"]
 
 

@@ -117,7 +117,7 @@ def test_one_wrong_reading_does_not_bend_the_fit_and_shows_in_the_misfits():
 
 
 def test_an_electrode_that_wavers_moves_the_fit_little():
-    chance = random.Random(1)  # noqa: S311 - no secret
+    chance = random.Random(1)
     readings = readings_of([(known(SULFATE, 0.03, 0.02), 1.0)])
     wavering = shifted(readings, *(chance.uniform(-0.03, 0.03) for _ in STEPS_G))
     found = learn([(SULFATE, 1.0)], SUBSTANCES, CITRIC_ACID, wavering)
@@ -135,7 +135,7 @@ def test_a_buffer_is_never_negative():
 
 def test_the_misfit_in_charge_is_the_least_there_is():
     """No nearby alkalinity or buffer has a smaller sum of misfits."""
-    chance = random.Random(2)  # noqa: S311 - no secret
+    chance = random.Random(2)
     readings = readings_of([(known(SULFATE, 0.03, 0.02), 1.0)])
     wavering = shifted(readings, *(chance.uniform(-0.05, 0.05) for _ in STEPS_G))
     found = learn([(SULFATE, 1.0)], SUBSTANCES, CITRIC_ACID, wavering)

@@ -1,7 +1,5 @@
 """How much faster many pH predictions are at once than one by one; run by hand, prints ratios."""
 
-# ruff: noqa: T201 - a benchmark prints what it finds
-
 import time
 
 import numpy as np

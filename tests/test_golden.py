@@ -1,0 +1,117 @@
+"""What every command prints over the examples, 80 columns wide and without colour.
+
+    pytest tests/test_golden.py --rewrite
+
+writes them anew; read the difference before it is committed.
+"""
+
+import json
+from pathlib import Path
+
+import pytest
+
+GOLDEN = Path(__file__).parent / "golden"
+OILY, DRY = "examples/oily-hair", "examples/dry-hair"
+TODAY, DRY_TODAY = f"{OILY}/formulas/today.toml", f"{DRY}/formulas/today.toml"
+UNSCENTED = f"{OILY}/formulas/no-lavender.toml"
+NEEDLES = "sodium coco-sulfate, needles"
+QUARTER, HALF = (f"behentrimonium methosulfate, {share} % grade" for share in (25, 50))
+
+COMMANDS = {
+    "cheapest-oily": ("cheapest", OILY),
+    "cheapest-dry": ("cheapest", DRY),
+    "check-oily": ("check", OILY, TODAY),
+    "check-dry": ("check", DRY, DRY_TODAY),
+    "materials-words": ("materials", "glutamate", "powder"),
+    "materials-one": ("materials", "sodium cocoyl isethionate, powder"),
+    "curve-protein": ("curve", OILY, "--limit", "protein"),
+    "curve-price": ("curve", OILY, "--price", "corn starch, native"),
+    "acidity-oily": ("acidity", OILY, TODAY, "--aim", "5.8"),
+    "replace-stronger-grade": ("replace", OILY, TODAY, "--without", QUARTER, "--with", HALF),
+    "replace-gone": ("replace", DRY, DRY_TODAY, "--without", NEEDLES, "--nearly", "0.5 %"),
+    "replace-family": ("replace", OILY, TODAY, UNSCENTED, "--without", "kaolin, white"),
+    "runout-oily": ("runout", OILY, TODAY, "--old", QUARTER, "--new", HALF, "--batch", "10 kg"),
+    "batch-oily": ("batch", OILY, TODAY, "--bars", "12"),
+    "label-eu": ("label", OILY, TODAY),
+    "label-us": ("label", DRY, DRY_TODAY, "--market", "US"),
+    "fill-oily": ("fill", OILY),
+    "price-oily": ("price", OILY, TODAY, "--bars", "12"),
+}
+
+
+def compared(name, text, rewrite):
+    path = GOLDEN / f"{name}.txt"
+    lines = "\n".join(line.rstrip() for line in text.splitlines()) + "\n"
+    if rewrite:
+        path.write_text(lines, encoding="utf-8")
+    assert path.read_text(encoding="utf-8") == lines
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_prints_what_was_read_and_approved(name, barwright, request):
+    done = barwright(*COMMANDS[name])
+    assert done.returncode == 0, done.stderr
+    compared(name, done.stdout, request.config.getoption("--rewrite"))
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_line_fits_eighty_columns(name):
+    lines = (GOLDEN / f"{name}.txt").read_text(encoding="utf-8").splitlines()
+    assert max(map(len, lines)) <= 80
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_speaks_json_with_a_schema(name, barwright):
+    done = barwright(*COMMANDS[name], "--format", "json")
+    assert done.returncode == 0, done.stderr
+    form = json.loads(done.stdout)
+    assert form["schema"] == 1
+    assert form["command"] == COMMANDS[name][0]
+
+
+def test_every_command_has_a_golden_page():
+    from barwright.cli.app import COMMANDS as ALL
+
+    shown = {words[0] for words in COMMANDS.values()}
+    elsewhere = {"new", "verify"}  # these write, or need a file that was written
+    assert set(ALL) == shown | elsewhere
+
+
+def test_a_wide_terminal_is_used_and_never_needed(barwright):
+    wide = barwright(*COMMANDS["cheapest-oily"], width=120)
+    assert wide.returncode == 0
+    assert 80 < max(map(len, wide.stdout.splitlines())) <= 120
+
+
+def test_nothing_is_coloured_when_colour_is_not_wanted(barwright):
+    assert "\x1b" not in barwright(*COMMANDS["cheapest-oily"]).stdout
+
+
+def test_a_bad_bench_says_everything_and_prints_nothing(barwright, tmp_path):
+    done = barwright("cheapest", str(tmp_path))
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "brief.toml" in done.stderr
+    assert "shelf.csv" in done.stderr
+    assert "2 problems; nothing was written." in done.stderr
+
+
+def test_an_answer_written_back_is_a_formula_that_check_accepts(barwright, tmp_path):
+    formula = tmp_path / "answer.toml"
+    assert barwright("cheapest", OILY, "--write", str(formula)).returncode == 0
+    assert barwright("check", OILY, str(formula)).returncode == 0
+    again = barwright("cheapest", OILY, "--write", str(formula))
+    assert again.returncode == 2
+    assert barwright("cheapest", OILY, "--write", str(formula), "--overwrite").returncode == 0
+
+
+def test_a_broken_rule_ends_check_with_four(barwright):
+    done = barwright("check", DRY, "tests/data/benches/too-strong.toml")
+    assert done.returncode == 4
+    assert "broken by" in done.stdout
+
+
+def test_two_solvers_are_asked_when_a_second_opinion_is_wanted(barwright):
+    done = barwright("cheapest", OILY, "--second-opinion")
+    assert done.returncode == 0
+    assert "second solver" in done.stdout
