@@ -45,8 +45,8 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     time_limit: Annotated[
-        float | None, typer.Option(metavar="SECONDS", min=0.001, help="Give up after so long.")
-    ] = None,
+        float, typer.Option(metavar="SECONDS", min=0.001, help="Give up after so long.")
+    ] = 60.0,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
     from ..solver.cheapest import Refusal, cheapest
@@ -155,7 +155,7 @@ def _echo_json(bench: Bench, everything: "All", agreed: bool | None) -> None:
     typer.echo(dumped("cheapest", form))
 
 
-def _second_opinion(finding: "Finding", time_limit: float | None) -> bool:
+def _second_opinion(finding: "Finding", time_limit: float) -> bool:
     from ..solver.outcome import Optimal
     from ..solver.program import second_opinion
     from .screen import complain

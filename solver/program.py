@@ -190,6 +190,10 @@ def _loaded(program: Program, time_limit_s: float | None) -> Any:
     loaded = model.solverModel
     # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
     loaded.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
+    if any(program.whole):
+        # With whole-number columns the presolve of HiGHS up to 1.15 can write past its memory and
+        # end the whole process; programs of this size gain nothing by it.
+        loaded.setOptionValue("presolve", "off")
     for index, row in enumerate(program.rows):
         loaded.changeRowBounds(index, row.low, row.high)
     return loaded
