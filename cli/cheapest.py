@@ -12,6 +12,7 @@ from .patience import patience
 
 if TYPE_CHECKING:
     from ..solver.cheapest import Finding, Refusal
+    from ..solver.choices import Other
     from ..solver.proof import Proof
     from ..solver.worth import Worth
     from .finding_view import Shown as All
@@ -101,7 +102,8 @@ def _everything(
     """A finding with its proof, its prices, its choices and what else could be made."""
     from .finding_view import Shown as All
 
-    worth, others, found = None, (), None
+    worth, found = None, None
+    others: tuple[Other, ...] = ()
     if proof:
         from ..solver.choices import other_choices
         from ..solver.worth import proved, with_entries
