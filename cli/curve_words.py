@@ -55,7 +55,8 @@ def slope_cell(axis: Axis, one: tuple[float, float], other: tuple[float, float])
     """What each step costs on the way from one point to the next."""
     rate = (other[1] - one[1]) / (other[0] - one[0]) * axis.step
     digits = 3 if abs(rate) >= 0.01 or abs(rate) < 5e-5 else 4
-    return f"{rate + 0.0:+.{digits}f}".replace("-", "−").replace("+0.000", "0")
+    rounded = round(rate, digits)
+    return f"{rounded:+.{digits}f}".replace("-", "−") if rounded else "0"
 
 
 def step_head(axis: Axis) -> str:

@@ -53,6 +53,10 @@ def command(
 def _read(file: Path, shown: Format) -> dict[str, Any]:
     try:
         document = json.loads(file.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        _reject(file, "no such file", "a certificate", shown)
+    except IsADirectoryError:
+        _reject(file, "a folder", "a file", shown)
     except (OSError, UnicodeDecodeError) as error:
         _reject(file, str(error), "a file that can be read", shown)
     except (ValueError, RecursionError) as error:

@@ -174,3 +174,13 @@ def test_what_cannot_be_followed_is_bad_input(barwright, words):
 def test_a_rule_with_two_limits_follows_the_one_asked_for(barwright):
     found = curve(barwright, "--limit", "humectant", "--side", "high")
     assert found["side"] == "high"
+
+
+def test_a_slope_far_below_a_cent_keeps_its_figures(barwright):
+    done = barwright("curve", "examples/oily-hair", "--limit", "acidity", "--from", "4.8")
+    assert done.returncode == 0, done.stderr
+    slopes = [
+        line.split()[-1] for line in done.stdout.splitlines() if line.strip().startswith("pH 4")
+    ]
+    assert slopes
+    assert all(slope.startswith("+0.000") for slope in slopes)

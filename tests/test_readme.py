@@ -1,5 +1,6 @@
 """The README tells the truth: its commands run, print what it shows, and link to what is there."""
 
+import json
 import re
 import shlex
 
@@ -91,3 +92,29 @@ def test_every_command_stands_in_the_readme(pages, root):
 
     for name in COMMANDS:
         assert f"`barwright {name} " in pages[root / "README.md"]
+
+
+def documented_keys():
+    from conftest import ROOT
+
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    table = re.search(r"### As JSON\n(.*?)\n### ", text, re.DOTALL)
+    assert table is not None
+    rows = re.findall(r"^\| `(\w+)` \| (.+) \|$", table[1], re.MULTILINE)
+    return {name: re.findall(r"`(\w+)`", keys) for name, keys in rows}
+
+
+@pytest.mark.parametrize("name", documented_keys())
+def test_the_keys_of_each_json_document_are_those_the_readme_names(name, barwright):
+    from test_golden import COMMANDS as PAGES
+
+    words = next(words for words in PAGES.values() if words[0] == name)
+    form = json.loads(barwright(*words, "--format", "json").stdout)
+    assert list(form) == ["schema", "command", *documented_keys()[name]]
+
+
+def test_the_json_of_rules_and_parts_is_what_the_readme_says(barwright, pages, root):
+    form = json.loads(barwright("cheapest", "examples/oily-hair", "--format", "json").stdout)
+    text = pages[root / "README.md"]
+    for part in (form["rules"][0], form["composition"][0], form["binding"][0]):
+        assert all(f"`{key}`" in text for key in part)
