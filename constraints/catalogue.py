@@ -16,7 +16,6 @@ from .material import Material
 from .problem import Problem, Source, SourceKind
 from .substance import Substance
 from .table import Table
-from .units import Dimension
 
 _FOLDER = Path(__file__).with_name("data")
 _HEADER = re.compile(r'^\["([^"\n]+)"\]', re.MULTILINE)
@@ -76,21 +75,6 @@ def markets() -> tuple[str, ...]:
     limited = re.findall(r'^market = "([^"]+)"', _text("limits"), re.MULTILINE)
     filled = re.findall(r"^\[([A-Z]{2})\]$", _text("net_content"), re.MULTILINE)
     return tuple(dict.fromkeys((*limited, *filled)))
-
-
-def practice(name: str, dimension: Dimension) -> float:
-    """What the trade takes as a matter of course where a brief says nothing.
-
-    Raises:
-        KeyError: for what the catalogue has no figure of.
-    """
-    import tomllib
-
-    entry = Table("practice.toml", (name,), tomllib.loads(_text("practice"))[name], {}, [])
-    value = entry.quantity("value", dimension)
-    if value is None:
-        raise ValueError(entry.problems)
-    return value
 
 
 @cache

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from . import catalogue
 from .added_rules import added_rules
 from .brief import Bench, Brief, Composition
 from .brief_reading import Product, product_of, schema_kept
@@ -187,10 +186,17 @@ def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
         name=product.name,
         currency=product.currency,
         markets=product.markets,
-        dilution=catalogue.practice("dilution", Dimension.SHARE) if dilution is None else dilution,
+        dilution=_usual("dilution", Dimension.SHARE) if dilution is None else dilution,
         rules=rules,
         balances=product.balances,
         portioning=product.portioning,
-        room=catalogue.practice("room", Dimension.TEMPERATURE) if room is None else room,
+        room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
         settings={key: value for key, value in product.settings.items() if key != "room"},
     )
+
+
+def _usual(name: str, dimension: Dimension) -> float:
+    """What the trade takes as a matter of course where a brief says nothing."""
+    from .practice import figure
+
+    return figure(name, dimension).span.typical

@@ -8,6 +8,7 @@ from typing import TypeVar
 import pytest
 from barwright.constraints import catalogue
 from barwright.constraints.brief import Bench
+from barwright.constraints.practice import figure
 from barwright.constraints.problem import Problem, Problems, SourceKind, Where
 from barwright.constraints.reading import bench_of, read_bench, read_formula
 from barwright.constraints.row import rows_of
@@ -147,7 +148,7 @@ def test_the_same_brief_written_in_other_ways_is_the_same(old: str, new: str) ->
 
 def test_a_brief_that_says_nothing_of_it_takes_what_the_trade_takes() -> None:
     room = _bench(brief=('room = "21 °C"\n', "")).brief.room
-    assert room == catalogue.practice("room", Dimension.TEMPERATURE)
+    assert room == figure("room", Dimension.TEMPERATURE).span.typical
 
 
 @pytest.mark.parametrize(
