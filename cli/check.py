@@ -38,7 +38,12 @@ def show_judgement(
         }
         typer.echo(dumped("check", form))
         return
-    from .finding_view import composition_table, show_contents, verdict_table
+    from .finding_view import (
+        composition_table,
+        show_closing,
+        show_contents,
+        verdict_table,
+    )
     from .numbers import money
     from .screen import heading, paragraph, stdout
 
@@ -56,6 +61,7 @@ def show_judgement(
     heading(console, "Kept" if broken else f"Kept: all {len(verdicts)} rules")
     console.print(verdict_table(tuple(kept)))
     show_contents(console, bench, composition)
+    show_closing(console, verdicts)
 
 
 def cost_of(bench: Bench, composition: Composition) -> float:

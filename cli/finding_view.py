@@ -23,7 +23,7 @@ from .binding_words import (
 )
 from .numbers import in_unit, money, share
 from .screen import heading, paragraph, table
-from .words import verdict_cells
+from .words import ON_PAPER, law_sentence, verdict_cells
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -75,6 +75,13 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
         show_alternatives(console, bench, finding, shown.alternatives)
     _show_others(console, finding)
     show_contents(console, bench, finding.composition)
+    show_closing(console, finding.verdicts)
+
+
+def show_closing(console: Console, verdicts: Sequence[Verdict]) -> None:
+    """What the limits of law are worth, and what comes before a bar is sold."""
+    console.print()
+    paragraph(console, " ".join(filter(None, (law_sentence(verdicts), ON_PAPER))))
 
 
 def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:

@@ -1,9 +1,9 @@
 """What is said to the maker: the one place where findings become sentences."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ..constraints.problem import Problem, Problems
-from ..constraints.rule import Limited, Rule, Without
+from ..constraints.rule import Kind, Limited, Rule, Without
 from ..constraints.verdict import Verdict
 from .numbers import limits, measured
 
@@ -21,6 +21,24 @@ def problems_count(problems: Problems) -> str:
     """How many problems there are, and that nothing came of it."""
     count = len(problems.items)
     return f"{count} {'problem' if count == 1 else 'problems'}; nothing was written."
+
+
+ON_PAPER = (
+    "This is a proposal on paper. A measured pH, tests of stability and preservation and the safety"
+    " assessment by a qualified person come before a bar is sold, by the law of the place."
+)
+
+
+def law_sentence(verdicts: Iterable[Verdict]) -> str:
+    """When the limits of law were read and what they are worth; empty where none is in play."""
+    laws = [verdict.rule.source for verdict in verdicts if verdict.rule.kind is Kind.LAW]
+    read = sorted({source.date for source in laws if source is not None and source.date})
+    if not laws:
+        return ""
+    when = f" as read on {read[-1]}" if read else ""
+    return (
+        f"Limits of law: a research note{when}, never legal advice; --format json cites each entry."
+    )
 
 
 def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str]:
