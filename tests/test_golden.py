@@ -115,3 +115,10 @@ def test_two_solvers_are_asked_when_a_second_opinion_is_wanted(barwright):
     done = barwright("cheapest", OILY, "--second-opinion")
     assert done.returncode == 0
     assert "second solver" in done.stdout
+
+
+def test_a_terminal_without_the_signs_still_gets_the_answer(barwright):
+    done = barwright(*COMMANDS["cheapest-oily"], PYTHONIOENCODING="ascii", PYTHONUTF8="0")
+    assert done.returncode == 0, done.stderr
+    assert "8.218 EUR/kg of mix" in done.stdout
+    assert done.stdout.isascii()

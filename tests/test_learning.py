@@ -25,7 +25,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 SULFATE = "sodium coco-sulfate, needles"
-SLSA = "sodium lauryl sulfoacetate, powder"
+SULFOACETATE = "sodium lauryl sulfoacetate, powder"
 READINGS = Readings(
     SULFATE,
     0.1,
@@ -58,7 +58,7 @@ contents."Sodium Coco-Sulfate" = ["91 %", "92 %", "94 %"]  # certificate
 source = "certificate of 3 November"
 
 # The next one came without a certificate.
-["{SLSA}"]
+["{SULFOACETATE}"]
 alkalinity = [
     "0 mol/kg",    # a guess
     "0.01 mol/kg",
@@ -66,7 +66,7 @@ alkalinity = [
 ]
 
 # What is in it, by the sheet.
-["{SLSA}".contents]
+["{SULFOACETATE}".contents]
 "Sodium Lauryl Sulfoacetate" = "65 %"
 # the end, without a line end"""
 
@@ -85,7 +85,7 @@ def of(name: str) -> Lesson:
     return Lesson(name, LESSON.alkalinity, LESSON.buffer, READINGS)
 
 
-@pytest.mark.parametrize("name", [SULFATE, SLSA, "kaolin, white"])
+@pytest.mark.parametrize("name", [SULFATE, SULFOACETATE, "kaolin, white"])
 def test_a_lesson_is_added_and_all_else_stays(name):
     text = written(MINE, of(name))
     before, after = tomllib.loads(MINE), tomllib.loads(text)
@@ -103,13 +103,13 @@ def test_every_line_of_the_maker_stands_where_it_stood():
 def test_comments_about_the_next_entry_stay_with_it():
     lines = written(MINE).splitlines()
     about = lines.index("# The next one came without a certificate.")
-    assert lines[about + 1] == f'["{SLSA}"]'
+    assert lines[about + 1] == f'["{SULFOACETATE}"]'
     assert lines[about - 2 - len(READINGS.points) - 1] == "learnt.points = ["
     assert lines[about - 2] == "]"
 
 
 def test_comments_between_figures_stay_between_them():
-    text = written(MINE, of(SLSA))
+    text = written(MINE, of(SULFOACETATE))
     assert '"-0.00001 mol/kg",    # a guess' in text
     assert '"0.02 mol/kg", # by telephone' in text
 
