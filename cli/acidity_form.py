@@ -4,10 +4,10 @@ from typing import TYPE_CHECKING, Any
 
 from ..constraints.acid_account import UNKNOWN_STEP, Account, Pull
 from ..constraints.acid_answer import STEP, Answer
-from ..constraints.acidity import Prediction
 from ..constraints.adjusting import Adjustment
 from ..constraints.brief import Bench, Composition
 from ..constraints.material import Span
+from ..constraints.prediction import Prediction
 from .json_form import rule_form, source_form
 
 if TYPE_CHECKING:

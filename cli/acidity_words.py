@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from ..constraints.acid_account import UNKNOWN_STEP, Account, Pull
 from ..constraints.acid_answer import Answer, Dose
-from ..constraints.acidity import Prediction
 from ..constraints.acidity_reading import constants
 from ..constraints.adjusting import ADJUSTING, Adjustment, Obstacle
 from ..constraints.brief import Bench, Composition
 from ..constraints.caution import Caution, applying
 from ..constraints.caution import cautions as packaged
 from ..constraints.practice import figure
+from ..constraints.prediction import Prediction
 from ..constraints.units import Dimension
 from ..constraints.verdict import PH_TOLERANCE
 from .numbers import amount, limits, percent

@@ -139,7 +139,7 @@ def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
     rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
     if rule is None:
         return
-    from ..constraints.acidity import predict
+    from ..constraints.prediction import predict
     from .ph_words import MEASURE, predicted_sentence
 
     finding = shown.finding

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ..constraints.acid_answer import Answer
-from ..constraints.acidity import Prediction
 from ..constraints.learning import lesson_lines
 from ..constraints.material import Span
+from ..constraints.prediction import Prediction
 from ..constraints.reading import MATERIALS
 from .acidity_words import ph, small_grams, width_of
 from .numbers import amount

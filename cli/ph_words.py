@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from ..constraints.acidity import Prediction
     from ..constraints.adjusting import Adjustment
+    from ..constraints.prediction import Prediction
 
 MEASURE = (
     "A predicted pH never replaces a measured one: read it in every batch, at the dilution of the"

@@ -3,17 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from .acidity import (
-    Parts,
-    Prediction,
-    equilibrium,
-    in_water,
-    net_charge,
-    predict,
-    undissociated_share,
-)
+from .acidity import Parts, equilibrium, in_water, net_charge, undissociated_share
 from .adjusting import acid_to_amine, pulls
 from .material import Material, Span
+from .prediction import Prediction, predict
 from .substance import Substance
 
 PRESERVING = frozenset({"preservative", "preservative booster"})

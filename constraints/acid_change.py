@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from .acidity import Parts, predict
+from .acidity import Parts
 from .adjusting import (
     ADJUSTING,
     Adjustment,
@@ -15,6 +15,7 @@ from .adjusting import (
 )
 from .brief import Bench, Composition
 from .material import Material
+from .prediction import predict
 from .substance import Substance
 from .verdict import TRACE, judge
 

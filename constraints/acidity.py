@@ -358,27 +358,6 @@ def _settled(made: Callable[[float], float]) -> float:
     return (low + high) / 2.0
 
 
-@dataclass(frozen=True, slots=True)
-class Prediction:
-    """The pH a bar will have in water at 25 °C.
-
-    Args:
-        ph: with every residual alkalinity at its typical value.
-        low: with every one at its low end.
-        high: with every one at its high end.
-        ionic_strength: [mol/kg water] at ``ph``.
-        unknown: materials whose residual alkalinity is not known; the range does not cover them.
-        valid: whether the ionic strength stays within what the activity model is trusted for.
-    """
-
-    ph: float
-    low: float
-    high: float
-    ionic_strength: float
-    unknown: tuple[str, ...]
-    valid: bool
-
-
 def in_water(
     parts: Parts, substances: Mapping[str, Substance], dilution: float, end: End = "typical"
 ) -> Dispersion:
@@ -398,30 +377,6 @@ def in_water(
         raise ValueError(msg)
     scaled = [(material, dilution * share) for material, share in parts]
     return disperse(scaled, substances, 1.0 - dilution, end)
-
-
-def predict(parts: Parts, substances: Mapping[str, Substance], dilution: float) -> Prediction:
-    """The pH of a mix dispersed in water, and the range its residual alkalinities span.
-
-    Args:
-        parts: each material and its share of the mix [kg/kg], adding to one.
-        substances: every substance they contain, by INCI name.
-        dilution: mass of bar in a mass of dispersion [kg/kg].
-
-    Raises:
-        ValueError: when the dilution is not in (0, 1] or there is no water.
-    """
-    ph, ionic_strength = equilibrium(in_water(parts, substances, dilution))
-    low, _ = equilibrium(in_water(parts, substances, dilution, "low"))
-    high, _ = equilibrium(in_water(parts, substances, dilution, "high"))
-    return Prediction(
-        ph=ph,
-        low=low,
-        high=high,
-        ionic_strength=ionic_strength,
-        unknown=unknown_alkalinity(parts),
-        valid=ionic_strength <= constants().trusted_to,
-    )
 
 
 def ionic_strength_of(parts: Parts, substances: Mapping[str, Substance], dilution: float) -> float:

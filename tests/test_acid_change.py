@@ -13,10 +13,11 @@ from barwright.constraints.acid_change import (
     newly_broken,
     parts_of,
 )
-from barwright.constraints.acidity import predict, water_ions
+from barwright.constraints.acidity import water_ions
 from barwright.constraints.adjusting import Obstacle, adjusted
 from barwright.constraints.brief import Composition
 from barwright.constraints.material import Span
+from barwright.constraints.prediction import predict
 from barwright.constraints.reading import read_bench, read_formula
 from hypothesis import given, settings
 from hypothesis import strategies as st

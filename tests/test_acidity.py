@@ -18,12 +18,12 @@ from barwright.constraints.acidity import (
     ionic_strength_of,
     mean_charge,
     net_charge,
-    predict,
     undissociated_share,
     water_ions,
 )
 from barwright.constraints.acidity_reading import constants
 from barwright.constraints.material import Form, Material, Phase, Span
+from barwright.constraints.prediction import predict
 from barwright.constraints.problem import Source, SourceKind
 from barwright.constraints.substance import Ionisation, Substance
 from hypothesis import assume, given

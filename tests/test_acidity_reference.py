@@ -4,14 +4,9 @@ import random
 from collections.abc import Sequence
 
 import pytest
-from barwright.constraints.acidity import (
-    charge_coefficients,
-    davies,
-    disperse,
-    equilibrium,
-    predict,
-)
+from barwright.constraints.acidity import charge_coefficients, davies, disperse, equilibrium
 from barwright.constraints.material import Form, Material, Phase, Span
+from barwright.constraints.prediction import predict
 from barwright.constraints.problem import Source, SourceKind
 from barwright.constraints.substance import Ionisation, Substance
 from phreeqc import Phreeqc

@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.acidity import in_water, predict, water_ions
+from barwright.constraints.acidity import in_water, water_ions
 from barwright.constraints.adjusting import (
     Obstacle,
     acid_to_amine,
@@ -14,6 +14,7 @@ from barwright.constraints.adjusting import (
     titration_curve,
 )
 from barwright.constraints.material import Form, Material, Phase, Span
+from barwright.constraints.prediction import predict
 from barwright.constraints.problem import Source, SourceKind
 from barwright.constraints.substance import Ionisation, Substance
 from hypothesis import assume, given, settings

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.acid_change import parts_of
-from barwright.constraints.acidity import predict
 from barwright.constraints.brief import Bench
 from barwright.constraints.learning import (
     Lesson,
@@ -16,6 +15,7 @@ from barwright.constraints.learning import (
     write_lesson,
 )
 from barwright.constraints.material import Span
+from barwright.constraints.prediction import predict
 from barwright.constraints.problem import Problem, Problems, Where
 from barwright.constraints.reading import read_bench, read_formula
 from barwright.constraints.readings_reading import Readings, read_readings

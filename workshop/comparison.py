@@ -4,9 +4,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ..constraints.acidity import Prediction, predict
 from ..constraints.brief import Bench, Composition
 from ..constraints.contents import contents_of
+from ..constraints.prediction import Prediction, predict
 from ..constraints.verdict import Verdict, judge
 from ..solver.distance import Stage, counted
 from ..solver.nearest import cost_of, touched
