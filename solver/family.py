@@ -20,7 +20,7 @@ from .cheapest import Refusal, program_of
 from .distance import DISTANCES, Gap, Stage, gap_row, gaps
 from .nearest import CLOSE, Near, Nearness, kept_out, near_of
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
-from .settled import AT_REST, MOST_ROUNDS, ionic_strength
+from .settled import AT_REST, MOST_ROUNDS, ionic_strength, starting_strength
 
 LIKE = 1e-6
 """Proportions that differ by no more than this are alike."""
@@ -208,7 +208,7 @@ def _settled(
 ) -> Base | Refusal:
     """Ask until the ionic strength of every bar is the one assumed of it."""
     rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    strengths = [0.0] * len(bars)
+    strengths = [starting_strength(bench, bar.formula) for bar in bars]
     for _ in range(MOST_ROUNDS):
         rows = [rows_of(bench, strength) for strength in strengths]
         program = layout.shared_program(rows)

@@ -217,7 +217,10 @@ class _Chart:
         found = self._composition(choice, apart, self._rows)
         if found is None or not all(verdict.kept for verdict in judge(self._bench, found)):
             found, _, _ = settled(
-                self._bench, lambda rows: self._composition(choice, apart, rows), lambda made: made
+                self._bench,
+                lambda rows: self._composition(choice, apart, rows),
+                lambda made: made,
+                self._rows.ionic_strength,
             )
         if found is None:
             message = f"no composition at a corner {apart:.6f} apart"

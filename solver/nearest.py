@@ -17,11 +17,11 @@ from ..constraints.frame import Frame, frame_of, whole_materials
 from ..constraints.row import Row, Rows
 from ..constraints.rule import Without
 from ..constraints.verdict import Verdict, judge
-from .cheapest import CheckFailedError, Refusal, checked, chosen, composed, program_of
+from .cheapest import CheckFailedError, Refusal, checked, chosen, composed, least, program_of
 from .distance import DISTANCES, TOUCHED, Gap, Stage, changed, distance, gap_row, gaps, touched_rows
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .program import Session
-from .settled import settled
+from .settled import settled, starting_strength
 
 CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 """Closeness before cost."""
@@ -93,13 +93,23 @@ def nearest(
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
-    outcome, rows, at_rest = settled(bench, ask, composition_of)
+    start = starting_strength(bench, formula)
+    outcome, rows, at_rest = settled(bench, ask, composition_of, start)
+    if isinstance(outcome, Infeasible) and (other := _strength_of_some(bench, start)) is not None:
+        # pH rows taken at the formula's own ionic strength must not pass for a clash
+        outcome, rows, at_rest = settled(bench, ask, composition_of, other)
     if not isinstance(outcome, Optimal):
         return Refusal(outcome, near.rules_alone(rows), rows)
     if not at_rest:
         unsettled = Stopped("the ionic strength did not come to rest")
         return Refusal(unsettled, near.rules_alone(rows), rows)
     return near_of(bench, formula, near.settle(near.program(rows), outcome, order))
+
+
+def _strength_of_some(bench: Bench, start: float) -> float | None:
+    """The ionic strength at which the rules have an answer at all, or ``None``."""
+    outcome, rows, _ = least(bench, start=start)
+    return rows.ionic_strength if isinstance(outcome, Optimal) else None
 
 
 def near_of(bench: Bench, formula: Composition, composition: Composition) -> Near:

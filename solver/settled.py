@@ -53,6 +53,12 @@ def settled(
     return answer, rows, False
 
 
+def starting_strength(bench: Bench, composition: Composition) -> float:
+    """Where to begin near a composition: its own ionic strength, 0 in a brief without pH rules."""
+    acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
+    return 0.0 if acidity is None else ionic_strength(bench, composition, acidity)
+
+
 def ionic_strength(bench: Bench, composition: Composition, rule: Acidity) -> float:
     """Ionic strength of a composition's dispersion at its own pH [mol/kg water]."""
     from ..constraints.acidity import ionic_strength_of
