@@ -1,0 +1,57 @@
+"""pH rules are taken at the ionic strength of their own answer, and a wrong one is no clash."""
+
+from dataclasses import replace
+
+import pytest
+from barwright.constraints.frame import frame_of
+from barwright.constraints.reading import read_bench, read_formula
+from barwright.constraints.row import rows_of
+from barwright.constraints.rule import Acidity
+from barwright.solver.cheapest import Finding, cheapest, program_of
+from barwright.solver.nearest import Near, nearest
+from barwright.solver.outcome import Infeasible
+from barwright.solver.program import solve
+from barwright.solver.settled import AT_REST, ionic_strength, starting_strength
+
+
+@pytest.fixture(scope="module")
+def sour(root):
+    """The example with a band so sour that pure water's activities would put it out of reach."""
+    bench = read_bench(root / "examples" / "oily-hair")
+    rules = tuple(
+        replace(rule, low=1.7, high=2.004) if isinstance(rule, Acidity) else rule
+        for rule in bench.brief.rules
+        if not (isinstance(rule, Acidity) and rule.when)
+    )
+    return replace(bench, brief=replace(bench.brief, rules=rules))
+
+
+@pytest.fixture(scope="module")
+def today(root, sour):
+    return read_formula(root / "examples" / "oily-hair" / "formulas" / "today.toml", sour)
+
+
+def test_the_band_is_out_of_reach_at_no_ionic_strength(sour):
+    program = program_of(rows_of(sour), frame_of(sour).prices)
+    assert isinstance(solve(program), Infeasible)
+
+
+def test_the_cheapest_is_found_at_its_own_ionic_strength(sour):
+    found = cheapest(sour)
+    assert isinstance(found, Finding)
+    rule = next(rule for rule in sour.brief.rules if isinstance(rule, Acidity))
+    own = ionic_strength(sour, found.composition, rule)
+    assert own == pytest.approx(found.rows.ionic_strength, abs=AT_REST)
+
+
+def test_the_nearest_is_found_too(sour, today):
+    near = nearest(sour, today)
+    assert isinstance(near, Near)
+    assert all(verdict.kept for verdict in near.verdicts)
+
+
+def test_a_brief_without_ph_begins_anywhere(sour, today):
+    rules = tuple(rule for rule in sour.brief.rules if not isinstance(rule, Acidity))
+    plain = replace(sour, brief=replace(sour.brief, rules=rules))
+    assert starting_strength(plain, today) == 0.0
+    assert starting_strength(sour, today) > 0.01
