@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..constraints.rule import Acidity, Limited, Ratio, Rule, Without
+from ..constraints.rule import Acidity, Density, Limited, Ratio, Rule, Without
 from ..constraints.step import standing_of
 from .numbers import in_unit, limit
 
@@ -96,7 +96,7 @@ def reach(rule: Rule, slope: Slope, currency: str) -> str:
 def holds(rule: Rule, slope: Slope | None) -> str:
     """The range over which a price holds, for a table."""
     if slope is None:
-        return "this step" if isinstance(rule, Ratio | Acidity) else ""
+        return "this step" if isinstance(rule, Ratio | Density | Acidity) else ""
     if slope.parts:
         return "changes here"
     ends = [end for end in (slope.loosest, slope.tightest) if end is not None]
@@ -145,7 +145,7 @@ def chosen_sentence(used: list[str]) -> str:
 
 def curved_sentence() -> str:
     """Why ratios and pH have no range."""
-    return "Ratios and pH do not cost the same at every step: theirs is for the step shown."
+    return "Ratios, densities and pH do not cost the same at every step: theirs is for this step."
 
 
 def other_sentences(others: tuple[Other, ...], cost: float, currency: str) -> list[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..constraints.contents import contents_of
-from ..constraints.rule import Acidity, Counting, Dose, Kind, Ratio, Rule, Share, Without
+from ..constraints.rule import Acidity, Counting, Density, Dose, Kind, Ratio, Rule, Share, Without
 from .binding_words import (
     ENOUGH,
     UNPROVED,
@@ -128,7 +128,7 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
         paragraph(console, f"Then, by what a step costs and saves in {currency}/kg:")
         console.print(binding_table(rest, rules, shown.worth))
         paragraph(console, reasons_sentence([rules[price.rule] for price in rest]))
-    if any(isinstance(rules[price.rule], Ratio | Acidity) for price in finding.prices):
+    if any(isinstance(rules[price.rule], Ratio | Density | Acidity) for price in finding.prices):
         paragraph(console, curved_sentence())
     if finding.conditional:
         _show_choices(console, shown, currency)

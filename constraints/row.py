@@ -11,6 +11,7 @@ rule           row                                         note
 ``Dose``       low·u ≤ x ≤ high·u                          two rows
 ``Counting``   low ≤ Σ f·a·x ≤ high                        f: mass counted for a kg of substance
 ``Mean``       low ≤ Σ p·x ≤ high
+``Density``    (1 − low/ρ)·x ≥ 0, (1 − high/ρ)·x ≤ 0       1/Σ(x/ρ): volumes add up
 ``Cost``       Σ c·x ≤ high
 ``Acidity``    Q(low)·x ≥ 0, Q(high)·x ≤ 0                 Q: net charge at that pH
 ``Choose``     low ≤ Σ u ≤ high
@@ -32,6 +33,7 @@ from .rule import (
     Companion,
     Cost,
     Counting,
+    Density,
     Dose,
     Kind,
     Limited,
@@ -159,6 +161,21 @@ def _counting(rule: Counting, frame: Frame) -> list[Row]:
 def _mean(rule: Mean, frame: Frame) -> list[Row]:
     values = {column: rule.values[name] for name, column in frame.index.items()}
     return [_between(rule, "mean", values)]
+
+
+@_rows.register
+def _density(rule: Density, frame: Frame) -> list[Row]:
+    """Volumes add up: at least ``low`` is Σ x/ρ ≤ 1/low, and the shares add to one."""
+    rows = []
+    if rule.low is not None:
+        rows.append(_row(rule.id, "at least", _lighter(rule, frame, rule.low), 0.0, inf))
+    if rule.high is not None:
+        rows.append(_row(rule.id, "at most", _lighter(rule, frame, rule.high), -inf, 0.0))
+    return rows
+
+
+def _lighter(rule: Density, frame: Frame, limit: float) -> dict[int, float]:
+    return {column: 1.0 - limit / rule.values[name] for name, column in frame.index.items()}
 
 
 @_rows.register

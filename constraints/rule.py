@@ -112,10 +112,20 @@ class Counting(Limited):
 class Mean(Limited):
     """The mass-weighted mean of a material property lies between the limits.
 
-    ``values`` holds the property of every material on the shelf, in ``unit``.
+    ``values`` holds the property of every material on the shelf, in the canonical unit.
     """
 
     of: str
+    values: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Density(Limited):
+    """The density of the mix, pressed without voids, lies between the limits [kg/L].
+
+    Volumes are taken to add up; ``values`` holds the density of every material on the shelf [kg/L].
+    """
+
     values: Mapping[str, float]
 
 

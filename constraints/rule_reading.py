@@ -14,6 +14,7 @@ from .rule import (
     Cost,
     Counted,
     Counting,
+    Density,
     Dose,
     Kind,
     Mean,
@@ -281,6 +282,8 @@ def _mean(entry: Table, scene: Scene, common: dict[str, Any]) -> Rule | None:
             expected = "a material with a figure for it; give it one in materials.toml"
             entry.refuse(f"no {word} of {shown(name)}", expected, "mean_of")
     known = {name: value for name, value in values.items() if value is not None}
+    if word == "density":
+        return Density(**common, unit=_unit(entry), low=low, high=high, values=known)
     return Mean(**common, unit=_unit(entry), low=low, high=high, of=word, values=known)
 
 

@@ -1,6 +1,6 @@
 """One more unit of a rule: the step in which a maker thinks of moving a limit."""
 
-from .rule import Acidity, Choose, Cost, Limited, Mean, Ratio, Rule
+from .rule import Acidity, Choose, Cost, Density, Limited, Mean, Ratio, Rule
 
 SIDES = ("low", "high")
 
@@ -10,7 +10,7 @@ def step_of(rule: Limited, side: str) -> float:
 
     A tenth of a pH or of a money unit; a tenth of a ratio from 1 up and a hundredth below; one
     material of a choice; for shares a whole per cent from 10 %, a tenth from 0.2 % and a hundredth
-    below; for a mean a tenth of the power of ten below its limit.
+    below; for a mean or a density a tenth of the power of ten below its limit.
 
     Raises:
         ValueError: when that side is free.
@@ -25,7 +25,7 @@ def step_of(rule: Limited, side: str) -> float:
         return 0.1 if limit >= 1 else 0.01
     if isinstance(rule, Choose):
         return 1.0
-    if isinstance(rule, Mean):
+    if isinstance(rule, Mean | Density):
         return _power_of_ten_below(abs(limit)) / 10 if limit else 0.1
     return _share_step(limit)
 

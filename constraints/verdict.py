@@ -17,6 +17,7 @@ from .rule import (
     Cost,
     Counted,
     Counting,
+    Density,
     Dose,
     Kind,
     Limited,
@@ -115,6 +116,8 @@ def _value(bench: Bench, rule: Limited, parts: _Parts) -> float:
         return fsum(_counted(rule.factors, parts, end))
     if isinstance(rule, Mean):
         return fsum(rule.values[material.name] * share for material, _, share in parts)
+    if isinstance(rule, Density):
+        return 1.0 / fsum(share / rule.values[material.name] for material, _, share in parts)
     if isinstance(rule, Cost):
         return fsum(price * share for _, price, share in parts)
     if isinstance(rule, Choose):

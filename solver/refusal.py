@@ -19,6 +19,7 @@ from ..constraints.rule import (
     Choose,
     Companion,
     Cost,
+    Density,
     Kind,
     Limited,
     Mean,
@@ -193,7 +194,7 @@ def relaxables(rules: Iterable[Rule]) -> Iterator[Relaxable]:
 def _ceiling(rule: Limited) -> float:
     if isinstance(rule, Acidity):
         return 14.0
-    return inf if isinstance(rule, Ratio | Cost | Mean) else 1.0
+    return inf if isinstance(rule, Ratio | Cost | Mean | Density) else 1.0
 
 
 def droppables(rules: Iterable[Rule]) -> Iterator[str]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..constraints.brief import Bench
-from ..constraints.rule import Acidity, Choose, Limited, Ratio, Rule, Without
+from ..constraints.rule import Acidity, Choose, Density, Limited, Ratio, Rule, Without
 from ..constraints.step import standing_of
 from .cheapest import WORTH_SAYING, Finding, Price, found
 from .outcome import Optimal
@@ -154,7 +154,9 @@ def _slopes(finding: Finding) -> Iterator[Slope]:
 
 def row_of(finding: Finding, rule: Rule, side: str) -> int | None:
     """The row whose side is a rule's limit, where the limit is a plain figure; else ``None``."""
-    if isinstance(rule, Ratio | Acidity | Choose) or not isinstance(rule, Limited | Without):
+    if isinstance(rule, Ratio | Density | Acidity | Choose) or not isinstance(
+        rule, Limited | Without
+    ):
         return None
     places = finding.rows.of(rule.id)
     if len(places) == 1:

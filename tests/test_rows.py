@@ -12,6 +12,7 @@ from barwright.constraints.rule import (
     Cost,
     Counted,
     Counting,
+    Density,
     Dose,
     Kind,
     Mean,
@@ -97,6 +98,22 @@ def test_a_mean_weighs_the_property_of_every_material():
     values = {"powder": 1.0, "flakes": 1.0, "blend": 1.0, "oil": 0.0}
     rule = Mean(**said("solids"), low=0.8, high=None, of="solid share", values=values)
     assert row_for(rule) == [((0, 1, 2), (1.0, 1.0, 1.0), 0.8, inf)]
+
+
+def test_a_density_lies_between_by_volumes_that_add_up():
+    """Half a kilogram at 1 kg/L and half at 2 kg/L fill 0.75 L: 1.333 kg/L, by hand."""
+    values = {"powder": 2.0, "flakes": 1.0, "blend": 1.0, "oil": 0.5}
+    rule = Density(**said("density", unit="kg/L"), low=1.0, high=4 / 3, values=values)
+    assert row_for(rule) == [
+        ((0, 3), (0.5, -1.0), 0.0, inf),
+        ((0, 1, 2, 3), (1 - 4 / 6, 1 - 4 / 3, 1 - 4 / 3, 1 - 8 / 3), -inf, 0.0),
+    ]
+    made = bench([POWDER, FLAKES, BLEND, OIL], [1, 2, 3, 4], [rule], CLASSES)
+    (verdict,) = judge(made, Composition("", {"powder": 0.5, "flakes": 0.5}))
+    assert verdict.value == pytest.approx(4 / 3)
+    assert verdict.kept
+    found = cheapest(made)
+    assert found.cost == pytest.approx(1.5)  # powder as far as it goes, flakes for the rest
 
 
 def test_a_cost_cap_is_a_row_of_prices():
