@@ -31,7 +31,7 @@ def show_judgement(
             "product": bench.brief.name,
             "formula": composition.name,
             "units": units(bench),
-            "cost": cost_of(bench, composition),
+            "cost": bench.cost_of(composition),
             "kept": all(verdict.kept for verdict in verdicts),
             **composition_form(bench, composition),
             "rules": [verdict_form(verdict) for verdict in verdicts],
@@ -50,7 +50,7 @@ def show_judgement(
     console = stdout()
     broken = [verdict for verdict in verdicts if not verdict.kept]
     kept = [verdict for verdict in verdicts if verdict.kept]
-    cost = money(cost_of(bench, composition), bench.brief.currency)
+    cost = money(bench.cost_of(composition), bench.brief.currency)
     paragraph(console, f"{composition.name}: {cost} of mix, judged by {bench.brief.name}")
     console.print(composition_table(bench, composition))
     if broken:
@@ -62,8 +62,3 @@ def show_judgement(
     console.print(verdict_table(tuple(kept)))
     show_contents(console, bench, composition)
     show_closing(console, verdicts)
-
-
-def cost_of(bench: Bench, composition: Composition) -> float:
-    """Cost of the materials in a kilogram of mix [money/kg]."""
-    return sum(bench.item(name).price * share for name, share in composition.parts.items())

@@ -126,9 +126,8 @@ def _name(start: "Start", place: int) -> str:
 
 
 def _cost(start: "Start", place: int) -> float:
-    from ..solver.nearest import cost_of
 
-    return cost_of(start.bench, start.formulas[place])
+    return start.bench.cost_of(start.formulas[place])
 
 
 def _mean(bases: Sequence["Base"]) -> float:

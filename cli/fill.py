@@ -69,9 +69,8 @@ def command(
 
 
 def _cost(bench: Bench, cost: str | None, formula: Path | None, shown: Format) -> float | None:
-    from .check import cost_of
 
     given = asked(cost, Dimension.PRICE, "--cost", bench, shown)
     if given is not None or formula is None:
         return given
-    return cost_of(bench, formula_or_leave(formula, bench, shown))
+    return bench.cost_of(formula_or_leave(formula, bench, shown))

@@ -136,14 +136,14 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
 
 def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
     """The pH to expect and what a step of it takes, where the brief speaks of pH."""
-    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
+    rule = bench.brief.acidity
     if rule is None:
         return
     from ..constraints.prediction import predict
     from .ph_words import MEASURE, predicted_sentence
 
     finding = shown.finding
-    parts = tuple((bench.material(name), part) for name, part in finding.composition.parts.items())
+    parts = bench.parts_of(finding.composition)
     said = predicted_sentence(predict(parts, bench.substances, rule.dilution))
     step = "" if shown.worth is None else _step_of_acidity(bench, finding, rule)
     heading(console, "Its pH")

@@ -87,7 +87,7 @@ def in_unit(value: float, unit: str, *, digits: int | None = None) -> str:
 
 def limit(rule: Limited, side: str) -> str:
     """One limit of a rule, as the maker wrote it."""
-    value = rule.low if side == "low" else rule.high
+    value = rule.limit(side)
     return "" if value is None else in_unit(value, rule.unit)
 
 

@@ -79,7 +79,6 @@ def _certificate_of(document: dict[str, Any], file: Path, shown: Format) -> dict
 
 def _question(folder: Path, document: dict[str, Any], file: Path, shown: Format) -> "Program":
     """The program of a bench as it stands, at the ionic strength that the proof was made for."""
-    from ..constraints.frame import frame_of
     from ..constraints.row import rows_of
     from ..solver.cheapest import program_of
     from .proof_form import question_form
@@ -91,7 +90,7 @@ def _question(folder: Path, document: dict[str, Any], file: Path, shown: Format)
     rows = rows_of(bench, strength if isinstance(strength, float) and 0 <= strength < 100 else 0.0)
     if about.get("columns") != question_form(bench, rows)["columns"]:
         _reject(file, "other materials than on the shelf", f"a proof about {folder}", shown)
-    return program_of(rows, frame_of(bench).prices)
+    return program_of(rows, bench.prices)
 
 
 def _compare(

@@ -10,7 +10,6 @@ from .acid_change import (
     changes_for,
     curve_of,
     newly_broken,
-    parts_of,
 )
 from .acidity import Parts
 from .adjusting import Adjustment, adjusters
@@ -80,7 +79,7 @@ def acidity(
         KeyError: when ``using`` or a material of the composition is not on the shelf.
         ValueError: when the dilution is not in (0, 1).
     """
-    parts, dilution = parts_of(bench, composition), bench.brief.dilution
+    parts, dilution = bench.parts_of(composition), bench.brief.dilution
     band = band_of(bench.brief)
     target = _middle(band) if aim is None else aim
     doses = () if target is None else _doses(bench, composition, parts, target)

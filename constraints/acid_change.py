@@ -25,15 +25,6 @@ _CURVE_DOWN_TO = 1.0  # where there is nothing to aim at, a curve shows this muc
 _SHORTEST_CURVE = 0.001  # [kg per kg of mix]
 
 
-def parts_of(bench: Bench, composition: Composition) -> Parts:
-    """Materials with their shares of a mix, for the questions about acidity.
-
-    Raises:
-        KeyError: when the composition names a material that is not on the shelf.
-    """
-    return tuple((bench.material(name), share) for name, share in composition.parts.items())
-
-
 def changes_for(
     parts: Parts,
     substances: Mapping[str, Substance],
@@ -115,7 +106,7 @@ def amounts_of_step(
     Raises:
         KeyError: when the composition names a material that is not on the shelf.
     """
-    parts = parts_of(bench, composition)
+    parts = bench.parts_of(composition)
     water = bench.brief.dilution if dilution is None else dilution
     used = (material for material, share in parts if share > TRACE)
     acting = [

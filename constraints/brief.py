@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from .material import Material
-from .rule import Rule
+from .rule import Acidity, Rule
 from .shelf import Item
 from .substance import Substance
 
@@ -64,6 +64,11 @@ class Brief:
     room: float
     settings: Mapping[str, float]
 
+    @property
+    def acidity(self) -> Acidity | None:
+        """The first of the rules on pH, or ``None`` in a brief that says nothing of it."""
+        return next((rule for rule in self.rules if isinstance(rule, Acidity)), None)
+
 
 @dataclass(frozen=True, slots=True)
 class Bench:
@@ -92,6 +97,27 @@ class Bench:
             if item.material.name == name:
                 return item
         raise KeyError(name)
+
+    @property
+    def prices(self) -> tuple[float, ...]:
+        """The price of every material, in shelf order [money/kg]."""
+        return tuple(item.price for item in self.shelf)
+
+    def parts_of(self, composition: "Composition") -> tuple[tuple[Material, float], ...]:
+        """The materials of a composition with their shares [kg/kg].
+
+        Raises:
+            KeyError: when it names a material that is not on the shelf.
+        """
+        return tuple((self.material(name), share) for name, share in composition.parts.items())
+
+    def cost_of(self, composition: "Composition") -> float:
+        """Cost of the materials in a kilogram of mix [money/kg].
+
+        Raises:
+            KeyError: when the composition names a material that is not on the shelf.
+        """
+        return sum(self.item(name).price * share for name, share in composition.parts.items())
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,6 +73,10 @@ class Limited(Rule):
     low: float | None
     high: float | None
 
+    def limit(self, side: str) -> float | None:
+        """The ``"low"`` or the ``"high"`` limit."""
+        return self.low if side == "low" else self.high
+
 
 @dataclass(frozen=True, slots=True)
 class Share(Limited):

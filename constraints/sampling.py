@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from .acid_change import parts_of
 from .acidity import Parts
 from .brief import Bench, Composition
 from .material import Material
@@ -76,7 +75,7 @@ def _stores(bench: Bench) -> Stores | Problems:
 
 def _sample(readings: Readings, bench: Bench, composition: Composition, stores: Stores) -> Sample:
     bar = readings.of not in stores.material_names
-    parts = parts_of(bench, composition) if bar else ((stores.material(readings.of), 1.0),)
+    parts = bench.parts_of(composition) if bar else ((stores.material(readings.of), 1.0),)
     added = stores.material(readings.added)
     named = dict.fromkeys(
         inci for material in (*(part for part, _ in parts), added) for inci in material.contents

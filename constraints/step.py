@@ -15,7 +15,7 @@ def step_of(rule: Limited, side: str) -> float:
     Raises:
         ValueError: when that side is free.
     """
-    limit = rule.low if side == "low" else rule.high
+    limit = rule.limit(side)
     if limit is None:
         message = f"{rule.id} has no {side} limit"
         raise ValueError(message)
@@ -46,5 +46,5 @@ def standing_of(rule: Rule, side: str) -> float:
     """Where a limit stands; 0 for what is not to be used."""
     if not isinstance(rule, Limited):
         return 0.0
-    limit = rule.low if side == "low" else rule.high
+    limit = rule.limit(side)
     return 0.0 if limit is None else limit

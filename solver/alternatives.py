@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ..constraints.brief import Bench, Composition
-from ..constraints.frame import frame_of
 from ..constraints.row import Row, Rows
 from .cheapest import Finding, checked, composed, program_of
 from .choices import with_its_choice
@@ -100,7 +99,7 @@ def apart(one: Composition, other: Composition) -> float:
 
 
 def _alternative(bench: Bench, finding: Finding, other: Composition) -> Alternative:
-    cost = sum(bench.item(name).price * share for name, share in other.parts.items())
+    cost = bench.cost_of(other)
     return Alternative(other, cost, cost - finding.cost, apart(finding.composition, other))
 
 
@@ -112,7 +111,7 @@ def _farthest(
     time_limit_s: float,
 ) -> Outcome:
     """The composition within the premium whose nearest known one is farthest."""
-    prices = frame_of(bench).prices
+    prices = bench.prices
     cap = finding.cost * (1.0 + within)
 
     def ask(rows: Rows) -> Outcome:

@@ -11,10 +11,9 @@ from math import inf
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.row import Row, rows_of
-from ..constraints.rule import Acidity
 from .cheapest import Refusal
 from .distance import DISTANCES, Stage, counted
-from .nearest import Near, Nearness, cost_of, nearest
+from .nearest import Near, Nearness, nearest
 from .outcome import Optimal
 from .program import Session
 from .settled import ionic_strength
@@ -127,8 +126,7 @@ def _screened(
     bench: Bench, names: Iterable[str], formula: Composition
 ) -> Iterator[tuple[float, str]]:
     """How near a composition with each comes by class, for those with which there is one."""
-    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    rows = rows_of(bench, 0.0 if rule is None else ionic_strength(bench, formula, rule))
+    rows = rows_of(bench, ionic_strength(bench, formula))
     layout = Nearness(bench, formula, {}, (Stage.CLASS,))
     program = layout.plain(rows)
     first = len(program.rows)
@@ -153,6 +151,6 @@ def _settled(
     share = near.composition.parts.get(name, 0.0)
     if share <= TRACE:
         return None
-    rest = cost_of(bench, near.composition)
+    rest = bench.cost_of(near.composition)
     worth = None if cost_today is None else (cost_today - rest) / share
     return Candidate(name, near, share, worth, usual)

@@ -151,7 +151,7 @@ def least(
     Returns:
         The outcome, and the rows and the program that it belongs to.
     """
-    prices = frame_of(bench).prices
+    prices = bench.prices
 
     def ask(rows: Rows) -> Outcome:
         return Session(also(program_of(rows, prices)), time_limit_s).solve()
@@ -161,10 +161,10 @@ def least(
 
     outcome, rows, at_rest = settled(bench, ask, composition_of, start)
     if isinstance(outcome, Infeasible):
-        acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-        free = None if acidity is None else composition_of(ask(_without_acidity(bench, start)))
-        if acidity is not None and free is not None:
-            strength = ionic_strength(bench, free, acidity)
+        spoken_of = bench.brief.acidity is not None
+        free = composition_of(ask(_without_acidity(bench, start))) if spoken_of else None
+        if free is not None:
+            strength = ionic_strength(bench, free)
             outcome, rows, at_rest = settled(bench, ask, composition_of, strength)
     if isinstance(outcome, Optimal) and not at_rest:
         outcome, rows = _between(bench, ask, outcome, rows)
@@ -179,8 +179,7 @@ def _between(
     Where they meet both cost the same. One of them is taken if it keeps every rule at its own
     ionic strength too.
     """
-    rule = next(rule for rule in bench.brief.rules if isinstance(rule, Acidity))
-    first = ionic_strength(bench, composed(bench, outcome), rule)
+    first = ionic_strength(bench, composed(bench, outcome))
     low, high = sorted((first, rows.ionic_strength))
     while high - low > AT_REST / 100:
         rows = rows_of(bench, (low + high) / 2.0)
@@ -188,7 +187,7 @@ def _between(
         if not isinstance(answer, Optimal):
             return Stopped("the ionic strength did not come to rest"), rows
         outcome = answer
-        if ionic_strength(bench, composed(bench, outcome), rule) > rows.ionic_strength:
+        if ionic_strength(bench, composed(bench, outcome)) > rows.ionic_strength:
             low = rows.ionic_strength
         else:
             high = rows.ionic_strength
@@ -337,7 +336,7 @@ class _Asked:
         )
 
     def _moved(self, rule: Limited, side: str, by: float) -> float | None:
-        limit = rule.low if side == "low" else rule.high
+        limit = rule.limit(side)
         if limit is None or limit + by < 0:
             return None
         new = rows_of_rule(moved(rule, side, limit + by), self.frame, self.rows.ionic_strength)

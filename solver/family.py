@@ -14,13 +14,12 @@ from math import fsum, inf
 from ..constraints.brief import Bench, Composition
 from ..constraints.frame import frame_of
 from ..constraints.row import Row, Rows, rows_of
-from ..constraints.rule import Acidity
 from ..constraints.verdict import TRACE
 from .cheapest import Refusal, program_of
 from .distance import DISTANCES, Gap, Stage, gap_row, gaps
 from .nearest import CLOSE, Near, Nearness, kept_out, near_of
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
-from .settled import AT_REST, MOST_ROUNDS, ionic_strength, starting_strength
+from .settled import AT_REST, MOST_ROUNDS, ionic_strength
 
 LIKE = 1e-6
 """Proportions that differ by no more than this are alike."""
@@ -195,7 +194,7 @@ def one_change(
     scales = scales_of(bench, formulas)
     if scales is None:
         rows = rows_of(bench)
-        return Refusal(Infeasible(), program_of(rows, frame_of(bench).prices), rows)
+        return Refusal(Infeasible(), program_of(rows, bench.prices), rows)
     bars = tuple(
         _Bar.of(bench, formula, formulas[0], scale)
         for formula, scale in zip(formulas, scales, strict=True)
@@ -207,8 +206,7 @@ def _settled(
     bench: Bench, layout: "_Shared", bars: Sequence["_Bar"], order: Sequence[Stage]
 ) -> Base | Refusal:
     """Ask until the ionic strength of every bar is the one assumed of it."""
-    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    strengths = [starting_strength(bench, bar.formula) for bar in bars]
+    strengths = [ionic_strength(bench, bar.formula) for bar in bars]
     for _ in range(MOST_ROUNDS):
         rows = [rows_of(bench, strength) for strength in strengths]
         program = layout.shared_program(rows)
@@ -216,7 +214,7 @@ def _settled(
         if not isinstance(outcome, Optimal):
             return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
         made = layout.made(layout.settle(program, outcome, order))
-        found = [0.0 if rule is None else ionic_strength(bench, one, rule) for one in made]
+        found = [ionic_strength(bench, one) for one in made]
         if all(abs(a - b) < AT_REST for a, b in zip(found, strengths, strict=True)):
             near = [near_of(bench, bar.formula, one) for bar, one in zip(bars, made, strict=True)]
             return Base((), tuple(bar.scale for bar in bars), tuple(near))

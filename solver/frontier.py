@@ -14,11 +14,10 @@ from math import inf
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.row import Row, Rows, rows_of
-from ..constraints.rule import Acidity
 from ..constraints.verdict import Verdict, judge
 from .cheapest import CheckFailedError, Refusal, checked, chosen, composed
 from .distance import DISTANCES, Stage, distance
-from .nearest import Nearness, best_points, cost_of, nearest
+from .nearest import Nearness, best_points, nearest
 from .outcome import Optimal, Program
 from .program import Session
 from .settled import ionic_strength, settled
@@ -74,9 +73,8 @@ def frontier(
     near = nearest(bench, formula)
     if isinstance(near, Refusal):
         return near
-    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    assumed = 0.0 if rule is None else ionic_strength(bench, near.composition, rule)
-    chart = _Chart(bench, formula, rows_of(bench, assumed), stage)
+    rows = rows_of(bench, ionic_strength(bench, near.composition))
+    chart = _Chart(bench, formula, rows, stage)
     corners = [chart.corner(choice, apart) for choice, apart in chart.corners()]
     return tuple(_on_the_edge(corners))
 
@@ -227,7 +225,7 @@ class _Chart:
             raise CheckFailedError(message)
         return Corner(
             apart=distance(self._bench, self._formula, found, self._stage),
-            cost=cost_of(self._bench, found),
+            cost=self._bench.cost_of(found),
             composition=found,
             verdicts=checked(self._bench, found),
             used=tuple(name for name in self._rows.choices if name in found.parts),

@@ -21,7 +21,7 @@ from .cheapest import CheckFailedError, Refusal, checked, chosen, composed, leas
 from .distance import DISTANCES, TOUCHED, Gap, Stage, changed, distance, gap_row, gaps, touched_rows
 from .outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from .program import Session
-from .settled import settled, starting_strength
+from .settled import ionic_strength, settled
 
 CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 """Closeness before cost."""
@@ -93,7 +93,7 @@ def nearest(
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
-    start = starting_strength(bench, formula)
+    start = ionic_strength(bench, formula)
     outcome, rows, at_rest = settled(bench, ask, composition_of, start)
     if isinstance(outcome, Infeasible) and (other := _strength_of_some(bench, start)) is not None:
         # pH rows taken at the formula's own ionic strength must not pass for a clash
@@ -153,17 +153,12 @@ def kept_out(bench: Bench) -> frozenset[str]:
     )
 
 
-def cost_of(bench: Bench, composition: Composition) -> float:
-    """Cost of the materials in a kilogram of mix [money/kg]."""
-    return sum(bench.item(name).price * share for name, share in composition.parts.items())
-
-
 def _near(
     bench: Bench, formula: Composition, composition: Composition, verdicts: tuple[Verdict, ...]
 ) -> Near:
     return Near(
         composition=composition,
-        cost=cost_of(bench, composition),
+        cost=bench.cost_of(composition),
         apart={stage: distance(bench, formula, composition, stage) for stage in DISTANCES},
         changed={stage: changed(bench, formula, composition, stage) for stage in DISTANCES},
         touched=tuple(touched(bench, formula, composition)),

@@ -246,7 +246,7 @@ def _possible(bench: Bench, names: Sequence[str], refusal: Refusal) -> list[str]
     Choices are left half made, which is quick and rules out nothing that will do.
     """
     rows = rows_of(bench, refusal.rows.ionic_strength)
-    prices, cap = frame_of(bench).prices, cap_of(bench)
+    prices, cap = bench.prices, cap_of(bench)
     program = program_of(rows, prices)
     columns = [rows.materials.index(name) for name in names]
     gates = tuple(Row("", "gate", (column,), (1.0,), -inf, 0.0) for column in columns)
@@ -282,7 +282,7 @@ def _most_paid(bench: Bench, outcome: Optimal, column: int, strength: float) -> 
     Each round asks for the cheapest composition at the price that the last one can bear: it bears
     as much or more, and the last bears no more. What is given back is borne by a composition.
     """
-    cap, prices = cap_of(bench), frame_of(bench).prices
+    cap, prices = cap_of(bench), bench.prices
     borne = _price(prices, outcome, column, cap)
     for _ in range(MOST_ROUNDS if borne is not None else 0):
         costs = (*prices[:column], borne or 0.0, *prices[column + 1 :])

@@ -9,7 +9,6 @@ from typing import TypeVar
 
 from ..constraints.brief import Bench, Composition
 from ..constraints.row import Rows, rows_of
-from ..constraints.rule import Acidity
 
 Answer = TypeVar("Answer")
 
@@ -36,15 +35,14 @@ def settled(
     Returns:
         The last answer, the rows it was found with, and whether the rounds came to rest.
     """
-    acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
     rows = rows_of(bench, start)
     answer = ask(rows)
-    if acidity is None:
+    if bench.brief.acidity is None:
         return answer, rows, True
     assumed = start
     for _ in range(MOST_ROUNDS):
         composition = composition_of(answer)
-        found = assumed if composition is None else ionic_strength(bench, composition, acidity)
+        found = assumed if composition is None else ionic_strength(bench, composition)
         if abs(found - assumed) < AT_REST:
             return answer, rows, True
         assumed = found
@@ -53,15 +51,14 @@ def settled(
     return answer, rows, False
 
 
-def starting_strength(bench: Bench, composition: Composition) -> float:
-    """Where to begin near a composition: its own ionic strength, 0 in a brief without pH rules."""
-    acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    return 0.0 if acidity is None else ionic_strength(bench, composition, acidity)
+def ionic_strength(bench: Bench, composition: Composition) -> float:
+    """Ionic strength of a composition's dispersion at its own pH [mol/kg water].
 
-
-def ionic_strength(bench: Bench, composition: Composition, rule: Acidity) -> float:
-    """Ionic strength of a composition's dispersion at its own pH [mol/kg water]."""
+    0 in a brief that says nothing of pH: no row asks for it there.
+    """
+    if bench.brief.acidity is None:
+        return 0.0
     from ..constraints.acidity import ionic_strength_of
 
-    mix = tuple((bench.material(name), share) for name, share in composition.parts.items())
-    return ionic_strength_of(mix, bench.substances, rule.dilution)
+    dilution = bench.brief.acidity.dilution
+    return ionic_strength_of(bench.parts_of(composition), bench.substances, dilution)

@@ -128,10 +128,7 @@ def _is_tied(price: float, one: ColumnPrice) -> bool:
 
 
 def _at_rest(bench: Bench, finding: Finding) -> bool:
-    rule = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    if rule is None:
-        return True
-    strength = ionic_strength(bench, finding.composition, rule)
+    strength = ionic_strength(bench, finding.composition)
     return abs(strength - finding.rows.ionic_strength) < AT_REST
 
 

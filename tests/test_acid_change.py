@@ -11,7 +11,6 @@ from barwright.constraints.acid_change import (
     changes_for,
     curve_of,
     newly_broken,
-    parts_of,
 )
 from barwright.constraints.acidity import water_ions
 from barwright.constraints.adjusting import Obstacle, adjusted
@@ -37,11 +36,11 @@ def bar(examples, bench):
 
 
 def ph_of(bench, composition):
-    return predict(parts_of(bench, composition), bench.substances, bench.brief.dilution).ph
+    return predict(bench.parts_of(composition), bench.substances, bench.brief.dilution).ph
 
 
 def change_of(bench, composition, target, name):
-    parts = parts_of(bench, composition)
+    parts = bench.parts_of(composition)
     (found,) = changes_for(
         parts, bench.substances, bench.brief.dilution, target, [bench.material(name)]
     )
@@ -88,7 +87,7 @@ def test_a_bar_without_acid_or_base_has_no_step_in_grams(bench, bar):
 
 
 def test_the_curve_starts_without_the_acid_and_passes_the_bar_as_it_is(bench, bar):
-    parts = parts_of(bench, bar)
+    parts = bench.parts_of(bar)
     curve = curve_of(parts, bench.substances, bench.brief.dilution, bench.material(CITRIC), 4.8)
     phs = [ph for _, ph in curve]
     assert phs == sorted(phs, reverse=True)
@@ -101,19 +100,19 @@ def test_the_curve_starts_without_the_acid_and_passes_the_bar_as_it_is(bench, ba
 
 
 def test_a_curve_with_nothing_to_aim_at_shows_a_whole_ph(bench, bar):
-    parts = parts_of(bench, bar)
+    parts = bench.parts_of(bar)
     acid = bench.material(LACTIC)
     curve = curve_of(parts, bench.substances, bench.brief.dilution, acid, None)
     assert curve[0][1] - curve[-1][1] >= 0.99
 
 
 def test_the_account_balances_at_the_predicted_ph(bench, bar):
-    account = account_of(parts_of(bench, bar), bench.substances, bench.brief.dilution)
+    account = account_of(bench.parts_of(bar), bench.substances, bench.brief.dilution)
     found = account.prediction
     hydrogen, hydroxide = water_ions(found.ph, found.ionic_strength)
     water = 0.9 + 0.1 * sum(
         share * one.contents["Water"].typical
-        for one, share in parts_of(bench, bar)
+        for one, share in bench.parts_of(bar)
         if "Water" in one.contents
     )
     pulled = sum(one.pull for one in account.pulls)
@@ -122,7 +121,7 @@ def test_the_account_balances_at_the_predicted_ph(bench, bar):
 
 
 def test_without_what_pulls_down_the_ph_is_higher_and_the_other_way_round(bench, bar):
-    account = account_of(parts_of(bench, bar), bench.substances, bench.brief.dilution)
+    account = account_of(bench.parts_of(bar), bench.substances, bench.brief.dilution)
     strong = [one for one in account.pulls if abs(one.pull) > 1e-3]
     assert len(strong) >= 4
     for one in strong:
@@ -131,7 +130,7 @@ def test_without_what_pulls_down_the_ph_is_higher_and_the_other_way_round(bench,
 
 def test_a_tenth_of_a_ph_of_base_is_what_lye_would_do(bench, bar):
     """The base is laid on a material's residual alkalinity, which is strong base by definition."""
-    account = account_of(parts_of(bench, bar), bench.substances, bench.brief.dilution)
+    account = account_of(bench.parts_of(bar), bench.substances, bench.brief.dilution)
     name = "kaolin, white"
     share = bar.parts[name]
     based = [
@@ -139,14 +138,14 @@ def test_a_tenth_of_a_ph_of_base_is_what_lye_would_do(bench, bar):
             replace(one, alkalinity=Span(0, account.hold / share, 1)) if one.name == name else one,
             part,
         )
-        for one, part in parts_of(bench, bar)
+        for one, part in bench.parts_of(bar)
     ]
     moved = predict(based, bench.substances, bench.brief.dilution).ph
     assert moved - account.prediction.ph == pytest.approx(0.1, abs=0.005)
 
 
 def test_each_end_of_what_is_known_moves_the_ph_by_itself(bench, bar):
-    account = account_of(parts_of(bench, bar), bench.substances, bench.brief.dilution)
+    account = account_of(bench.parts_of(bar), bench.substances, bench.brief.dilution)
     found = account.prediction
     for one in account.pulls:
         low, high = one.ends
@@ -158,7 +157,7 @@ def test_what_is_not_known_is_tried_and_named(bench, bar):
     name = "sodium coco-sulfate, needles"
     parts = [
         (replace(one, alkalinity=None) if one.name == name else one, share)
-        for one, share in parts_of(bench, bar)
+        for one, share in bench.parts_of(bar)
     ]
     account = account_of(parts, bench.substances, bench.brief.dilution)
     (unknown,) = [one for one in account.pulls if not one.known]
@@ -175,7 +174,7 @@ def test_what_is_not_known_is_tried_and_named(bench, bar):
 
 def test_the_acid_form_of_a_preservative_follows_its_constant(bench, bar):
     """Henderson and Hasselbalch at the concentration-scale constant: half at pH = pKa′."""
-    account = account_of(parts_of(bench, bar), bench.substances, bench.brief.dilution)
+    account = account_of(bench.parts_of(bar), bench.substances, bench.brief.dilution)
     by_name = {one.substance: one for one in account.preserving}
     assert set(by_name) == {"Sodium Benzoate", "Potassium Sorbate"}
     for name, pka in (("Sodium Benzoate", 4.204), ("Potassium Sorbate", 4.76)):
@@ -215,5 +214,5 @@ def test_an_acid_that_cannot_be_had_is_not_proposed(bench, bar):
 
 def test_changing_by_nothing_changes_nothing(bench, bar):
     assert changed(bar, CITRIC, 0.0) == bar
-    parts = parts_of(bench, bar)
+    parts = bench.parts_of(bar)
     assert adjusted(parts, bench.material(CITRIC), 0.0) == list(parts)

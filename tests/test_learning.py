@@ -5,7 +5,6 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from barwright.constraints.acid_change import parts_of
 from barwright.constraints.brief import Bench
 from barwright.constraints.learning import (
     Lesson,
@@ -211,7 +210,7 @@ def read(folder: Path):
 
 
 def ph_of(bench, composition):
-    return predict(parts_of(bench, composition), bench.substances, bench.brief.dilution)
+    return predict(bench.parts_of(composition), bench.substances, bench.brief.dilution)
 
 
 def learn_from(folder: Path, file: Path, owing_to: str | None = None):
@@ -260,7 +259,7 @@ def bar_readings(folder: Path, extra: float) -> Path:
 
     bench, composition = read(folder)
     parts = []
-    for one, share in parts_of(bench, composition):
+    for one, share in bench.parts_of(composition):
         more = Span(0.0, one.alkalinity.typical + extra, 1.0)
         held = replace(one, alkalinity=more) if one.name == SULFATE else one
         parts.append((held, share * 0.1))

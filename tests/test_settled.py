@@ -3,7 +3,6 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.frame import frame_of
 from barwright.constraints.reading import read_bench, read_formula
 from barwright.constraints.row import rows_of
 from barwright.constraints.rule import Acidity
@@ -11,7 +10,7 @@ from barwright.solver.cheapest import Finding, cheapest, program_of
 from barwright.solver.nearest import Near, nearest
 from barwright.solver.outcome import Infeasible
 from barwright.solver.program import solve
-from barwright.solver.settled import AT_REST, ionic_strength, starting_strength
+from barwright.solver.settled import AT_REST, ionic_strength
 
 
 @pytest.fixture(scope="module")
@@ -32,15 +31,14 @@ def today(root, sour):
 
 
 def test_the_band_is_out_of_reach_at_no_ionic_strength(sour):
-    program = program_of(rows_of(sour), frame_of(sour).prices)
+    program = program_of(rows_of(sour), sour.prices)
     assert isinstance(solve(program), Infeasible)
 
 
 def test_the_cheapest_is_found_at_its_own_ionic_strength(sour):
     found = cheapest(sour)
     assert isinstance(found, Finding)
-    rule = next(rule for rule in sour.brief.rules if isinstance(rule, Acidity))
-    own = ionic_strength(sour, found.composition, rule)
+    own = ionic_strength(sour, found.composition)
     assert own == pytest.approx(found.rows.ionic_strength, abs=AT_REST)
 
 
@@ -53,5 +51,5 @@ def test_the_nearest_is_found_too(sour, today):
 def test_a_brief_without_ph_begins_anywhere(sour, today):
     rules = tuple(rule for rule in sour.brief.rules if not isinstance(rule, Acidity))
     plain = replace(sour, brief=replace(sour.brief, rules=rules))
-    assert starting_strength(plain, today) == 0.0
-    assert starting_strength(sour, today) > 0.01
+    assert ionic_strength(plain, today) == 0.0
+    assert ionic_strength(sour, today) > 0.01

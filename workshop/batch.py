@@ -10,7 +10,6 @@ from ..constraints.brief import Balance, Bench, Composition
 from ..constraints.caution import Caution, applying
 from ..constraints.material import Phase
 from ..constraints.row import rows_of
-from ..constraints.rule import Acidity
 from ..constraints.verdict import TRACE, Verdict, judge
 from ..solver.outcome import Stopped
 from ..solver.settled import ionic_strength
@@ -268,10 +267,8 @@ def _in_steps(fill: float, balance: Balance) -> Fraction:
 def _weighed(
     bench: Bench, composition: Composition, bars: int, fill: Fraction
 ) -> Weighed | Unweighable | Stopped:
-    acidity = next((rule for rule in bench.brief.rules if isinstance(rule, Acidity)), None)
-    strength = ionic_strength(bench, composition, acidity) if acidity else 0.0
     return weigh(
-        rows_of(bench, strength),
+        rows_of(bench, ionic_strength(bench, composition)),
         composition.parts,
         {item.material.name: item.price for item in bench.shelf},
         bench.brief.balances,

@@ -9,7 +9,7 @@ from ..constraints.contents import contents_of
 from ..constraints.prediction import Prediction, predict
 from ..constraints.verdict import Verdict, judge
 from ..solver.distance import Stage, counted
-from ..solver.nearest import cost_of, touched
+from ..solver.nearest import touched
 
 MOVED = 1e-4
 """A class or a substance that changes by less than this does not count as changed [kg/kg]."""
@@ -135,8 +135,8 @@ def compare(
     """
     substances = _changes(contents_of(bench, before), contents_of(bench, after))
     cost = (
-        None if set(unpriced) & before.parts.keys() else cost_of(bench, before),
-        cost_of(bench, after),
+        None if set(unpriced) & before.parts.keys() else bench.cost_of(before),
+        bench.cost_of(after),
     )
     mix = mix_of_a_bar(bench)
     return Comparison(
@@ -181,8 +181,7 @@ def _changes(before: Mapping[str, float], after: Mapping[str, float]) -> tuple[C
 
 
 def _ph(bench: Bench, composition: Composition) -> Prediction:
-    mix = tuple((bench.material(name), share) for name, share in composition.parts.items())
-    return predict(mix, bench.substances, bench.brief.dilution)
+    return predict(bench.parts_of(composition), bench.substances, bench.brief.dilution)
 
 
 def _due(bench: Bench, before: Composition, after: Composition) -> Iterator[Due]:

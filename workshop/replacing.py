@@ -11,7 +11,7 @@ from ..solver.candidates import Search, kin, look_for
 from ..solver.cheapest import CheckFailedError, Refusal
 from ..solver.distance import Stage
 from ..solver.frontier import Corner, frontier
-from ..solver.nearest import CLOSE, Near, cost_of, exchanged, kept_out, nearest, with_some
+from ..solver.nearest import CLOSE, Near, exchanged, kept_out, nearest, with_some
 from ..solver.outcome import Infeasible
 from .comparison import Comparison, compare
 
@@ -117,7 +117,7 @@ def searched(start: Start, folder: str | Path, near: Near | None) -> Search:
     if near is not None:
         lost = kept_out(bench) & formula.parts.keys()
         names = kin(bench_with(names), names, lost)
-    today = None if start.unpriced & formula.parts.keys() else cost_of(bench, formula)
+    today = None if start.unpriced & formula.parts.keys() else bench.cost_of(formula)
     return look_for(bench_with, names, formula, cost_today=today, nearer_than=near)
 
 
