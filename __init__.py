@@ -12,77 +12,77 @@ importing the package costs next to nothing.
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from barwright.constraints.acid_answer import acidity
-    from barwright.constraints.brief import Bench, Brief, Composition
-    from barwright.constraints.contents import contents_of
-    from barwright.constraints.material import Material
-    from barwright.constraints.problem import Problem, Problems
-    from barwright.constraints.reading import read_bench, read_formula
-    from barwright.constraints.row import Row, Rows, rows_of
-    from barwright.constraints.substance import Substance
-    from barwright.constraints.verdict import Verdict, judge
-    from barwright.constraints.writing import formula_text, write_atomically
-    from barwright.solver.alternatives import alternatives
-    from barwright.solver.certificate import certificate, verify
-    from barwright.solver.cheapest import Finding, Refusal, cheapest
-    from barwright.solver.choices import other_choices
-    from barwright.solver.family import family
-    from barwright.solver.frontier import frontier
-    from barwright.solver.nearest import nearest
-    from barwright.solver.proof import prove
-    from barwright.solver.refusal import reasons
-    from barwright.solver.sensitivity import limit_curve, price_curve, sensitivity
-    from barwright.workshop.batch import batch
-    from barwright.workshop.comparison import compare
-    from barwright.workshop.fill import fill
-    from barwright.workshop.label import label
-    from barwright.workshop.pricing import costing
-    from barwright.workshop.replacing import replaced
-    from barwright.workshop.runout import run_out
-    from barwright.workshop.weighing import weigh
+    from barwright.constraints.bench.reading import read_bench, read_formula
+    from barwright.constraints.bench.writing import formula_text, write_atomically
+    from barwright.constraints.model.brief import Bench, Brief, Composition
+    from barwright.constraints.model.contents import contents_of
+    from barwright.constraints.model.material import Material
+    from barwright.constraints.model.substance import Substance
+    from barwright.constraints.rules.row import Row, Rows, rows_of
+    from barwright.constraints.rules.verdict import Verdict, judge
+    from barwright.constraints.values.problem import Problem, Problems
+    from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
+    from barwright.solver.choices.alternatives import alternatives
+    from barwright.solver.choices.choices import other_choices
+    from barwright.solver.infeasible.reasons import reasons
+    from barwright.solver.nearest.family import family
+    from barwright.solver.nearest.frontier import frontier
+    from barwright.solver.nearest.nearest import nearest
+    from barwright.solver.prices.sensitivity import limit_curve, price_curve, sensitivity
+    from barwright.solver.proof.certificate import certificate, verify
+    from barwright.solver.proof.proof import prove
+    from barwright.workshop.acid.answer import acidity
+    from barwright.workshop.batch.batch import batch
+    from barwright.workshop.changing.comparison import compare
+    from barwright.workshop.changing.replacing import replaced
+    from barwright.workshop.changing.runout import run_out
+    from barwright.workshop.fill.fill import fill
+    from barwright.workshop.label.label import label
+    from barwright.workshop.price.pricing import costing
+    from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
-    "Bench": "constraints.brief",
-    "Brief": "constraints.brief",
-    "Composition": "constraints.brief",
-    "Finding": "solver.cheapest",
-    "Material": "constraints.material",
-    "Problem": "constraints.problem",
-    "Problems": "constraints.problem",
-    "Refusal": "solver.cheapest",
-    "Row": "constraints.row",
-    "Rows": "constraints.row",
-    "Substance": "constraints.substance",
-    "Verdict": "constraints.verdict",
-    "acidity": "constraints.acid_answer",
-    "alternatives": "solver.alternatives",
-    "batch": "workshop.batch",
-    "certificate": "solver.certificate",
-    "cheapest": "solver.cheapest",
-    "compare": "workshop.comparison",
-    "contents_of": "constraints.contents",
-    "costing": "workshop.pricing",
-    "family": "solver.family",
-    "fill": "workshop.fill",
-    "formula_text": "constraints.writing",
-    "frontier": "solver.frontier",
-    "judge": "constraints.verdict",
-    "label": "workshop.label",
-    "limit_curve": "solver.sensitivity",
-    "nearest": "solver.nearest",
-    "other_choices": "solver.choices",
-    "price_curve": "solver.sensitivity",
-    "prove": "solver.proof",
-    "read_bench": "constraints.reading",
-    "read_formula": "constraints.reading",
-    "reasons": "solver.refusal",
-    "replaced": "workshop.replacing",
-    "rows_of": "constraints.row",
-    "run_out": "workshop.runout",
-    "sensitivity": "solver.sensitivity",
-    "verify": "solver.certificate",
-    "weigh": "workshop.weighing",
-    "write_atomically": "constraints.writing",
+    "Bench": "constraints.model.brief",
+    "Brief": "constraints.model.brief",
+    "Composition": "constraints.model.brief",
+    "Finding": "solver.cheapest.cheapest",
+    "Material": "constraints.model.material",
+    "Problem": "constraints.values.problem",
+    "Problems": "constraints.values.problem",
+    "Refusal": "solver.cheapest.cheapest",
+    "Row": "constraints.rules.row",
+    "Rows": "constraints.rules.row",
+    "Substance": "constraints.model.substance",
+    "Verdict": "constraints.rules.verdict",
+    "acidity": "workshop.acid.answer",
+    "alternatives": "solver.choices.alternatives",
+    "batch": "workshop.batch.batch",
+    "certificate": "solver.proof.certificate",
+    "cheapest": "solver.cheapest.cheapest",
+    "compare": "workshop.changing.comparison",
+    "contents_of": "constraints.model.contents",
+    "costing": "workshop.price.pricing",
+    "family": "solver.nearest.family",
+    "fill": "workshop.fill.fill",
+    "formula_text": "constraints.bench.writing",
+    "frontier": "solver.nearest.frontier",
+    "judge": "constraints.rules.verdict",
+    "label": "workshop.label.label",
+    "limit_curve": "solver.prices.sensitivity",
+    "nearest": "solver.nearest.nearest",
+    "other_choices": "solver.choices.choices",
+    "price_curve": "solver.prices.sensitivity",
+    "prove": "solver.proof.proof",
+    "read_bench": "constraints.bench.reading",
+    "read_formula": "constraints.bench.reading",
+    "reasons": "solver.infeasible.reasons",
+    "replaced": "workshop.changing.replacing",
+    "rows_of": "constraints.rules.row",
+    "run_out": "workshop.changing.runout",
+    "sensitivity": "solver.prices.sensitivity",
+    "verify": "solver.proof.certificate",
+    "weigh": "workshop.weighing.weighing",
+    "write_atomically": "constraints.bench.writing",
 }
 
 __all__ = [

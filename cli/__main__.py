@@ -1,5 +1,5 @@
 """``python -m barwright.cli``: the same as the command ``barwright``."""
 
-from .entry import main
+from .kit.entry import main
 
 main()

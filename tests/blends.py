@@ -4,12 +4,12 @@ from fractions import Fraction
 from itertools import combinations
 from math import inf
 
-from barwright.constraints.brief import Bench, Brief, Portioning
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.problem import Source, SourceKind, Where
-from barwright.constraints.rule import Counted, Kind, Pick, Selector, Share
-from barwright.constraints.shelf import Item
-from barwright.constraints.substance import Substance
+from barwright.constraints.model.brief import Bench, Brief, Portioning
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.rule import Counted, Kind, Pick, Selector, Share
+from barwright.constraints.model.shelf import Item
+from barwright.constraints.model.substance import Substance
+from barwright.constraints.values.problem import Source, SourceKind, Where
 
 SOURCE = Source("built for a test", SourceKind.MEMORY)
 HERE = Where("test")

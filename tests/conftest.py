@@ -8,8 +8,8 @@ from math import inf
 from pathlib import Path
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.outcome import Program
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Program
 from hypothesis import settings
 
 # The same examples every time, so that a passing suite passes tomorrow; BARWRIGHT_EXPLORE=1 draws

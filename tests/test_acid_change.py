@@ -3,21 +3,21 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.acid_account import UNKNOWN_STEP, account_of
-from barwright.constraints.acid_answer import acidity, band_of
-from barwright.constraints.acid_change import (
+from barwright.constraints.acidity.adjusting import Obstacle, adjusted
+from barwright.constraints.acidity.charge import water_ions
+from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.bench.reading import read_bench, read_formula
+from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.material import Span
+from barwright.workshop.acid.account import UNKNOWN_STEP, account_of
+from barwright.workshop.acid.answer import acidity, band_of
+from barwright.workshop.acid.change import (
     amounts_of_step,
     changed,
     changes_for,
     curve_of,
     newly_broken,
 )
-from barwright.constraints.acidity import water_ions
-from barwright.constraints.adjusting import Obstacle, adjusted
-from barwright.constraints.brief import Composition
-from barwright.constraints.material import Span
-from barwright.constraints.prediction import predict
-from barwright.constraints.reading import read_bench, read_formula
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from math import log10
 
 import pytest
-from barwright.constraints.acidity import (
+from barwright.constraints.acidity.charge import (
     Parts,
     charge_coefficients,
     charge_of_material,
@@ -21,11 +21,11 @@ from barwright.constraints.acidity import (
     undissociated_share,
     water_ions,
 )
-from barwright.constraints.acidity_reading import constants
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.prediction import predict
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.substance import Ionisation, Substance
+from barwright.constraints.acidity.constants import constants
+from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Source, SourceKind
 from hypothesis import assume, given
 from hypothesis import strategies as st
 

@@ -2,12 +2,12 @@
 
 import numpy as np
 import pytest
-from barwright.constraints.acidity import equilibrium, in_water
-from barwright.constraints.acidity_grid import predict_many
-from barwright.constraints.acidity_reading import constants
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.substance import Ionisation, Substance
+from barwright.constraints.acidity.charge import equilibrium, in_water
+from barwright.constraints.acidity.constants import constants
+from barwright.constraints.acidity.many import predict_many
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Source, SourceKind
 from hypothesis import given
 from hypothesis import strategies as st
 

@@ -4,11 +4,11 @@ import random
 from collections.abc import Sequence
 
 import pytest
-from barwright.constraints.acidity import charge_coefficients, davies, disperse, equilibrium
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.prediction import predict
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.substance import Ionisation, Substance
+from barwright.constraints.acidity.charge import charge_coefficients, davies, disperse, equilibrium
+from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Source, SourceKind
 from phreeqc import Phreeqc
 
 pytestmark = pytest.mark.reference

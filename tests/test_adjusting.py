@@ -3,8 +3,7 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.acidity import in_water, water_ions
-from barwright.constraints.adjusting import (
+from barwright.constraints.acidity.adjusting import (
     Obstacle,
     acid_to_amine,
     adjusted,
@@ -13,10 +12,11 @@ from barwright.constraints.adjusting import (
     pulls,
     titration_curve,
 )
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.prediction import predict
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.substance import Ionisation, Substance
+from barwright.constraints.acidity.charge import in_water, water_ions
+from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Source, SourceKind
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 

@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from barwright.constraints.reading import read_bench
-from barwright.constraints.verdict import judge
-from barwright.solver.alternatives import ALIKE, alternatives, apart
-from barwright.solver.cheapest import cheapest
+from barwright.constraints.bench.reading import read_bench
+from barwright.constraints.rules.verdict import judge
+from barwright.solver.cheapest.cheapest import cheapest
+from barwright.solver.choices.alternatives import ALIKE, alternatives, apart
 from blends import bench, material, share_of
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

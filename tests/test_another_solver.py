@@ -4,8 +4,7 @@ import random
 
 import pyscipopt
 import pytest
-from barwright.constraints.row import rows_of
-from barwright.constraints.rule import (
+from barwright.constraints.model.rule import (
     Choose,
     Companion,
     Cost,
@@ -17,7 +16,8 @@ from barwright.constraints.rule import (
     Share,
     Without,
 )
-from barwright.solver.cheapest import Finding, cheapest, program_of
+from barwright.constraints.rules.row import rows_of
+from barwright.solver.cheapest.cheapest import Finding, cheapest, program_of
 from blends import bench, material, said, share_of
 
 pytestmark = pytest.mark.reference

@@ -13,10 +13,10 @@ import pytest
 PACKAGE = Path(importlib.util.find_spec("barwright").origin).parent
 LAYERS = ("constraints", "solver", "workshop", "cli")
 DOORS = {
-    "pint": {"constraints/units.py"},
-    "pulp": {"solver/program.py"},
-    "highspy": {"solver/program.py"},
-    "flint": {"solver/exact.py"},
+    "pint": {"constraints/values/units.py"},
+    "pulp": {"solver/program/session.py"},
+    "highspy": {"solver/program/session.py"},
+    "flint": {"solver/proof/exact.py"},
 }
 FOLDERS = {
     "tomllib": {"constraints"},

@@ -5,9 +5,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from barwright.constraints.brief import Bench
-from barwright.constraints.problem import Problem, Problems, Where
-from barwright.constraints.reading import bench_of, formula_of
+from barwright.constraints.bench.reading import bench_of, formula_of
+from barwright.constraints.model.brief import Bench
+from barwright.constraints.values.problem import Problem, Problems, Where
 
 BENCHES = Path(__file__).parent / "data" / "benches"
 FILES = ("brief.toml", "shelf.csv", "materials.toml", "formulas/first.toml")

@@ -5,12 +5,12 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from barwright.constraints.brief import Bench, Composition
-from barwright.constraints.caution import Moment, applying, cautions
-from barwright.constraints.material import Phase
-from barwright.constraints.reading import bench_of
-from barwright.workshop.batch import Batch, Refused, Why, batch, mix_mass
-from barwright.workshop.weighing import Unweighable, decimal
+from barwright.constraints.bench.reading import bench_of
+from barwright.constraints.market.caution import Moment, applying, cautions
+from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.model.material import Phase
+from barwright.workshop.batch.batch import Batch, Refused, Why, batch, mix_mass
+from barwright.workshop.weighing.weighing import Unweighable, decimal
 
 BRIEF = """
 schema = 1

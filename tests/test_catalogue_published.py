@@ -4,8 +4,8 @@ from itertools import chain
 
 import chemicals
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.material import Material
+from barwright.constraints.bench import catalogue
+from barwright.constraints.model.material import Material
 
 
 def share(material: str, inci: str) -> float:

@@ -8,8 +8,9 @@ from fractions import Fraction
 from math import inf, isinf
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.certificate import (
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Optimal, Program
+from barwright.solver.proof.certificate import (
     Rejected,
     Verified,
     _digests,
@@ -17,8 +18,7 @@ from barwright.solver.certificate import (
     rational,
     verify,
 )
-from barwright.solver.outcome import Optimal, Program
-from barwright.solver.proof import ProvedGap, Unproved, prove, prove_infeasible
+from barwright.solver.proof.proof import ProvedGap, Unproved, prove, prove_infeasible
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

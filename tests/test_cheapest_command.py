@@ -7,11 +7,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from barwright.constraints.reading import read_bench
-from barwright.solver.cheapest import cheapest
-from barwright.solver.outcome import Optimal
-from barwright.solver.proof import ProvedOptimal, Unproved
-from barwright.solver.worth import proved, worth
+from barwright.constraints.bench.reading import read_bench
+from barwright.solver.cheapest.cheapest import cheapest
+from barwright.solver.prices.worth import proved, worth
+from barwright.solver.program.outcome import Optimal
+from barwright.solver.proof.proof import ProvedOptimal, Unproved
 from blends import bench, material, share_of
 
 ROOT = Path(__file__).resolve().parent.parent

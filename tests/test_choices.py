@@ -4,11 +4,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from barwright.constraints.reading import read_bench
-from barwright.constraints.rule import Choose, Companion, Dose
-from barwright.solver.cheapest import Finding, cheapest
-from barwright.solver.choices import other_choices
-from barwright.solver.course import over_price, with_price
+from barwright.constraints.bench.reading import read_bench
+from barwright.constraints.model.rule import Choose, Companion, Dose
+from barwright.solver.cheapest.cheapest import Finding, cheapest
+from barwright.solver.choices.choices import other_choices
+from barwright.solver.prices.course import over_price, with_price
 from blends import bench, least_cost, material, said
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from barwright.constraints.row import WHOLE, Row
-from barwright.solver.conflict import clashes, cures
-from barwright.solver.elastic import TOLERANCE, Elastic
-from barwright.solver.outcome import Infeasible, Optimal, Program
-from barwright.solver.program import solve
+from barwright.constraints.rules.row import WHOLE, Row
+from barwright.solver.infeasible.conflict import clashes, cures
+from barwright.solver.program.outcome import Infeasible, Optimal, Program
+from barwright.solver.program.relaxed import TOLERANCE, Elastic
+from barwright.solver.program.session import solve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

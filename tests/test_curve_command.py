@@ -8,10 +8,10 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from barwright.constraints.reading import read_bench
-from barwright.constraints.rule import Cost, Limited
-from barwright.solver.cheapest import Finding, cheapest
-from barwright.solver.course import over_limit, over_price, with_limit, with_price
+from barwright.constraints.bench.reading import read_bench
+from barwright.constraints.model.rule import Cost, Limited
+from barwright.solver.cheapest.cheapest import Finding, cheapest
+from barwright.solver.prices.course import over_limit, over_price, with_limit, with_price
 from blends import bench, material, said, share_of
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

@@ -5,8 +5,9 @@ from itertools import combinations
 from math import inf
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.exact import (
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Basis, Program
+from barwright.solver.proof.exact import (
     Stand,
     basic_row,
     column_rates,
@@ -18,8 +19,7 @@ from barwright.solver.exact import (
     stand_from_basis,
     stand_from_point,
 )
-from barwright.solver.outcome import Basis, Program
-from barwright.solver.simplex import Kind, basis_of, objective, optimise, reduced_costs
+from barwright.solver.proof.simplex import Kind, basis_of, objective, optimise, reduced_costs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

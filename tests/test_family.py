@@ -3,12 +3,19 @@
 from math import comb, factorial
 
 import pytest
-from barwright.constraints.brief import Composition
-from barwright.constraints.rule import Counted, Pick, Selector, Without
-from barwright.solver.cheapest import Refusal
-from barwright.solver.distance import DISTANCES
-from barwright.solver.family import NoBase, family, one_change, partitions, scales_of, shared_by
-from barwright.solver.nearest import nearest
+from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.rule import Counted, Pick, Selector, Without
+from barwright.solver.cheapest.cheapest import Refusal
+from barwright.solver.nearest.distance import DISTANCES
+from barwright.solver.nearest.family import (
+    NoBase,
+    family,
+    one_change,
+    partitions,
+    scales_of,
+    shared_by,
+)
+from barwright.solver.nearest.nearest import nearest
 from blends import bench, material, said, share_of
 
 CLASSES = {

@@ -6,11 +6,11 @@ from statistics import NormalDist, stdev
 
 import numpy as np
 import pytest
-from barwright.constraints.brief import Balance, Bench, Brief, Portioning
-from barwright.constraints.net_content import markets_with_net_content, net_content, practice
-from barwright.constraints.problem import Problems
-from barwright.workshop.fill import Demand, Fill, Spread, deviations, fill, least_pressed
-from barwright.workshop.quantile import (
+from barwright.constraints.market.net_content import markets_with_net_content, net_content, practice
+from barwright.constraints.model.brief import Balance, Bench, Brief, Portioning
+from barwright.constraints.values.problem import Problems
+from barwright.workshop.fill.fill import Demand, Fill, Spread, deviations, fill, least_pressed
+from barwright.workshop.fill.quantile import (
     chi_square_below,
     chi_square_quantile,
     student_below,

@@ -4,10 +4,10 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from barwright.constraints.brief import Bench, Composition
-from barwright.constraints.problem import Problems, Where
-from barwright.constraints.reading import formula_of, read_bench
-from barwright.constraints.writing import formula_text, quoted, write_atomically
+from barwright.constraints.bench.reading import formula_of, read_bench
+from barwright.constraints.bench.writing import formula_text, quoted, write_atomically
+from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.values.problem import Problems, Where
 from hypothesis import given
 from hypothesis import strategies as st
 

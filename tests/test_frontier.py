@@ -6,13 +6,13 @@ from itertools import pairwise
 
 import pulp
 import pytest
-from barwright.constraints.brief import Composition
-from barwright.constraints.changing import Wish, read_start
-from barwright.constraints.rule import Choose, Counted, Dose, Pick, Selector, Without
-from barwright.solver.cheapest import Refusal, cheapest
-from barwright.solver.distance import Stage
-from barwright.solver.frontier import frontier
-from barwright.solver.nearest import CLOSE, nearest
+from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.rule import Choose, Counted, Dose, Pick, Selector, Without
+from barwright.solver.cheapest.cheapest import Refusal, cheapest
+from barwright.solver.nearest.distance import Stage
+from barwright.solver.nearest.frontier import frontier
+from barwright.solver.nearest.nearest import CLOSE, nearest
 from blends import bench, material, said, share_of
 
 CLASSES = {

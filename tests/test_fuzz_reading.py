@@ -3,9 +3,9 @@
 import random
 from pathlib import Path
 
-from barwright.constraints.brief import Bench, Composition
-from barwright.constraints.problem import Problems
-from barwright.constraints.reading import bench_of, formula_of
+from barwright.constraints.bench.reading import bench_of, formula_of
+from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.values.problem import Problems
 
 GOOD = Path(__file__).parent / "data" / "benches" / "good"
 NAMES = ("brief.toml", "shelf.csv", "materials.toml")

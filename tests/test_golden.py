@@ -70,7 +70,7 @@ def test_every_command_speaks_json_with_a_schema(name, barwright):
 
 
 def test_every_command_has_a_golden_page():
-    from barwright.cli.app import COMMANDS as ALL
+    from barwright.cli.kit.app import COMMANDS as ALL
 
     shown = {words[0] for words in COMMANDS.values()}
     elsewhere = {"new", "verify"}  # these write, or need a file that was written

@@ -3,12 +3,12 @@
 from math import fsum
 
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.material import Form, Heat, Material, Phase, Span
-from barwright.constraints.practice import figure
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.units import Dimension
-from barwright.workshop.heat import (
+from barwright.constraints.bench import catalogue
+from barwright.constraints.market.practice import figure
+from barwright.constraints.model.material import Form, Heat, Material, Phase, Span
+from barwright.constraints.values.problem import Source, SourceKind
+from barwright.constraints.values.units import Dimension
+from barwright.workshop.heat.heat import (
     Body,
     Miss,
     body_of,

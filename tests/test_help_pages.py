@@ -4,8 +4,8 @@ import io
 from contextlib import redirect_stdout
 
 import pytest
-from barwright.cli.app import COMMANDS, application
-from barwright.cli.entry import overview
+from barwright.cli.kit.app import COMMANDS, application
+from barwright.cli.kit.entry import overview
 
 
 def rendered(words, monkeypatch):
@@ -21,7 +21,7 @@ def rendered(words, monkeypatch):
 def test_the_overview_shown_at_once_is_the_commands_own(monkeypatch, request, root):
     page = rendered(["--help"], monkeypatch)
     if request.config.getoption("--rewrite"):
-        (root / "cli" / "overview.txt").write_text(page, encoding="utf-8")
+        (root / "cli" / "kit" / "overview.txt").write_text(page, encoding="utf-8")
     else:
         assert overview() == page
 

@@ -3,15 +3,15 @@
 from collections.abc import Mapping
 
 import pytest
-from barwright.constraints.allergen import allergens, entries_of, naming
-from barwright.constraints.brief import Balance, Bench, Brief, Composition, Portioning
-from barwright.constraints.contents import content_spans, contents_of
-from barwright.constraints.labelling import labelling, markets_with_labelling
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.problem import Problems, Source, SourceKind, Where
-from barwright.constraints.shelf import Item
-from barwright.constraints.substance import Substance
-from barwright.workshop.label import Doubt, Group, Label, label
+from barwright.constraints.market.allergen import allergens, entries_of, naming
+from barwright.constraints.market.labelling import labelling, markets_with_labelling
+from barwright.constraints.model.brief import Balance, Bench, Brief, Composition, Portioning
+from barwright.constraints.model.contents import content_spans, contents_of
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.shelf import Item
+from barwright.constraints.model.substance import Substance
+from barwright.constraints.values.problem import Problems, Source, SourceKind, Where
+from barwright.workshop.label.label import Doubt, Group, Label, label
 from hypothesis import given
 from hypothesis import strategies as st
 

@@ -129,7 +129,7 @@ def test_a_composition_that_breaks_rules_is_not_to_be_printed(barwright, example
 
 def test_a_warning_that_the_law_fixes_stands_on_the_box(barwright, examples, tmp_path):
     """A limit with a warning, put into use by another preservative, brings its words along."""
-    from barwright.constraints.catalogue import limits, material, material_names
+    from barwright.constraints.catalogue.catalogue import limits, material, material_names
 
     warned = [one for one in limits("EU") if one.warning]
     found = [

@@ -5,21 +5,21 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from barwright.constraints.brief import Bench
-from barwright.constraints.learning import (
+from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.bench.learning import (
     Lesson,
     lesson_lines,
     lesson_of,
     lesson_text,
     write_lesson,
 )
-from barwright.constraints.material import Span
-from barwright.constraints.prediction import predict
-from barwright.constraints.problem import Problem, Problems, Where
-from barwright.constraints.reading import read_bench, read_formula
-from barwright.constraints.readings_reading import Readings, read_readings
-from barwright.constraints.sampling import Sample, read_sample
-from barwright.solver.teaching import Taught, teach
+from barwright.constraints.bench.reading import read_bench, read_formula
+from barwright.constraints.bench.readings_reading import Readings, read_readings
+from barwright.constraints.model.brief import Bench
+from barwright.constraints.model.material import Span
+from barwright.constraints.values.problem import Problem, Problems, Where
+from barwright.solver.calibration.sampling import Sample, read_sample
+from barwright.solver.calibration.teaching import Taught, teach
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -255,7 +255,7 @@ def bar_readings(folder: Path, extra: float) -> Path:
     """What a perfect meter reads of the bar, were there more base in its sulfate [mol/kg]."""
     from dataclasses import replace
 
-    from barwright.constraints.acidity import disperse, equilibrium
+    from barwright.constraints.acidity.charge import disperse, equilibrium
 
     bench, composition = read(folder)
     parts = []

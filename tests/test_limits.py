@@ -4,9 +4,9 @@ import tomllib
 from importlib.resources import files
 
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.limit import Limit, rule_of
-from barwright.constraints.rule import Counting, Kind
+from barwright.constraints.bench import catalogue
+from barwright.constraints.market.limit import Limit, rule_of
+from barwright.constraints.model.rule import Counting, Kind
 
 LIMITS = {limit.name: limit for limit in catalogue.limits("EU")}
 

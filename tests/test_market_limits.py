@@ -3,9 +3,9 @@
 from collections.abc import Iterable
 
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.limit import named_by, rule_of
-from barwright.constraints.substance import Substance
+from barwright.constraints.bench import catalogue
+from barwright.constraints.market.limit import named_by, rule_of
+from barwright.constraints.model.substance import Substance
 
 
 def _known_of(names: Iterable[str]) -> dict[str, Substance]:

@@ -6,10 +6,9 @@ from itertools import combinations
 
 import pulp
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.brief import Composition
-from barwright.constraints.changing import Wish, read_start
-from barwright.constraints.likeness import (
+from barwright.constraints.bench import catalogue
+from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.market.similarity import (
     REST,
     function_of,
     functions,
@@ -17,12 +16,13 @@ from barwright.constraints.likeness import (
     kind_of,
     weight_of,
 )
-from barwright.constraints.rule import Choose, Counted, Dose, Pick, Selector, Without
-from barwright.constraints.verdict import judge
-from barwright.solver.cheapest import Refusal, cheapest
-from barwright.solver.distance import DISTANCES, TOUCHED, Stage, changed, counted, distance
-from barwright.solver.nearest import CHEAP, exchanged, nearest, with_some
-from barwright.solver.outcome import Infeasible
+from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.rule import Choose, Counted, Dose, Pick, Selector, Without
+from barwright.constraints.rules.verdict import judge
+from barwright.solver.cheapest.cheapest import Refusal, cheapest
+from barwright.solver.nearest.distance import DISTANCES, TOUCHED, Stage, changed, counted, distance
+from barwright.solver.nearest.nearest import CHEAP, exchanged, nearest, with_some
+from barwright.solver.program.outcome import Infeasible
 from blends import bench, material, said, share_of
 from hypothesis import given, settings
 from hypothesis import strategies as st

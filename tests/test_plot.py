@@ -1,7 +1,7 @@
 """A plot shows every point where it belongs, in plain characters, within its width."""
 
 import pytest
-from barwright.cli.plot import Series, plot
+from barwright.cli.kit.plot import Series, plot
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -3,10 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.brief import Bench
-from barwright.constraints.problem import SourceKind
-from barwright.constraints.reading import bench_of
-from barwright.workshop.pricing import bought, costing, margin_at, price_at, price_list
+from barwright.constraints.bench.reading import bench_of
+from barwright.constraints.model.brief import Bench
+from barwright.constraints.values.problem import SourceKind
+from barwright.workshop.price.pricing import bought, costing, margin_at, price_at, price_list
 from hypothesis import given
 from hypothesis import strategies as st
 

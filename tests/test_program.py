@@ -5,9 +5,9 @@ import sys
 from math import inf
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
-from barwright.solver.program import Session, second_opinion, solve
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
+from barwright.solver.program.session import Session, second_opinion, solve
 
 BOTH = pytest.mark.parametrize("ask", [solve, second_opinion], ids=["HiGHS", "CBC"])
 

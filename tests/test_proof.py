@@ -8,11 +8,11 @@ from itertools import product
 from math import inf
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.duality import Ending, Leaf, Split, covers, on_grid, tree_bound
-from barwright.solver.outcome import Basis, Infeasible, Optimal, Program
-from barwright.solver.program import second_opinion, solve
-from barwright.solver.proof import (
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Basis, Infeasible, Optimal, Program
+from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.proof.duality import Ending, Leaf, Split, covers, on_grid, tree_bound
+from barwright.solver.proof.proof import (
     ProvedGap,
     ProvedInfeasible,
     ProvedOptimal,

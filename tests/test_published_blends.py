@@ -5,10 +5,10 @@ a bench of materials and rules, and go the whole way from rules to a composition
 """
 
 import pytest
-from barwright.constraints.rule import Counted, Pick, Ratio, Selector
-from barwright.solver.cheapest import Finding, cheapest
-from barwright.solver.outcome import Infeasible, Optimal
-from barwright.solver.program import second_opinion, solve
+from barwright.constraints.model.rule import Counted, Pick, Ratio, Selector
+from barwright.solver.cheapest.cheapest import Finding, cheapest
+from barwright.solver.program.outcome import Infeasible, Optimal
+from barwright.solver.program.session import second_opinion, solve
 from blends import bench, material, said, share_of
 
 pytestmark = pytest.mark.reference

@@ -6,13 +6,11 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
-from barwright.constraints import catalogue
-from barwright.constraints.brief import Bench
-from barwright.constraints.practice import figure
-from barwright.constraints.problem import Problem, Problems, SourceKind, Where
-from barwright.constraints.reading import bench_of, read_bench, read_formula
-from barwright.constraints.row import rows_of
-from barwright.constraints.rule import (
+from barwright.constraints.bench import catalogue
+from barwright.constraints.bench.reading import bench_of, read_bench, read_formula
+from barwright.constraints.market.practice import figure
+from barwright.constraints.model.brief import Bench
+from barwright.constraints.model.rule import (
     Acidity,
     Cost,
     Counted,
@@ -26,7 +24,9 @@ from barwright.constraints.rule import (
     Share,
     Without,
 )
-from barwright.constraints.units import Dimension
+from barwright.constraints.rules.row import rows_of
+from barwright.constraints.values.problem import Problem, Problems, SourceKind, Where
+from barwright.constraints.values.units import Dimension
 
 GOOD = Path(__file__).parent / "data" / "benches" / "good"
 NAMES = ("brief.toml", "shelf.csv", "materials.toml")

@@ -88,7 +88,7 @@ def test_every_link_leads_somewhere(pages):
 
 
 def test_every_command_stands_in_the_readme(pages, root):
-    from barwright.cli.app import COMMANDS
+    from barwright.cli.kit.app import COMMANDS
 
     for name in COMMANDS:
         assert f"`barwright {name} " in pages[root / "README.md"]

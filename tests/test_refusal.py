@@ -5,12 +5,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from barwright.constraints.reading import read_bench
-from barwright.constraints.rule import Cost, Kind
-from barwright.constraints.verdict import judge
-from barwright.solver.cheapest import Finding, Refusal, cheapest
-from barwright.solver.proof import ProvedInfeasible
-from barwright.solver.refusal import conceding, droppables, reasons, relaxables
+from barwright.constraints.bench.reading import read_bench
+from barwright.constraints.model.rule import Cost, Kind
+from barwright.constraints.rules.verdict import judge
+from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
+from barwright.solver.infeasible.reasons import conceding, droppables, reasons, relaxables
+from barwright.solver.proof.proof import ProvedInfeasible
 from blends import bench, material, said, share_of
 
 ROOT = Path(__file__).resolve().parent.parent

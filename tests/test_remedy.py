@@ -7,11 +7,8 @@ from math import inf
 from pathlib import Path
 
 import pytest
-from barwright.constraints.row import WHOLE, Row
-from barwright.solver.elastic import keeps
-from barwright.solver.outcome import Infeasible, Optimal, Program
-from barwright.solver.program import solve
-from barwright.solver.remedy import (
+from barwright.constraints.rules.row import WHOLE, Row
+from barwright.solver.infeasible.remedy import (
     Candidate,
     Relaxable,
     RowsWith,
@@ -19,6 +16,9 @@ from barwright.solver.remedy import (
     from_catalogue,
     give_way,
 )
+from barwright.solver.program.outcome import Infeasible, Optimal, Program
+from barwright.solver.program.relaxed import keeps
+from barwright.solver.program.session import solve
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 

@@ -6,7 +6,7 @@ from contextlib import chdir, redirect_stderr, redirect_stdout
 from types import SimpleNamespace
 
 import pytest
-from barwright.cli.app import application
+from barwright.cli.kit.app import application
 
 OLD, NEW = (f"behentrimonium methosulfate, {grade} % grade" for grade in (25, 50))
 BENCH = "examples/oily-hair"

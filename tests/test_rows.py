@@ -4,9 +4,8 @@ from fractions import Fraction
 from math import inf
 
 import pytest
-from barwright.constraints.brief import Composition
-from barwright.constraints.row import WHOLE, rows_of
-from barwright.constraints.rule import (
+from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.rule import (
     Choose,
     Companion,
     Cost,
@@ -22,10 +21,11 @@ from barwright.constraints.rule import (
     Share,
     Without,
 )
-from barwright.constraints.verdict import judge
-from barwright.solver.cheapest import Finding, Refusal, cheapest, program_of
-from barwright.solver.outcome import Infeasible, Optimal
-from barwright.solver.program import second_opinion, solve
+from barwright.constraints.rules.row import WHOLE, rows_of
+from barwright.constraints.rules.verdict import judge
+from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest, program_of
+from barwright.solver.program.outcome import Infeasible, Optimal
+from barwright.solver.program.session import second_opinion, solve
 from blends import bench, least_cost, material, said, share_of
 from hypothesis import given, settings
 from hypothesis import strategies as st

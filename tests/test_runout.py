@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.brief import Composition
-from barwright.constraints.changing import Wish, read_start
-from barwright.solver.cheapest import Refusal
-from barwright.solver.distance import Stage, counted
-from barwright.workshop.runout import run_out
+from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.model.brief import Composition
+from barwright.solver.cheapest.cheapest import Refusal
+from barwright.solver.nearest.distance import Stage, counted
+from barwright.workshop.changing.runout import run_out
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -6,11 +6,8 @@ from itertools import pairwise
 from math import inf
 
 import pytest
-from barwright.constraints.row import Row
-from barwright.solver.outcome import Optimal, Program
-from barwright.solver.program import second_opinion, solve
-from barwright.solver.proof import ProvedInfeasible, ProvedOptimal, Unproved, Vertex, prove, resolve
-from barwright.solver.sensitivity import (
+from barwright.constraints.rules.row import Row
+from barwright.solver.prices.sensitivity import (
     Side,
     column_prices,
     limit_curve,
@@ -18,6 +15,16 @@ from barwright.solver.sensitivity import (
     moved,
     price_curve,
     sensitivity,
+)
+from barwright.solver.program.outcome import Optimal, Program
+from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.proof.proof import (
+    ProvedInfeasible,
+    ProvedOptimal,
+    Unproved,
+    Vertex,
+    prove,
+    resolve,
 )
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st

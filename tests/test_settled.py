@@ -3,14 +3,14 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.reading import read_bench, read_formula
-from barwright.constraints.row import rows_of
-from barwright.constraints.rule import Acidity
-from barwright.solver.cheapest import Finding, cheapest, program_of
-from barwright.solver.nearest import Near, nearest
-from barwright.solver.outcome import Infeasible
-from barwright.solver.program import solve
-from barwright.solver.settled import AT_REST, ionic_strength
+from barwright.constraints.bench.reading import read_bench, read_formula
+from barwright.constraints.model.rule import Acidity
+from barwright.constraints.rules.row import rows_of
+from barwright.solver.cheapest.cheapest import Finding, cheapest, program_of
+from barwright.solver.nearest.nearest import Near, nearest
+from barwright.solver.program.fixed_point import AT_REST, ionic_strength
+from barwright.solver.program.outcome import Infeasible
+from barwright.solver.program.session import solve
 
 
 @pytest.fixture(scope="module")

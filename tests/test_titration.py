@@ -4,12 +4,12 @@ import random
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.acidity import disperse, equilibrium
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.problem import Problems, Source, SourceKind, Where
-from barwright.constraints.readings_reading import Readings, read_readings
-from barwright.constraints.substance import Ionisation, Substance
-from barwright.solver.titration import Learned, NotFixed, Shortage, learn
+from barwright.constraints.acidity.charge import disperse, equilibrium
+from barwright.constraints.bench.readings_reading import Readings, read_readings
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Problems, Source, SourceKind, Where
+from barwright.solver.calibration.titration import Learned, NotFixed, Shortage, learn
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

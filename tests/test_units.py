@@ -6,7 +6,15 @@ import sys
 
 import pint
 import pytest
-from barwright.constraints.units import _TABLE, Dimension, Misread, parse, scale_of, show, split
+from barwright.constraints.values.units import (
+    _TABLE,
+    Dimension,
+    Misread,
+    parse,
+    scale_of,
+    show,
+    split,
+)
 from hypothesis import given
 from hypothesis import strategies as st
 

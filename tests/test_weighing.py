@@ -5,12 +5,12 @@ from itertools import product
 from math import inf
 
 import pytest
-from barwright.constraints.brief import Balance
-from barwright.constraints.row import WHOLE, Row, Rows
-from barwright.solver.outcome import Infeasible
-from barwright.workshop import grid as grid_module
-from barwright.workshop.grid import Aim, Grid, Line, best
-from barwright.workshop.weighing import Unweighable, Weighed, decimal, weigh
+from barwright.constraints.model.brief import Balance
+from barwright.constraints.rules.row import WHOLE, Row, Rows
+from barwright.solver.program.outcome import Infeasible
+from barwright.workshop.weighing import grid as grid_module
+from barwright.workshop.weighing.grid import Aim, Grid, Line, best
+from barwright.workshop.weighing.weighing import Unweighable, Weighed, decimal, weigh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -1,8 +1,8 @@
 """Weighings as a maker jots them down: in a line or a file, with points or decimal commas."""
 
 import pytest
-from barwright.constraints.problem import Problems
-from barwright.constraints.weighings_reading import read_weighings, weighings_of
+from barwright.constraints.bench.weighings_reading import read_weighings, weighings_of
+from barwright.constraints.values.problem import Problems
 
 THREE = (0.0612, 0.0609, 0.0614)
 

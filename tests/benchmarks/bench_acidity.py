@@ -3,11 +3,11 @@
 import time
 
 import numpy as np
-from barwright.constraints.acidity import equilibrium, in_water
-from barwright.constraints.acidity_grid import predict_many
-from barwright.constraints.material import Form, Material, Phase, Span
-from barwright.constraints.problem import Source, SourceKind
-from barwright.constraints.substance import Ionisation, Substance
+from barwright.constraints.acidity.charge import equilibrium, in_water
+from barwright.constraints.acidity.many import predict_many
+from barwright.constraints.model.material import Form, Material, Phase, Span
+from barwright.constraints.model.substance import Ionisation, Substance
+from barwright.constraints.values.problem import Source, SourceKind
 
 BY_HAND = Source("figures of this benchmark", SourceKind.MEASURED)
 SUBSTANCES, COMPOSITIONS, ALONE, DILUTION = 20, 100_000, 1000, 0.1

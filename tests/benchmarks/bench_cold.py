@@ -28,7 +28,7 @@ PAIRS = 15
 def program_as_numbers(path: Path) -> None:
     """Write the example's program as plain numbers for the bare script."""
     import barwright
-    from barwright.solver.cheapest import Finding
+    from barwright.solver.cheapest.cheapest import Finding
 
     found = barwright.cheapest(barwright.read_bench(EXAMPLE))
     assert isinstance(found, Finding)

@@ -11,11 +11,11 @@ from math import inf
 from statistics import median
 from time import perf_counter
 
-from barwright.constraints.row import WHOLE, Row
-from barwright.solver.conflict import clashes
-from barwright.solver.elastic import loosened
-from barwright.solver.outcome import Program
-from barwright.solver.program import Session, solve
+from barwright.constraints.rules.row import WHOLE, Row
+from barwright.solver.infeasible.conflict import clashes
+from barwright.solver.program.outcome import Program
+from barwright.solver.program.relaxed import loosened
+from barwright.solver.program.session import Session, solve
 
 ROUNDS = 15
 

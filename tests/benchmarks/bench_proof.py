@@ -14,12 +14,12 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
-from barwright.constraints.row import WHOLE, Row
-from barwright.solver.certificate import certificate, verify
-from barwright.solver.outcome import Optimal, Program
-from barwright.solver.program import Session, solve
-from barwright.solver.proof import ProvedOptimal, prove
-from barwright.solver.sensitivity import Side, limit_curve, sensitivity
+from barwright.constraints.rules.row import WHOLE, Row
+from barwright.solver.prices.sensitivity import Side, limit_curve, sensitivity
+from barwright.solver.program.outcome import Optimal, Program
+from barwright.solver.program.session import Session, solve
+from barwright.solver.proof.certificate import certificate, verify
+from barwright.solver.proof.proof import ProvedOptimal, prove
 
 MATERIALS, ROWS, CHOICES = 30, 40, 4
 DOSED = range(MATERIALS - 2 * CHOICES, MATERIALS)

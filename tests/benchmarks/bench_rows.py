@@ -12,10 +12,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from barwright.constraints.row import rows_of
-from barwright.constraints.rule import Counted, Pick, Ratio, Selector, Share
-from barwright.solver.cheapest import program_of
-from barwright.solver.program import Session
+from barwright.constraints.model.rule import Counted, Pick, Ratio, Selector, Share
+from barwright.constraints.rules.row import rows_of
+from barwright.solver.cheapest.cheapest import program_of
+from barwright.solver.program.session import Session
 from blends import bench, material, said
 
 MATERIALS, RULES, SUBSTANCES, CLASSES = 5_000, 500, 400, 40

@@ -1,0 +1,103 @@
+"""What readings taught, on the screen: the fit, what it misses, and what is written where."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from ...constraints.acidity.prediction import Prediction
+from ...constraints.bench.learning import lesson_lines
+from ...constraints.bench.reading import MATERIALS
+from ...constraints.model.material import Span
+from ...workshop.acid.answer import Answer
+from ..kit.numbers import amount
+from ..kit.screen import heading, paragraph, stdout, table
+from .words import ph, small_grams, width_of
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+    from ...solver.calibration.teaching import Taught
+
+FEW = 3
+
+
+def show_taught(taught: "Taught", before: Prediction, answer: Answer, *, written: bool) -> None:
+    """The fit of the readings and where it goes."""
+    console = stdout()
+    heading(console, "What the readings say")
+    for sentence in _fit_sentences(taught):
+        paragraph(console, sentence)
+    console.print(_misfits(taught))
+    for sentence in _effect_sentences(taught, before, answer):
+        paragraph(console, sentence)
+    if taught.lesson is None:
+        return
+    paragraph(console, _written_sentence(taught, written=written))
+    console.print()
+    console.print(f'["{taught.lesson.material}"]', soft_wrap=True)
+    for line in lesson_lines(taught.lesson):
+        console.print(line, soft_wrap=True)
+
+
+def _fit_sentences(taught: "Taught") -> Iterator[str]:
+    readings, learned = taught.sample.readings, taught.learned
+    span = learned.alkalinity
+    yield (
+        f"{len(readings.points)} readings of {readings.of} on {readings.date}: "
+        f"{amount(readings.sample)} in {amount(readings.water)} of water, {readings.added} added."
+    )
+    beyond = " beyond what its materials are known to hold" if taught.sample.bar else ""
+    yield (
+        f"They fit {_mmol(span.typical)} of base left over in a kg{beyond} (by single readings "
+        f"{_range(span)}), and {_mmol(learned.buffer)} taken up for each pH besides."
+    )
+    if not learned.valid:
+        yield "So much salt was dissolved that the fit lies outside what the model is trusted for."
+
+
+def _mmol(value: float) -> str:
+    return f"{value * 1000:.2f} mmol"
+
+
+def _range(span: Span) -> str:
+    return f"{span.low * 1000:.2f} to {span.high * 1000:.2f}"
+
+
+def _misfits(taught: "Taught") -> "Table":
+    """Each reading beside the fit; what stands apart from the others was misread or not settled."""
+    made = table("added, g", "pH read", "pH fitted", "apart", "base, mmol/kg", right=range(5))
+    learned = taught.learned
+    rows = zip(
+        taught.sample.readings.points, learned.ph_misfits, learned.charge_misfits, strict=True
+    )
+    for (mass, read), apart, charge in rows:
+        said = (learned.alkalinity.typical - charge) * 1000
+        cells = ph(read), ph(read + apart), f"{apart:+.2f}", f"{said:.2f}"
+        made.add_row(small_grams(mass), *cells)
+    return made
+
+
+def _effect_sentences(taught: "Taught", before: Prediction, answer: Answer) -> Iterator[str]:
+    yield (
+        "Apart: the pH of the fit less the pH read. Base: what that reading alone would say. The "
+        "fit makes the sum of what is missed the least, so one wrong reading does not bend it."
+    )
+    if taught.lesson is None:
+        widest = sorted(answer.account.pulls, key=width_of, reverse=True)[:FEW]
+        names = "; ".join(one.material.name for one in widest)
+        yield (
+            "A bar does not say which of its materials brings this: name one with --owing-to and "
+            f"it is laid on that. What is known least of, counted in pH: {names}."
+        )
+        return
+    after = answer.account.prediction
+    yield (
+        f"pH of the bar: {ph(before.ph)} before ({ph(before.low)} to {ph(before.high)}), "
+        f"{ph(after.ph)} with it ({ph(after.low)} to {ph(after.high)})."
+    )
+
+
+def _written_sentence(taught: "Taught", *, written: bool) -> str:
+    path = f"{taught.bench.folder}/{MATERIALS}"
+    if written:
+        return f"Written to {path}, where all else stays as it was:"
+    return f"Nothing is written. With --write this goes into {path}, all else staying as it is:"

@@ -1,0 +1,93 @@
+"""A batch as JSON."""
+
+from typing import Any
+
+from ...constraints.model.brief import Bench
+from ...workshop.batch.batch import Batch
+from ...workshop.heat.warmth import Warmth
+from ..kit.as_json import source_form, verdict_form
+from ..price.view import costing_form
+
+
+def batch_form(bench: Bench, batch: Batch) -> dict[str, Any]:
+    """The whole answer of ``batch``."""
+    return {
+        "product": bench.brief.name,
+        "formula": batch.name,
+        "status": "weighed",
+        "units": {"mass": "kg", "temperature": "degC", "money": bench.brief.currency},
+        "bars": batch.bars,
+        "mix": batch.weighed.batch,
+        "vessel_balance": batch.vessel_balance,
+        "plain_rounding_breaks": list(batch.weighed.plain_breaks),
+        "additions": _additions(batch),
+        "rules": [verdict_form(verdict) for verdict in batch.verdicts],
+        "temperatures": None if batch.warmth is None else _warmth(batch.warmth),
+        "portions": {
+            "press": batch.portions.fill,
+            "balance": batch.portions.balance,
+            "readings": list(batch.portions.readings),
+            "dried": batch.portions.dried,
+            "left": batch.portions.left,
+        },
+        "sold_share": batch.sold,
+        "short": [{"material": name, "missing": mass} for name, mass in batch.short],
+        "stock_not_counted": list(batch.not_counted),
+        "costs": costing_form(batch.costing),
+        "cautions": [
+            {
+                "code": one.code,
+                "at": one.at.value,
+                "text": one.text,
+                "materials": list(names),
+                "source": source_form(one.source),
+            }
+            for one, names in batch.cautions
+        ],
+    }
+
+
+def _additions(batch: Batch) -> list[dict[str, Any]]:
+    return [
+        {
+            "phase": one.phase.value,
+            "material": one.weight.material,
+            "mass": one.weight.mass,
+            "ideal": one.weight.ideal,
+            "balance": one.weight.balance,
+            "loads": list(one.weight.loads),
+            "weighed_apart": one.apart,
+            "in_vessel": one.running,
+            "vessel_reading": one.reading,
+            "add_below": one.add_below,
+            "cautions": list(one.cautions),
+        }
+        for one in batch.additions
+    ]
+
+
+def _warmth(warmth: Warmth) -> dict[str, Any]:
+    mixing = warmth.mixing
+    return {
+        "heat_to": warmth.heat_to,
+        "mix": {"low": mixing.low, "predicted": mixing.temperature, "high": mixing.high},
+        "heat_not_known": list(mixing.unknown),
+        "waxes_liquid_above": mixing.melts_by,
+        "cool_down_below": mixing.add_below,
+        "misses": [miss.name.lower() for miss in mixing.misses],
+        "solid_share_of_waxes": dict(mixing.setting),
+        "ways": {
+            "wait_until": mixing.wait_until,
+            "warm_bowl_to": mixing.bowl_at,
+            "heat_hot_phases_to": mixing.heat_to,
+            "warm_powders_to": mixing.warm_to,
+            "hold_back": mixing.hold_back,
+        },
+        "after_cool_down": warmth.finished,
+        "overheated": _met(warmth.overheated),
+        "moved_to_cool_down": _met(warmth.moved),
+    }
+
+
+def _met(found: tuple[tuple[str, float, float], ...]) -> list[dict[str, Any]]:
+    return [{"material": name, "limit": limit, "meets": met} for name, limit, met in found]

@@ -1,0 +1,137 @@
+"""A batch that cannot be made: what is in the way, and what would get it out of the way."""
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any, NoReturn
+
+import typer
+
+from ...constraints.model.brief import Balance, Bench
+from ...constraints.values.problem import Problem, Problems, Where
+from ...solver.program.outcome import Stopped
+from ...workshop.batch.batch import Refusal, Refused, Why
+from ...workshop.weighing.weighing import Unweighable
+from ..kit.exit import Exit
+from ..kit.loading import Format, leave
+from ..kit.numbers import amount, percent
+from ..kit.screen import paragraph, stdout
+
+_BROKEN = {Why.RULES_BROKEN, Why.NOT_AVAILABLE}
+
+_SENTENCES: Mapping[Why, Callable[[Refusal], str]] = {
+    Why.NOT_AVAILABLE: lambda one: f"Cannot be had: {'; '.join(one.names)}. See barwright replace.",
+    Why.RULES_BROKEN: lambda one: (
+        f"The composition breaks {', '.join(one.names)}. See barwright check; a batch is weighed "
+        "only of what keeps the rules."
+    ),
+    Why.STOPPED: lambda _: "The search for weights was given up before it was sure.",
+}
+
+_INPUT: Mapping[Why, tuple[Where, str]] = {
+    Why.NO_BARS: (Where("--bars"), "one bar at least"),
+    Why.NO_FILL: (Where("--fill"), "a mass such as 62 g"),
+    Why.NOTHING_LEFT: (Where("brief.toml", "product.loss"), "less than 100 %"),
+    Why.NO_BALANCE: (Where("brief.toml", "balances"), "a balance: [balances.NAME]"),
+    Why.PORTION_NOT_WEIGHED: (Where("brief.toml", "balances"), "a balance that weighs a portion"),
+    Why.NOT_WHOLE: (Where("the formula"), "shares that add to 100 %"),
+    Why.NOT_ON_SHELF: (Where("the formula"), "materials that stand on the shelf"),
+}
+
+
+def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> NoReturn:
+    """Say what is in the way and leave with the exit code that fits the worst of it."""
+    wrong = tuple(_problem(one) for one in refused.reasons if one.why in _INPUT)
+    if wrong:
+        leave(Problems(wrong), shown)
+    if shown is Format.JSON:
+        from ..kit.as_json import dumped
+
+        typer.echo(dumped("batch", refused_form(bench, refused, bars)))
+    else:
+        console = stdout()
+        paragraph(console, f"{bench.brief.name}: {bars} bars cannot be weighed out as asked.")
+        for sentence in refused_sentences(refused):
+            paragraph(console, sentence)
+    raise typer.Exit(exit_of(refused))
+
+
+def _problem(reason: Refusal) -> Problem:
+    where, expected = _INPUT[reason.why]
+    return Problem(where, _what(reason), expected)
+
+
+def _what(reason: Refusal) -> str:
+    if reason.names:
+        return "; ".join(reason.names)
+    if reason.value is None:
+        return "none"
+    if reason.why in {Why.NOT_WHOLE, Why.NOTHING_LEFT}:
+        return percent(reason.value)
+    return (
+        f"{reason.value:g}" if reason.why is Why.NO_BARS else f"portions of {amount(reason.value)}"
+    )
+
+
+def exit_of(refused: Refused) -> Exit:
+    """Broken rules before weights that cannot be found."""
+    whys = {reason.why for reason in refused.reasons}
+    if whys & _BROKEN:
+        return Exit.RULE_BROKEN
+    return Exit.OUR_FAILURE if Why.STOPPED in whys else Exit.NO_COMPOSITION
+
+
+def refused_sentences(refused: Refused) -> Iterator[str]:
+    """Everything in the way."""
+    for reason in refused.reasons:
+        if reason.why is not Why.NO_WEIGHTS:
+            yield _SENTENCES[reason.why](reason)
+    if isinstance(refused.weighing, Stopped):
+        yield f"It said: {refused.weighing.reason}."
+    if isinstance(refused.weighing, Unweighable):
+        yield from _unweighable(refused.weighing, refused.bigger)
+
+
+def _unweighable(found: Unweighable, bigger: int | None) -> Iterator[str]:
+    if found.too_little:
+        yield f"Too little to weigh on any balance: {'; '.join(found.too_little)}."
+    if found.clash:
+        yield f"No weights in whole scale steps keep these together: {', '.join(found.clash)}."
+    if found.plain_breaks:
+        yield f"Rounding each by itself would break {', '.join(found.plain_breaks)}."
+    for balances in found.finer:
+        yield f"It can be weighed with {' and '.join(map(_balance, balances))}."
+    if bigger is not None:
+        yield f"It can be weighed as it is for {bigger} bars: --bars {bigger}."
+    if not found.finer and bigger is None:
+        yield "No balance up to a thousand times finer does it, and no batch that was tried."
+
+
+def _balance(balance: Balance) -> str:
+    least = f", least load {amount(balance.least)}" if balance.least else ""
+    return f"a {balance.name} balance of {_fine(balance.step)} steps{least}"
+
+
+def _fine(step_kg: float) -> str:
+    return f"{step_kg * 1000:.6g} g"
+
+
+def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, Any]:
+    """What is in the way, as JSON."""
+    form: dict[str, Any] = {
+        "product": bench.brief.name,
+        "status": "refused",
+        "bars": bars,
+        "reasons": [
+            {"why": one.why.name.lower(), "names": list(one.names), "value": one.value}
+            for one in refused.reasons
+        ],
+        "bars_that_can_be_weighed": refused.bigger,
+    }
+    if isinstance(refused.weighing, Unweighable):
+        form["too_little"] = list(refused.weighing.too_little)
+        form["clash"] = list(refused.weighing.clash)
+        form["plain_rounding_breaks"] = list(refused.weighing.plain_breaks)
+        form["finer_balances"] = [
+            [{"balance": one.name, "step": one.step, "least": one.least} for one in way]
+            for way in refused.weighing.finer
+        ]
+    return form

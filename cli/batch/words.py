@@ -1,0 +1,350 @@
+"""What is said of a batch: phases, temperatures, portions, stock, and what is in its way."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import floor
+
+from ...constraints.market.caution import Caution, Moment
+from ...constraints.model.brief import Bench
+from ...constraints.model.material import Phase
+from ...workshop.batch.batch import Addition, Batch, Portions
+from ...workshop.fill.fill import Fill
+from ...workshop.heat.heat import Miss, Mixing
+from ...workshop.heat.warmth import Warmth
+from ..kit.numbers import amount, celsius, grams, money_sum, percent
+
+PHASES = {
+    Phase.WATER: "Water phase",
+    Phase.MELT: "Melt phase",
+    Phase.POWDER: "Powders",
+    Phase.COOL_DOWN: "Cool-down",
+}
+MOMENTS = {
+    Phase.WATER: Moment.WATER,
+    Phase.MELT: Moment.MELT,
+    Phase.POWDER: Moment.POWDER,
+    Phase.COOL_DOWN: Moment.COOL_DOWN,
+}
+WIDE = 0.5  # a prediction that is wider than this is shown with its range [K]
+
+
+def marks(batch: Batch) -> Mapping[str, str]:
+    """Code of each caution that is for some materials of its moment -> the letter beside them."""
+    codes = [
+        caution.code for caution, names in batch.cautions if not _for_all(batch, caution, names)
+    ]
+    return {code: _letter(number) for number, code in enumerate(codes)}
+
+
+def _for_all(batch: Batch, caution: Caution, names: Sequence[str]) -> bool:
+    """Whether it is for everything that goes in at its moment, or for no material at all."""
+    phase = {moment: phase for phase, moment in MOMENTS.items()}.get(caution.at)
+    there = {one.weight.material for one in batch.additions if one.phase is phase}
+    return not names or (bool(there) and there <= set(names))
+
+
+def _letter(number: int) -> str:
+    rounds, place = divmod(number, 26)
+    return chr(ord("a") + place) * (rounds + 1)
+
+
+def cautions_at(batch: Batch, moment: Moment) -> list[tuple[str, str]]:
+    """(letter, text) of the cautions of a moment; no letter where it is for all."""
+    letters = marks(batch)
+    return [(letters.get(one.code, ""), one.text) for one, _ in batch.cautions if one.at is moment]
+
+
+def care(addition: Addition, letters: Mapping[str, str]) -> str:
+    """The letters of the cautions for a material."""
+    return "".join(sorted(letters[code] for code in addition.cautions if code in letters))
+
+
+def phase_title(phase: Phase, batch: Batch) -> str:
+    """A phase and what is done in it."""
+    warmth = batch.warmth
+    name = PHASES[phase]
+    if warmth is None:
+        return name
+    mixing = warmth.mixing
+    if phase is Phase.WATER:
+        return f"{name}: heat to {celsius(warmth.heat_to)}, stir until dissolved"
+    if phase is Phase.MELT:
+        return f"{name}: melt at {celsius(warmth.heat_to)} until no wax is left solid"
+    if phase is Phase.POWDER:
+        sets = Miss.WAX_SETS in mixing.misses
+        hint = ", too cold for wax: see Temperatures" if sets else ""
+        return f"{name}: stir in; the mix comes to {celsius(mixing.temperature)}{hint}"
+    if mixing.add_below is None:
+        return name
+    wait = "wait until it is" if Miss.TOO_HOT in mixing.misses else "go in"
+    return f"{name}: {wait} below {celsius(mixing.add_below, side='most')}"
+
+
+def weighing_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
+    """How to weigh, and what was looked after in rounding."""
+    balances = sorted({addition.weight.balance for addition in batch.additions})
+    if batch.vessel_balance is None:
+        yield (
+            "No balance holds the vessel with the whole batch: weigh each material in a cup of "
+            "its own; under “vessel” stands what is in it by then."
+        )
+    else:
+        yield (
+            f"Tare the {batch.vessel_balance} balance once, with the empty vessel on it, and "
+            "never again: under “vessel” stands what it shows when the material is in."
+            f"{_vessel_limit(bench, batch)}"
+        )
+        cups = [name for name in balances if name != batch.vessel_balance]
+        if cups:
+            yield (
+                f"What is weighed on the {' or '.join(cups)} balance goes into a cup of its own "
+                "first; the reading is then a check. Steam lowers it: weigh before heating."
+            )
+    yield from _rounding(batch)
+
+
+def _vessel_limit(bench: Bench, batch: Batch) -> str:
+    """How heavy a vessel the balance bears, where the brief does not say what it weighs."""
+    if "vessel" in bench.brief.settings:
+        return ""
+    capacity = {one.name: one.capacity for one in bench.brief.balances}[batch.vessel_balance or ""]
+    return f" An empty vessel of more than {amount(capacity - batch.weighed.batch)} overloads it."
+
+
+def _rounding(batch: Batch) -> Iterator[str]:
+    weighed = batch.weighed
+    if weighed.plain_breaks:
+        yield (
+            f"Rounding each weight by itself would break {', '.join(weighed.plain_breaks)}; "
+            "these weights keep every rule."
+        )
+    if batch.broken:
+        yield f"As weighed it still misses: {', '.join(batch.broken)}. Read the pH before pressing."
+
+
+def weigh_cell(addition: Addition) -> str:
+    """What to weigh [g], load by load."""
+    step = addition.weight.step
+    return " + ".join(grams(load, step) for load in addition.weight.loads)
+
+
+def below_cell(addition: Addition, batch: Batch) -> str:
+    """The hottest it may go in at [°C]; a star where there is a word on it."""
+    if addition.add_below is None:
+        return ""
+    warm = batch.warmth
+    told = {name for name, _, _ in (*warm.overheated, *warm.moved)} if warm else set()
+    star = "*" if addition.weight.material in told else ""
+    return f"{floor(addition.add_below)}{star}"
+
+
+def warmth_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
+    """What temperature the mix comes to, and what to change when it misses its window."""
+    warmth = batch.warmth
+    if warmth is None:
+        yield "Nothing is heated, or it is not known what melts: no temperature is predicted."
+        return
+    mixing, room = warmth.mixing, bench.brief.room
+    yield (
+        f"With water and melt at {celsius(warmth.heat_to)} and the rest at {celsius(room)}, the "
+        f"mix comes to {celsius(mixing.temperature)} before cool-down{_range(mixing)}."
+    )
+    if mixing.melts_by is not None and warmth.heat_to < mixing.melts_by:
+        least = celsius(mixing.melts_by, side="least")
+        yield f"So cool not every wax melts: heat to {least} at least, or lumps stay in the bar."
+    yield from _window(mixing)
+    yield from _ways(bench, mixing)
+    yield from _overheated(batch, warmth)
+    yield (
+        f"After cool-down it is at {celsius(warmth.finished)}. Heat lost to the room is left out: "
+        "go by the thermometer."
+    )
+
+
+def _range(mixing: Mixing) -> str:
+    if mixing.high - mixing.low <= WIDE:
+        return ""
+    names = ", ".join(mixing.unknown)
+    return f" ({celsius(mixing.low)} to {celsius(mixing.high)}, as the heat of {names} is guessed)"
+
+
+def _window(mixing: Mixing) -> Iterator[str]:
+    edges = []
+    if mixing.melts_by is not None:
+        edges.append(f"the waxes are all liquid above {celsius(mixing.melts_by, side='least')}")
+    if mixing.add_below is not None:
+        edges.append(f"cool-down goes in below {celsius(mixing.add_below, side='most')}")
+    fits = "" if mixing.misses else ": it is in its window, nothing has to change"
+    if edges:
+        sentence = "; ".join(edges)
+        yield f"{sentence[0].upper()}{sentence[1:]}{fits}."
+
+
+def _ways(bench: Bench, mixing: Mixing) -> Iterator[str]:
+    sets, hot = Miss.WAX_SETS in mixing.misses, Miss.TOO_HOT in mixing.misses
+    if sets:
+        solid = "; ".join(
+            f"{name}: {percent(round(part, 2))}" for name, part in mixing.setting if part >= 0.005
+        )
+        yield f"Wax sets before all is stirred in (solid by then: {solid})."
+        yield _warmer(bench, mixing)
+    if hot and sets:
+        yield (
+            f"Then wait until it is below {celsius(mixing.add_below or 0.0, side='most')} before "
+            "cool-down: it is a dough by then, so knead these in."
+        )
+    elif hot:
+        yield _cooler(mixing)
+
+
+def _warmer(bench: Bench, mixing: Mixing) -> str:
+    ways = []
+    if mixing.warm_to is not None:
+        warm = celsius(mixing.warm_to, side="least")
+        ways.append(f"warm the powders to {warm} first, covered, in an oven or over hot water")
+    if mixing.bowl_at is not None:
+        ways.append(f"warm the bowl to {celsius(mixing.bowl_at, side='least')}")
+    if mixing.heat_to is not None:
+        ways.append(f"heat water and melt to {celsius(mixing.heat_to, side='least')}")
+    if ways:
+        return f"{_either(ways)}{_bowl_unknown(bench)}"
+    return (
+        "Neither warmer powders, nor a warm bowl, nor a hotter melt does it alone: try a hotter "
+        f"melt with --heat-to, and warm the powders as it then says.{_bowl_unknown(bench)}"
+    )
+
+
+def _bowl_unknown(bench: Bench) -> str:
+    if "vessel" in bench.brief.settings:
+        return ""
+    return (
+        " The bowl is left out, and a cold one takes more heat: warm it too, or give its mass as "
+        'vessel = "…" under [workshop] in brief.toml.'
+    )
+
+
+def _cooler(mixing: Mixing) -> str:
+    edge = celsius(mixing.add_below or 0.0, side="most")
+    ways = [f"wait until it is below {edge}"]
+    if mixing.heat_to is not None:
+        ways.append(f"heat water and melt to no more than {celsius(mixing.heat_to, side='most')}")
+    if mixing.hold_back is not None:
+        ways.append(
+            f"keep {amount(mixing.hold_back)} of what is liquid cold out of the hot phases and "
+            "stir it in at room temperature, last before cool-down"
+        )
+    return f"It is too hot for cool-down. {_either(ways)}"
+
+
+def _either(ways: Sequence[str]) -> str:
+    if len(ways) == 1:
+        return f"{ways[0][0].upper()}{ways[0][1:]}."
+    return f"Do one of these: {'; '.join(ways)}."
+
+
+def _overheated(batch: Batch, warmth: Warmth) -> Iterator[str]:
+    for name, limit, met in warmth.moved:
+        yield (
+            f"* {name} bears {celsius(limit, side='most')} and the water is at {celsius(met)}: it "
+            "has been moved to cool-down. Dissolve it in the liquids that go in there, or in a "
+            "spoonful of the water phase kept back for it."
+        )
+    phases = {one.weight.material: one.phase for one in batch.additions}
+    for name, limit, met in warmth.overheated:
+        edge = celsius(limit, side="most")
+        what = (
+            f"heat to no more, with --heat-to {edge.replace(' °C', 'degC')}"
+            if phases[name] is Phase.MELT
+            else f"let the mix cool to {edge} before it goes in"
+        )
+        yield f"* {name} bears {edge} and would meet {celsius(met)}: {what}."
+
+
+def portion_sentences(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator[str]:
+    """What to press, and how dry a bar has to be."""
+    portions, step = batch.portions, _step(bench, batch)
+    why = "as asked" if fill is None else _why(fill)
+    yield (
+        f"Press {batch.bars} bars of {grams(portions.fill, step)} g on the {portions.balance} "
+        f"balance ({why}). Without taring it shows [g]: {readings(bench, batch)}."
+    )
+    drying = bench.brief.portioning.drying
+    if drying > 0:
+        yield (
+            f"A bar is dry when {percent(drying)} of its weight is gone: at "
+            f"{grams(portions.dried, step)} g. Weigh one each day until then."
+        )
+    declared = bench.brief.portioning.declared
+    if fill is None and declared is not None and portions.dried < declared:
+        yield f"Dry, it is lighter than the {amount(declared)} on the box: see barwright fill."
+
+
+def _why(fill: Fill) -> str:
+    return (
+        f"the least that keeps {amount(fill.declared)} on the box in {fill.market}, "
+        f"at a risk of {percent(fill.risk)}"
+    )
+
+
+def _step(bench: Bench, batch: Batch) -> float:
+    names = {balance.name: balance.step for balance in bench.brief.balances}
+    return names[batch.portions.balance]
+
+
+def readings(bench: Bench, batch: Batch) -> str:
+    """What the balance shows bar by bar, until the bars have to be taken off."""
+    step, shown = _step(bench, batch), batch.portions.readings
+    run = _run(batch.portions)
+    figures = " · ".join(grams(reading, step) for reading in shown[:run])
+    if run == len(shown):
+        return figures
+    return f"{figures}, then take them off and begin again, {run} at a time"
+
+
+def _run(portions: Portions) -> int:
+    """How many bars the balance holds at once."""
+    first = portions.readings[0]
+    later = (place for place, shown in enumerate(portions.readings) if place and shown == first)
+    return next(later, len(portions.readings))
+
+
+def yield_sentence(bench: Bench, batch: Batch) -> str:
+    """What becomes of the mix."""
+    loss = bench.brief.portioning.loss
+    return (
+        f"Of {amount(batch.weighed.batch)} weighed, {percent(batch.sold)} is sold as bars; "
+        f"{amount(batch.portions.left)} stays in bowl, mould and trimmings "
+        f"({percent(loss)} is reckoned with)."
+    )
+
+
+def stock_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
+    """What is short, with what to buy, and what nobody counted."""
+    buying = {one.material: one for one in batch.costing.purchases}
+    for name, missing in batch.short:
+        one = buying[name]
+        price = money_sum(one.money, bench.brief.currency)
+        yield (
+            f"Short: {amount(missing)} of {name} ({amount(one.needed)} needed, "
+            f"{amount(one.stock or 0.0)} there). Buy {one.packs} × {amount(one.pack)}, {price}."
+        )
+    counted = len(buying) - len(batch.not_counted)
+    if not batch.short and counted:
+        yield f"Nothing is short among the {counted} materials whose stock is counted."
+    if batch.not_counted:
+        yield f"Not counted, look for yourself: {_list(batch.not_counted)}."
+
+
+def _list(names: Sequence[str]) -> str:
+    return "; ".join(names)
+
+
+def cost_sentence(bench: Bench, batch: Batch) -> str:
+    """What the batch and a bar cost."""
+    costs, currency = batch.costing, bench.brief.currency
+    counted = ["materials used"]
+    counted += ["packaging"] if costs.packaging is not None else []
+    counted += ["labour"] if costs.labour is not None else []
+    return (
+        f"Cost: {money_sum(costs.total, currency)}, {costs.a_bar:.3f} {currency} a bar "
+        f"({', '.join(counted)}); more in barwright price."
+    )

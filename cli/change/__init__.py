@@ -1,0 +1,1 @@
+"""How a changed formula is asked for and shown."""

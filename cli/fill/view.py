@@ -1,0 +1,131 @@
+"""The fill weight on the screen and as JSON: what to press, why, and what a flat margin costs."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from ...constraints.model.brief import Bench
+from ...workshop.fill.fill import Demand, Fill
+from ..kit.numbers import grams, money_sum, percent
+from ..kit.screen import heading, paragraph, stdout, table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+_STEP = 1e-5  # masses that no balance shows are given to 0.01 g [kg]
+
+DEMANDS = {
+    Demand.AVERAGE: "the bars of a batch hold the declared weight on average",
+    Demand.FEW_SHORT: "few bars are short by more than the tolerable shortfall",
+    Demand.NONE_FAR_SHORT: "no bar of a batch is far short",
+}
+
+
+def show_fill(bench: Bench, found: Fill, bars_a_year: int | None) -> None:
+    """The whole answer of ``fill``."""
+    console = stdout()
+    for sentence in fill_sentences(bench, found):
+        paragraph(console, sentence)
+    console.print(_demands(found))
+    heading(console, "Against a flat margin")
+    for sentence in flat_sentences(bench, found, bars_a_year):
+        paragraph(console, sentence)
+    heading(console, "What it rests on")
+    for sentence in _grounds(found):
+        paragraph(console, sentence)
+
+
+def fill_sentences(bench: Bench, found: Fill) -> Iterator[str]:
+    """What to press, and on what terms."""
+    drying, spread = bench.brief.portioning.drying, _g(found.spread.deviation)
+    yield (
+        f"{bench.brief.name}: press {_g(found.set_to)} a bar for {_g(found.declared)} on the box "
+        f"({found.market}), in batches of {found.bars}."
+    )
+    yield (
+        f"It holds {percent(drying)} of drying and portions that differ by {spread} "
+        f"(standard deviation, {_where_from(found)}). "
+        f"For each demand, at most {percent(found.risk)} of batches miss it."
+    )
+    if found.spread.poorly_known:
+        yield (
+            f"So few weighings leave the spread in doubt, which alone asks for "
+            f"{_g(found.for_doubt)} a bar: weigh more bars one by one and press less."
+        )
+
+
+def _where_from(found: Fill) -> str:
+    count = found.spread.weighings
+    return f"from {count} weighings" if count else "as the brief says"
+
+
+def _demands(found: Fill) -> "Table":
+    made = table("what the market asks", "press at least", "", right=(1,))
+    for demand, mass in found.needed.items():
+        made.add_row(DEMANDS[demand], _g(mass), "decides" if demand is found.binding else "")
+    return made
+
+
+def flat_sentences(bench: Bench, found: Fill, bars_a_year: int | None) -> Iterator[str]:
+    """A flat margin beside it, and what is given away in a year."""
+    currency = bench.brief.currency
+    source = found.flat_source.citation
+    if found.flat_breaks:
+        broken = "; ".join(DEMANDS[demand] for demand in found.flat_breaks)
+        yield f"A flat margin would press {_g(found.flat)} ({source}). Too little: {broken}."
+    else:
+        yield (
+            f"A flat margin would press {_g(found.flat)} ({source}), "
+            f"{_g(found.saved_a_bar)} more than is needed."
+        )
+    yield f"What is pressed beyond weight and drying is {_g(found.given_away)} a bar."
+    if found.given_away_a_year is None or found.saved_a_year is None:
+        yield "To see what that costs, add --bars-a-year N, and --formula FILE or --cost PRICE."
+        return
+    given, saved = found.given_away_a_year, found.saved_a_year
+    less = "less" if saved >= 0 else "more"
+    yield (
+        f"On {bars_a_year} bars a year that is {money_sum(given, currency)} of materials, "
+        f"{money_sum(abs(saved), currency)} {less} than with the flat margin."
+    )
+
+
+def _grounds(found: Fill) -> Iterator[str]:
+    yield f"{found.source.citation} ({found.source.kind})."
+    yield f"Tolerable shortfall of one bar: {_g(found.tolerable_shortfall)}. Note: {found.note}."
+    yield found.caution
+
+
+def _g(mass_kg: float) -> str:
+    return f"{grams(mass_kg, _STEP)} g"
+
+
+def fill_form(bench: Bench, found: Fill) -> dict[str, Any]:
+    """The fill as JSON."""
+    return {
+        "product": bench.brief.name,
+        "units": {"mass": "kg", "money": f"{bench.brief.currency} a year"},
+        "market": found.market,
+        "bars": found.bars,
+        "risk": found.risk,
+        "declared": found.declared,
+        "press": found.set_to,
+        "least": found.pressed,
+        "demands": [
+            {
+                "demand": demand.name.lower(),
+                "press_at_least": mass,
+                "decides": demand is found.binding,
+            }
+            for demand, mass in found.needed.items()
+        ],
+        "tolerable_shortfall": found.tolerable_shortfall,
+        "spread": found.spread.deviation,
+        "weighings": found.spread.weighings,
+        "for_doubt": found.for_doubt,
+        "given_away": found.given_away,
+        "given_away_a_year": found.given_away_a_year,
+        "flat": found.flat,
+        "flat_misses": [demand.name.lower() for demand in found.flat_breaks],
+        "saved_a_bar": found.saved_a_bar,
+        "saved_a_year": found.saved_a_year,
+    }

@@ -1,0 +1,1 @@
+"""How a composition, its limits and its proof are shown."""

@@ -1,0 +1,276 @@
+"""A finding on the screen: composition, what holds it, what stayed out, the rest, contents."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ...constraints.model.contents import contents_of
+from ...constraints.model.rule import (
+    Acidity,
+    Counting,
+    Density,
+    Dose,
+    Kind,
+    Ratio,
+    Rule,
+    Share,
+    Without,
+)
+from ..kit.numbers import in_unit, money, share
+from ..kit.screen import heading, paragraph, table
+from ..kit.words import ON_PAPER, law_sentence, verdict_cells
+from .binding import (
+    ENOUGH,
+    UNPROVED,
+    advice,
+    chosen_sentence,
+    curved_sentence,
+    entry_cell,
+    holds,
+    other_sentences,
+    reasons_sentence,
+    standing,
+    step_cell,
+    tie_sentence,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from rich.console import Console
+    from rich.table import Table
+
+    from ...constraints.model.brief import Bench, Composition
+    from ...constraints.rules.verdict import Verdict
+    from ...solver.cheapest.cheapest import Finding, LeftOut, Price
+    from ...solver.choices.alternatives import Alternatives
+    from ...solver.choices.choices import Other
+    from ...solver.prices.worth import Worth
+
+
+SHOWN_CLASSES = 15
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """All there is to show of a cheapest composition.
+
+    Args:
+        finding: the composition and its rules.
+        worth: proof and exact prices; ``None`` where no proof was asked for.
+        others: its choices made the other way.
+        alternatives: what differs most for little more; ``None`` where not asked for.
+    """
+
+    finding: Finding
+    worth: Worth | None
+    others: tuple[Other, ...]
+    alternatives: Alternatives | None
+
+
+def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
+    """The whole answer of ``cheapest``."""
+    finding, currency = shown.finding, bench.brief.currency
+    paragraph(console, f"{bench.brief.name}: {money(finding.cost, currency)} of mix")
+    _show_proof(console, bench, shown)
+    console.print()
+    console.print(composition_table(bench, finding.composition))
+    show_binding(console, bench, shown)
+    _show_acidity(console, bench, shown)
+    show_left_out(console, bench, shown)
+    if shown.alternatives is not None:
+        from .alternatives import show_alternatives
+
+        show_alternatives(console, bench, finding, shown.alternatives)
+    _show_others(console, finding)
+    show_contents(console, bench, finding.composition)
+    show_closing(console, finding.verdicts)
+
+
+def show_closing(console: Console, verdicts: Sequence[Verdict]) -> None:
+    """What the limits of law are worth, and what comes before a bar is sold."""
+    console.print()
+    paragraph(console, " ".join(filter(None, (law_sentence(verdicts), ON_PAPER))))
+
+
+def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
+    if shown.worth is None:
+        paragraph(console, UNPROVED)
+        return
+    from .proof import proof_sentence, strength_sentence
+
+    rules = bench.brief.rules
+    said = proof_sentence(shown.worth.proof, len(rules), bench.brief.currency)
+    if any(isinstance(rule, Acidity) for rule in rules):
+        said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
+    paragraph(console, said)
+
+
+def composition_table(bench: Bench, composition: Composition) -> Table:
+    """Each material with its share, its cost in a kilogram of mix and its part of the cost."""
+    currency = bench.brief.currency
+    made = table("material", "share", f"{currency}/kg mix", "of cost", right=(1, 2, 3))
+    parts = sorted(composition.parts.items(), key=lambda part: (-part[1], part[0]))
+    costs = {name: bench.item(name).price * amount for name, amount in parts}
+    total = sum(costs.values())
+    for name, amount in parts:
+        of_cost = f"{costs[name] / total:.1%}" if total else "–"
+        made.add_row(name, share(amount), f"{costs[name]:.3f}", of_cost)
+    made.add_row("total", share(sum(composition.parts.values())), f"{total:.3f}", "")
+    return made
+
+
+def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
+    """The rules that hold the composition where it is, dearest first."""
+    heading(console, "What holds it there")
+    finding, currency = shown.finding, bench.brief.currency
+    rules = {verdict.rule.id: verdict.rule for verdict in finding.verdicts}
+    slopes = {} if shown.worth is None else shown.worth.slopes
+    if not finding.prices:
+        paragraph(console, "No rule's limit: moving any of them a step changes nothing.")
+    for number, price in enumerate(finding.prices[:ENOUGH], start=1):
+        said = advice(rules[price.rule], price, slopes.get((price.rule, price.side)), currency)
+        paragraph(console, f"{number}. {said}")
+    rest = finding.prices[ENOUGH:]
+    if rest:
+        console.print()
+        paragraph(console, f"Then, by what a step costs and saves in {currency}/kg:")
+        console.print(binding_table(rest, rules, shown.worth))
+        paragraph(console, reasons_sentence([rules[price.rule] for price in rest]))
+    if any(isinstance(rules[price.rule], Ratio | Density | Acidity) for price in finding.prices):
+        paragraph(console, curved_sentence())
+    if finding.conditional:
+        _show_choices(console, shown, currency)
+
+
+def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
+    """The pH to expect and what a step of it takes, where the brief speaks of pH."""
+    rule = bench.brief.acidity
+    if rule is None:
+        return
+    from ...constraints.acidity.prediction import predict
+    from .ph import MEASURE, predicted_sentence
+
+    finding = shown.finding
+    parts = bench.parts_of(finding.composition)
+    said = predicted_sentence(predict(parts, bench.substances, rule.dilution))
+    step = "" if shown.worth is None else _step_of_acidity(bench, finding, rule)
+    heading(console, "Its pH")
+    paragraph(console, " ".join(filter(None, (said, step, MEASURE))))
+
+
+def _step_of_acidity(bench: Bench, finding: Finding, rule: Acidity) -> str:
+    price = next((price for price in finding.prices if price.rule == rule.id), None)
+    if price is None:
+        return ""
+    from ...workshop.acid.change import amounts_of_step
+    from .ph import step_sentence
+
+    by = price.step if price.side == "low" else -price.step
+    return step_sentence(amounts_of_step(bench, finding.composition, by), by)
+
+
+def _show_choices(console: Console, shown: Shown, currency: str) -> None:
+    finding = shown.finding
+    used = [name for name in finding.rows.choices if name in finding.composition.parts]
+    paragraph(console, chosen_sentence(used))
+    for sentence in other_sentences(shown.others, finding.cost, currency):
+        paragraph(console, sentence)
+
+
+def binding_table(prices: Sequence[Price], rules: Mapping[str, Rule], worth: Worth | None) -> Table:
+    """Binding rules, each on a line: its limit, and what a step costs and saves."""
+    heads = ("rule", "at", "step", "tighter", "looser", "same from–to")
+    made = table(*(heads[:-1] if worth is None else heads), right=range(1, 6))
+    for price in prices:
+        rule = rules[price.rule]
+        unit = "%" if isinstance(rule, Without) else rule.unit
+        cells = (
+            rule.id,
+            standing(rule, price.side).replace("at least", "≥").replace("at most", "≤"),
+            in_unit(price.step, unit).removeprefix("pH "),
+            "" if isinstance(rule, Without) else step_cell(price.tighter, "+"),
+            step_cell(price.looser, "−"),
+        )
+        slope = None if worth is None else worth.slopes.get((price.rule, price.side))
+        made.add_row(*cells, *(() if worth is None else (holds(rule, slope),)))
+    return made
+
+
+def verdict_table(verdicts: Sequence[Verdict]) -> Table:
+    """Every rule with its limits, its value and the room left, grouped by whose rule it is."""
+    made = table("rule", "limits", "value", "room left", right=(2, 3))
+    for kind in (Kind.PRACTICE, Kind.HOUSE, Kind.ADVICE, Kind.LAW):
+        of_kind = [verdict for verdict in verdicts if verdict.rule.kind is kind]
+        if of_kind:
+            made.add_row(f"— {kind} —")
+        for verdict in of_kind:
+            made.add_row(*verdict_cells(verdict))
+    return made
+
+
+def _show_others(console: Console, finding: Finding) -> None:
+    """The rules that do not hold it, and the room they leave."""
+    dear = {price.rule for price in finding.prices}
+    rest = [verdict for verdict in finding.verdicts if verdict.rule.id not in dear]
+    idle = [verdict for verdict in rest if _is_idle(verdict)]
+    heading(console, f"The other {len(rest)} rules, with the room they leave")
+    console.print(verdict_table([verdict for verdict in rest if verdict not in idle]))
+    if idle:
+        names = "; ".join(verdict.rule.id for verdict in idle)
+        paragraph(console, f"Kept, as nothing that they limit is used: {names}.")
+
+
+def _is_idle(verdict: Verdict) -> bool:
+    """Whether a rule asks nothing, since nothing that it is about is used."""
+    rule = verdict.rule
+    if isinstance(rule, Dose | Acidity):
+        return verdict.value is None and verdict.kept
+    capped = isinstance(rule, Share | Counting) and not rule.low
+    return capped and verdict.value == 0.0
+
+
+def show_contents(console: Console, bench: Bench, composition: Composition) -> None:
+    """What the bar contains, by class and by substance."""
+    heading(console, "What it contains")
+    contents = contents_of(bench, composition)
+    substances = sorted(contents.items(), key=lambda entry: (-entry[1], entry[0]))
+    classes = classes_of(bench, contents)
+    said = listed(classes[:SHOWN_CLASSES])
+    paragraph(console, f"By class: {said}{' …' if len(classes) > SHOWN_CLASSES else '.'}")
+    paragraph(console, f"By substance: {listed(substances)}.")
+
+
+def listed(entries: Sequence[tuple[str, float]]) -> str:
+    """Names and shares in a row, each share kept on one line with its unit."""
+    said = (f"{name} {share(amount)}" for name, amount in entries)
+    return " · ".join(said).replace(" %", "\u00a0%")
+
+
+def classes_of(bench: Bench, contents: Mapping[str, float]) -> list[tuple[str, float]]:
+    """Class totals of a composition [kg/kg], largest first."""
+    totals: dict[str, float] = {}
+    for inci, amount in contents.items():
+        for name in bench.substances[inci].classes:
+            totals[name] = totals.get(name, 0.0) + amount
+    return sorted(totals.items(), key=lambda entry: (-entry[1], entry[0]))
+
+
+def show_left_out(console: Console, bench: Bench, shown: Shown) -> None:
+    """Materials that stayed out, with the price at which each would come in."""
+    finding, currency = shown.finding, bench.brief.currency
+    out = [left for left in finding.left_out if not _not_chosen(finding, left)]
+    if out:
+        heading(console, "What stayed out")
+        made = table("material", f"{currency}/kg", "comes in below", right=(1, 2))
+        for left in out:
+            made.add_row(left.material, f"{left.price:.2f}", entry_cell(left))
+        console.print(made)
+    if shown.worth is not None and shown.worth.tied:
+        paragraph(console, tie_sentence(shown.worth.tied))
+
+
+def _not_chosen(finding: Finding, left: LeftOut) -> bool:
+    """Whether only another choice would bring it in, which is told with the choices."""
+    return left.enters_below is None and left.material in finding.rows.choices

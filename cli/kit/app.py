@@ -1,0 +1,84 @@
+"""The commands and where they live; a line loads only the command it names."""
+
+import importlib
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, NoReturn
+
+import typer
+
+from .exit import Exit
+
+COMMANDS = {
+    "cheapest": "the cheapest composition that keeps every rule, and why",
+    "curve": "how the cost moves with one limit or one price",
+    "verify": "check the proof of an answer by adding up, solving nothing",
+    "check": "does a composition keep the rules?",
+    "replace": "without this, with that: the nearest composition that keeps the rules",
+    "runout": "use up an old material: whole batches, a mixed one, the switch",
+    "materials": "look up raw materials in the catalogue",
+    "acidity": "the pH it will have, what that rests on, and the acid it takes",
+    "batch": "a sheet for the bench: weights, temperatures, portions",
+    "fill": "the smallest fill weight that keeps the declared net weight",
+    "label": "what goes on the box: ingredients, allergens, net weight",
+    "price": "what a bar and a wash cost, and what to ask for a bar",
+    "new": "start a bench of your own",
+}
+"""Every command with its line of help, in the order of the help page."""
+
+OVERVIEW = """The cheapest composition of a solid shampoo bar that keeps every rule, and why.
+
+A BENCH is a folder: brief.toml (the product and its rules), shelf.csv (prices and stock),
+materials.toml (where a supplier's certificate differs) and formulas/.
+"""
+
+CLOSING = """Exit codes: 0 done, 1 our failure, 2 bad input, 3 no composition keeps the
+rules, 4 a rule is broken. What it proposes is a starting point: it replaces no
+measured pH, no stability or preservation test, and no safety assessment."""
+
+
+def run(words: Sequence[str]) -> NoReturn:
+    """Run a command line and leave with its exit code."""
+    named = words[0] if words and words[0] in COMMANDS else None
+    application(named)(args=list(words), prog_name="barwright")
+    sys.exit(Exit.DONE)
+
+
+def application(only: str | None = None) -> typer.Typer:
+    """The command line, whole or with one command's module loaded."""
+    app = typer.Typer(
+        name="barwright",
+        help=OVERVIEW,
+        epilog=CLOSING,
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["--help", "-h"], "max_content_width": 80},
+        add_completion=only is None,
+    )
+    app.callback()(_common)
+    for name, line in COMMANDS.items():
+        if only in (None, name):
+            app.command(name, short_help=line)(_command(name))
+    return app
+
+
+def _command(name: str) -> Callable[..., Any]:
+    command: Callable[..., Any] = importlib.import_module(f"..{name}.command", __package__).command
+    return command
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        typer.echo(f"barwright {version('barwright')}")
+        raise typer.Exit
+
+
+def _common(
+    version: bool = typer.Option(
+        False, "--version", is_eager=True, callback=_version, help="Show the version."
+    ),
+) -> None:
+    pass

@@ -1,0 +1,75 @@
+"""What is said to the maker: the one place where findings become sentences."""
+
+from collections.abc import Iterable, Iterator
+
+from ...constraints.model.rule import Kind, Limited, Rule, Without
+from ...constraints.rules.verdict import Verdict
+from ...constraints.values.problem import Problem, Problems
+from .numbers import limits, measured
+
+
+def problem_lines(problem: Problem) -> Iterator[str]:
+    """A problem as lines: where it stands, what was found, what would be right."""
+    yield ": ".join(part for part in (problem.where.file, problem.where.place) if part)
+    yield f"  found     {problem.found}"
+    yield f"  expected  {problem.expected}"
+    if problem.nearest:
+        yield f"  nearest   {' · '.join(problem.nearest)}"
+
+
+def problems_count(problems: Problems) -> str:
+    """How many problems there are, and that nothing came of it."""
+    count = len(problems.items)
+    return f"{count} {'problem' if count == 1 else 'problems'}; nothing was written."
+
+
+ON_PAPER = (
+    "This is a proposal on paper. A measured pH, tests of stability and preservation and the safety"
+    " assessment by a qualified person come before a bar is sold, by the law of the place."
+)
+
+
+def law_sentence(verdicts: Iterable[Verdict]) -> str:
+    """When the limits of law were read and what they are worth; empty where none is in play."""
+    laws = [verdict.rule.source for verdict in verdicts if verdict.rule.kind is Kind.LAW]
+    read = sorted({source.date for source in laws if source is not None and source.date})
+    if not laws:
+        return ""
+    when = f" as read on {read[-1]}" if read else ""
+    return (
+        f"Limits of law: a research note{when}, never legal advice; --format json cites each entry."
+    )
+
+
+def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str]:
+    """A rule as table cells: name, limits, value, room left."""
+    rule = verdict.rule
+    if not isinstance(rule, Limited | Without):
+        return rule.id, "", "kept" if verdict.kept else "broken", ""
+    if verdict.value is None:
+        return rule.id, limits(rule), "not used", room_cell(verdict)
+    return rule.id, limits(rule), measured(rule, verdict.value), room_cell(verdict)
+
+
+def room_cell(verdict: Verdict) -> str:
+    """Room left, or by how much a rule is broken."""
+    room = verdict.room
+    rule = verdict.rule
+    if not verdict.kept:
+        by = "" if room is None else f" by {measured_room(rule, -room)}"
+        return f"broken{by}"
+    if room is None or isinstance(rule, Without):
+        return ""
+    shown = measured_room(rule, max(room, 0.0))
+    return "none" if room <= 0 or _is_nought(shown) else shown
+
+
+def measured_room(rule: Rule, room: float) -> str:
+    """Room in the unit of the rule, without the name of the quantity."""
+    assert isinstance(rule, Limited | Without)  # noqa: S101  (only limits have room)
+    return measured(rule, room).removeprefix("pH ")
+
+
+def _is_nought(text: str) -> bool:
+    figure = text.split(maxsplit=1)[0]
+    return figure == "<" or float(figure) == 0

@@ -1,0 +1,127 @@
+"""The box on the screen and as JSON."""
+
+from typing import TYPE_CHECKING, Any
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.rules.verdict import Verdict
+from ...workshop.label.label import Label
+from ..kit.as_json import source_form
+from ..kit.numbers import share
+from ..kit.screen import heading, paragraph, stdout, table
+from .words import DOUBTS, GROUPS, broken_sentence, checks, law_warnings, replaced_sentence
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+
+def show_label(
+    bench: Bench, composition: Composition, label: Label, broken: tuple[Verdict, ...]
+) -> None:
+    """The whole answer of ``label`` for one market."""
+    console = stdout()
+    paragraph(console, f"{bench.brief.name}, {composition.name}: the box for {label.market}")
+    warning = broken_sentence(broken)
+    if warning:
+        console.print()
+        paragraph(console, warning)
+    _show_print(console, label)
+    heading(console, "Where each stands, and why")
+    console.print(_ingredient_table(label))
+    _show_list(console, "Check before printing", list(checks(label)))
+    _show_ties(console, label)
+    heading(console, "What this does not replace")
+    for text in (replaced_sentence(label), label.no_claims, label.caution):
+        paragraph(console, text)
+    _show_list(console, "Notes", list(label.notes))
+    _show_list(console, "Sources", [f"{one.citation} ({one.kind})" for one in label.sources])
+
+
+def _show_print(console: "Console", label: Label) -> None:
+    heading(console, "What has to stand on the box")
+    for what, text in label.particulars:
+        paragraph(console, f"{what}:" if text else f"{what}: yours to fill in")
+        if text:
+            paragraph(console, text, indent=3)
+    _show_list(console, "Warnings the law fixes", list(law_warnings(label)))
+
+
+def _show_list(console: "Console", title: str, lines: list[str]) -> None:
+    if not lines:
+        return
+    heading(console, title)
+    for line in lines:
+        paragraph(console, f"- {line}", hang=2)
+
+
+def _show_ties(console: "Console", label: Label) -> None:
+    if not label.near_ties:
+        return
+    heading(console, "Neighbours that may stand the other way round")
+    made = table("first", "second", "apart", "hangs on", right=(2,))
+    for tie in label.near_ties:
+        apart = "none" if tie.apart == 0 else share(tie.apart)
+        made.add_row(tie.first, tie.second, apart, DOUBTS[tie.doubt])
+    console.print(made)
+
+
+def _ingredient_table(label: Label) -> "Table":
+    made = table("ingredient", "of the mix", "range", right=(1, 2))
+    last = None
+    for one in label.ingredients:
+        if one.group is not last:
+            if last is not None:
+                made.add_section()
+            made.add_row(f"— {GROUPS[one.group]} —")
+            last = one.group
+        named = f"{one.name} (allergen, entry {one.entry})" if one.entry else one.name
+        made.add_row(named, share(one.share.typical), _range(one.share.low, one.share.high))
+    return made
+
+
+def _range(low: float, high: float) -> str:
+    return "" if share(low) == share(high) else f"{share(low)[:-2]}–{share(high)}"
+
+
+def label_form(label: Label) -> dict[str, Any]:
+    """The box as JSON."""
+    return {
+        "market": label.market,
+        "text": label.text,
+        "net": label.net or None,
+        "ingredients": [
+            {
+                "name": one.name,
+                "low": one.share.low,
+                "share": one.share.typical,
+                "high": one.share.high,
+                "group": one.group.name.lower(),
+                "substances": list(one.substances),
+                "allergen_entry": one.entry or None,
+            }
+            for one in label.ingredients
+        ],
+        "particulars": [{"what": what, "text": text or None} for what, text in label.particulars],
+        "warnings": [
+            {"warning": one.warning, "citation": one.source.citation} for one in label.warnings
+        ],
+        "near_ties": [
+            {
+                "first": tie.first,
+                "second": tie.second,
+                "apart": tie.apart,
+                "doubt": tie.doubt.name.lower(),
+            }
+            for tie in label.near_ties
+        ],
+        "near_threshold": list(label.near_threshold),
+        "allergens_unknown": list(label.undeclared),
+        "undecided": {inci: list(names) for inci, names in label.undecided.items()},
+        "left_out": dict(label.left_out),
+        "cautions": list(label.cautions),
+        "notes": list(label.notes),
+        "replaces_not": list(label.replaces_not),
+        "no_claims": label.no_claims,
+        "caution": label.caution,
+        "sources": [source_form(one) for one in label.sources],
+    }

@@ -1,0 +1,184 @@
+"""Costs and prices on the screen and as JSON."""
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from ...constraints.model.brief import Bench
+from ...workshop.price.pricing import Bought, Costing, Price
+from ..kit.numbers import amount, money_sum, percent
+from ..kit.screen import heading, paragraph, stdout, table
+
+if TYPE_CHECKING:
+    from rich.table import Table
+
+
+def show_price(
+    bench: Bench,
+    formula: str,
+    *,
+    pressed: float,
+    mix: float,
+    costs: Costing,
+    prices: tuple[Price, ...],
+) -> None:
+    """The whole answer of ``price``."""
+    console, currency = stdout(), bench.brief.currency
+    paragraph(
+        console,
+        f"{bench.brief.name}, {formula}: {costs.bars} bars pressed at {amount(pressed)}, "
+        f"{amount(mix)} of mix with {percent(bench.brief.portioning.loss)} of losses",
+    )
+    console.print(_cost_table(costs, currency))
+    for sentence in cost_sentences(costs, currency):
+        paragraph(console, sentence)
+    heading(console, "In whole packs")
+    for sentence in pack_sentences(costs, currency):
+        paragraph(console, sentence)
+    if any(one.packs for one in costs.purchases):
+        console.print(_packs_table(costs, currency))
+    heading(console, "Price list")
+    console.print(_price_table(prices, currency))
+    paragraph(console, "Margin is what is left of the net price, after what is counted above.")
+
+
+def _cost_table(costs: Costing, currency: str) -> "Table":
+    made = table("", f"the batch, {currency}", f"a bar, {currency}", right=(1, 2))
+    rows = (
+        ("materials used", costs.materials),
+        ("packaging", costs.packaging),
+        ("labour", costs.labour),
+    )
+    for name, sum_of in rows:
+        made.add_row(name, *_sums(sum_of, costs.bars))
+    made.add_section()
+    made.add_row("cost", *_sums(costs.total, costs.bars))
+    return made
+
+
+def _sums(sum_of: float | None, bars: int) -> tuple[str, str]:
+    if sum_of is None:
+        return "not counted", "–"
+    return f"{sum_of:.2f}", f"{sum_of / bars:.3f}"
+
+
+def cost_sentences(costs: Costing, currency: str) -> Iterator[str]:
+    """A wash, and what is not counted."""
+    least, most = costs.a_wash
+    fewest, longest = costs.washes
+    source = "the brief" if costs.washes_source is None else costs.washes_source.citation
+    yield (
+        f"A wash costs {_wash(least)} to {_wash(most)} {currency}, "
+        f"at {longest:g} to {fewest:g} washes a bar ({source})."
+    )
+    missing = [
+        name
+        for name, given in (("--packaging", costs.packaging), ("--labour", costs.labour))
+        if given is None
+    ]
+    if missing:
+        yield f"Not counted, and so the cost is too low: give {' and '.join(missing)}."
+
+
+def _wash(value: float) -> str:
+    return f"{value:.4f}"
+
+
+def pack_sentences(costs: Costing, currency: str) -> Iterator[str]:
+    """What has to be laid out before the first bar."""
+    buying = [one for one in costs.purchases if one.packs]
+    if not buying:
+        yield "The counted stock does for the batch: nothing has to be bought."
+        return
+    yield (
+        f"{len(buying)} of {len(costs.purchases)} materials have to be bought: "
+        f"{money_sum(sum(one.money for one in buying), currency)} of packs, so that a bar "
+        f"of this first batch costs {money_sum(costs.a_bar_bought, currency)}; what is left "
+        "over makes the next ones cheaper."
+    )
+    if any(one.stock is None for one in costs.purchases):
+        yield "A material whose stock is not counted is taken to have run out."
+
+
+def _packs_table(costs: Costing, currency: str) -> "Table":
+    made = table("material", "needed", "packs", currency, "left over", right=(1, 2, 3, 4))
+    for one in costs.purchases:
+        if one.packs:
+            made.add_row(
+                one.material, amount(one.needed), _packs(one), f"{one.money:.2f}", amount(one.left)
+            )
+    return made
+
+
+def _packs(one: Bought) -> str:
+    return f"{one.packs} × {amount(one.pack)}"
+
+
+def _price_table(prices: tuple[Price, ...], currency: str) -> "Table":
+    made = table(
+        "margin", f"net, {currency}", f"with tax, {currency}", f"left, {currency}", right=(1, 2, 3)
+    )
+    for price in prices:
+        made.add_row(
+            f"{price.margin:.1%}".replace("%", " %"),
+            f"{price.net:.2f}",
+            f"{price.gross:.2f}",
+            f"{price.left:.2f}",
+        )
+    return made
+
+
+def price_form(
+    bench: Bench,
+    formula: str,
+    *,
+    pressed: float,
+    mix: float,
+    costs: Costing,
+    prices: tuple[Price, ...],
+) -> dict[str, Any]:
+    """Costs and prices as JSON."""
+    return {
+        "product": bench.brief.name,
+        "formula": formula,
+        "units": {"mass": "kg", "money": bench.brief.currency, "margin": "share of the net price"},
+        "press": pressed,
+        "mix": mix,
+        **costing_form(costs),
+        "prices": [
+            {
+                "margin": price.margin,
+                "net": price.net,
+                "gross": price.gross,
+                "left": price.left,
+            }
+            for price in prices
+        ],
+    }
+
+
+def costing_form(costs: Costing) -> dict[str, Any]:
+    """What a batch costs as JSON."""
+    return {
+        "bars": costs.bars,
+        "materials": costs.materials,
+        "packaging": costs.packaging,
+        "labour": costs.labour,
+        "total": costs.total,
+        "outlay_in_packs": costs.outlay,
+        "a_bar": costs.a_bar,
+        "a_bar_in_packs": costs.a_bar_bought,
+        "a_wash": list(costs.a_wash),
+        "washes": list(costs.washes),
+        "purchases": [
+            {
+                "material": one.material,
+                "needed": one.needed,
+                "stock": one.stock,
+                "packs": one.packs,
+                "pack": one.pack,
+                "money": one.money,
+                "left": one.left,
+            }
+            for one in costs.purchases
+        ],
+    }

@@ -1,0 +1,1 @@
+"""How it is shown that there is no composition, and the ways out."""

@@ -1,0 +1,123 @@
+"""No composition: what clashes, and the ways out."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from ...constraints.model.brief import Bench
+from ...solver.cheapest.cheapest import Refusal
+from ...solver.program.outcome import Infeasible
+from ..kit.loading import Format
+from ..kit.patience import patience
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ...solver.infeasible.reasons import Reasons
+    from ...solver.proof.proof import Proof
+
+CLASHES = 3
+WAYS = 5
+
+
+def show_refusal(
+    bench: Bench, refusal: Refusal, shown: Format, command: str = "cheapest"
+) -> "Proof | None":
+    """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
+
+    Returns:
+        The proof that nothing does; ``None`` where the solver gave up.
+    """
+    reasons = None
+    if isinstance(refusal.outcome, Infeasible):
+        with patience("looking for what clashes, and for ways out"):
+            reasons = reasons_of(bench, refusal)
+    if shown is Format.JSON:
+        from ..kit.as_json import dumped
+        from .as_json import refusal_form
+
+        typer.echo(dumped(command, refusal_form(bench, refusal, reasons)))
+    else:
+        _show(bench, refusal, reasons)
+    return None if reasons is None else reasons.proof
+
+
+def reasons_of(bench: Bench, refusal: Refusal) -> "Reasons":
+    """Clashes and ways out, the catalogue looked through as well."""
+    from collections.abc import Sequence
+
+    from ...constraints.bench.changing import Start, off_the_shelf, widened_by
+    from ...constraints.bench.reading import read_bench
+    from ...constraints.values.problem import Problems
+    from ...solver.infeasible.reasons import reasons
+
+    plain = read_bench(bench.folder)
+    known = () if isinstance(plain, Problems) else tuple(rule.id for rule in plain.brief.rules)
+    added = tuple(rule.id for rule in bench.brief.rules if rule.id not in known)
+    start = Start(bench, (), (), (), frozenset(), added)
+
+    def bench_with(names: Sequence[str]) -> Bench:
+        wide = widened_by(start, Path(bench.folder), names)
+        if not isinstance(wide, Bench):
+            message = f"{bench.folder} changed while it was read: {wide.items[0].found}"
+            raise RuntimeError(message)  # noqa: TRY004  (no mistake of the caller)
+        return wide
+
+    names = () if isinstance(plain, Problems) else off_the_shelf(start, bench.folder)
+    return reasons(bench, refusal, bench_with, names, most_ways=WAYS)
+
+
+def _show(bench: Bench, refusal: Refusal, reasons: "Reasons | None") -> None:
+    from ..finding.proof import impossible_sentence
+    from ..kit.screen import paragraph, stdout
+    from .words import refused
+
+    console = stdout()
+    paragraph(console, refused(bench.brief.name, refusal.outcome))
+    if reasons is not None:
+        paragraph(console, impossible_sentence(reasons.proof))
+        _show_clashes(console, bench, refusal, reasons)
+        _show_concessions(console, bench, reasons)
+        _show_purchases(console, bench, reasons)
+
+
+def _show_clashes(console: "Console", bench: Bench, refusal: Refusal, reasons: "Reasons") -> None:
+    from ..kit.screen import heading, paragraph
+    from .words import clash_sentence, clashes_note
+
+    heading(console, "What clashes, smallest first")
+    found = reasons.clashes.found[:CLASHES]
+    for number, clash in enumerate(found, start=1):
+        paragraph(console, f"{number}. {clash_sentence(bench, refusal.program, clash)}")
+    note = clashes_note(reasons.clashes, len(found))
+    if note:
+        paragraph(console, note)
+
+
+def _show_concessions(console: "Console", bench: Bench, reasons: "Reasons") -> None:
+    from ..kit.screen import heading, paragraph
+    from .words import CAUTION, concession_sentence, no_concession
+
+    heading(console, "Ways out, cheapest first; each was tried")
+    if not reasons.concessions:
+        paragraph(console, no_concession())
+        return
+    for number, way in enumerate(reasons.concessions, start=1):
+        paragraph(console, f"{number}. {concession_sentence(bench, way)}")
+    paragraph(console, CAUTION)
+
+
+def _show_purchases(console: "Console", bench: Bench, reasons: "Reasons") -> None:
+    from ..kit.screen import heading, paragraph, table
+    from .words import purchase_cells, purchases_sentence
+
+    heading(console, "Or put one more material on the shelf")
+    paragraph(console, purchases_sentence(reasons))
+    if reasons.purchases:
+        head = f"worth up to, {bench.brief.currency}/kg"
+        made = table("material", "needs at least", head, right=(1, 2))
+        for purchase in reasons.purchases:
+            made.add_row(*purchase_cells(purchase))
+        console.print()
+        console.print(made)

@@ -1,0 +1,150 @@
+"""``barwright replace``: the composition nearest to a formula that keeps every rule."""
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.units import Dimension
+from ..change.asking import (
+    Overwrite,
+    PriceOf,
+    because_of,
+    prices_of,
+    start_or_leave,
+    write_or_leave,
+)
+from ..kit.exit import Exit
+from ..kit.loading import BenchPath, Format, Shown, leave
+from ..kit.patience import patience
+from ..kit.portion import asked
+
+if TYPE_CHECKING:
+    from ...workshop.changing.replacing import NoReplacement, Replacement
+
+Wanted = Annotated[
+    list[str] | None,
+    typer.Option("--with", metavar="MATERIAL", help="It may come in; may be given again."),
+]
+
+
+class Favour(StrEnum):
+    """What comes first."""
+
+    NEAR = "near"
+    COST = "cost"
+
+
+def command(
+    bench_path: BenchPath,
+    formula_paths: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="FORMULA...",
+            help="A formula; or several bars that share a base, changed alike.",
+            show_default=False,
+        ),
+    ],
+    *,
+    without: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--without", metavar="MATERIAL", help="It may not be used; may be given again."
+        ),
+    ] = None,
+    wanted: Wanted = None,
+    avoid: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--avoid", metavar="NAME", help="Nothing of a substance, class or tag; again for more."
+        ),
+    ] = None,
+    price: PriceOf = None,
+    favour: Annotated[Favour, typer.Option("--favour", help="What comes first.")] = Favour.NEAR,
+    nearly: Annotated[
+        str | None,
+        typer.Option(
+            "--nearly",
+            metavar="SHARE",
+            help='Let so much of the bar differ more, to touch fewer materials: "0.1 %".',
+        ),
+    ] = None,
+    frontier: Annotated[
+        bool, typer.Option("--frontier", help="Also show what closeness costs, corner by corner.")
+    ] = False,
+    look: Annotated[
+        bool, typer.Option("--look", help="Also look in the catalogue for what comes nearer.")
+    ] = False,
+    write: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Write the formula; for several bars, name a folder."),
+    ] = None,
+    overwrite: Overwrite = False,
+    shown: Shown = Format.TABLE,
+) -> None:
+    """Find the composition nearest to FORMULA that keeps every rule of BENCH.
+
+    Near means: what the bar contains by class, then by kind, then by substance, then the number of
+    materials touched, then the cost; each is settled exactly before the next is looked at.
+    """
+    from ...constraints.bench.changing import Wish
+    from ...solver.nearest.nearest import CHEAP, CLOSE
+    from ...workshop.changing.replacing import NoReplacement, replaced
+
+    prices = prices_of(price or (), shown)
+    wish = Wish(tuple(without or ()), tuple(wanted or ()), tuple(avoid or ()), prices)
+    start = start_or_leave(bench_path, formula_paths, wish, shown)
+    order = CLOSE if favour is Favour.NEAR else CHEAP
+    if len(formula_paths) > 1:
+        from .family import replace_family
+
+        refuse_options(shown, {"--frontier": frontier, "--look": look, "--nearly": bool(nearly)})
+        replace_family(start, formula_paths, order, write, shown, overwrite=overwrite)
+        return
+    free = asked(nearly, Dimension.SHARE, "--nearly", start.bench, shown) or 0.0
+    with patience("looking for what comes nearest"):
+        answer = replaced(start, bench_path, order, nearly=free, corners=frontier, look=look)
+    if isinstance(answer, NoReplacement):
+        _refuse(answer, shown)
+    if write is not None:
+        made = [(write, answer.near.composition, because_of(start))]
+        write_or_leave(made, formula_paths, shown, overwrite=overwrite)
+    _show(answer, shown)
+
+
+def _show(answer: "Replacement", shown: Format) -> None:
+    if shown is Format.JSON:
+        from ..change.as_json import replacement_form
+        from ..kit.as_json import dumped
+
+        typer.echo(dumped("replace", replacement_form(answer)))
+        return
+    from ..change.view import show_replacement
+    from ..kit.screen import stdout
+
+    show_replacement(stdout(), answer)
+
+
+def _refuse(answer: "NoReplacement", shown: Format) -> NoReturn:
+    """Say that nothing on the shelf can do, and what to look for; exit 3, or 1 if not sure."""
+    if shown is Format.JSON:
+        from ..change.as_json import no_replacement_form
+        from ..kit.as_json import dumped
+
+        typer.echo(dumped("replace", no_replacement_form(answer)))
+    else:
+        from ..change.view import show_no_replacement
+        from ..kit.screen import stdout
+
+        show_no_replacement(stdout(), answer)
+    raise typer.Exit(Exit.OUR_FAILURE if answer.search is None else Exit.NO_COMPOSITION)
+
+
+def refuse_options(shown: Format, given: dict[str, bool]) -> None:
+    """Options that make no sense for several bars at once."""
+    wrong = [name for name, used in given.items() if used]
+    if wrong:
+        found = f"{', '.join(wrong)} with several formulas"
+        leave(Problems((Problem(Where("the command line"), found, "one formula"),)), shown)

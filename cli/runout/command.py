@@ -1,0 +1,150 @@
+"""``barwright runout``: use up an old material, so that nothing is thrown away."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.units import Dimension
+from ..change.asking import (
+    Overwrite,
+    PriceOf,
+    folder_or_leave,
+    prices_of,
+    start_or_leave,
+    write_or_leave,
+)
+from ..kit.exit import Exit
+from ..kit.loading import BenchPath, Format, FormulaPath, Shown, leave
+from ..kit.patience import patience
+from ..kit.portion import asked
+
+if TYPE_CHECKING:
+    from ...constraints.bench.changing import Start
+    from ...solver.cheapest.cheapest import Refusal
+    from ...workshop.changing.runout import Runout
+
+
+def command(
+    bench_path: BenchPath,
+    formula_path: FormulaPath,
+    *,
+    old: Annotated[
+        str, typer.Option("--old", metavar="MATERIAL", help="What runs out.", show_default=False)
+    ],
+    new: Annotated[
+        list[str] | None,
+        typer.Option("--new", metavar="MATERIAL", help="What comes after it; again for more."),
+    ] = None,
+    batch: Annotated[
+        str | None,
+        typer.Option("--batch", metavar="MASS", help='Mix in a batch, such as "5 kg".'),
+    ] = None,
+    bars: Annotated[
+        int | None, typer.Option("--bars", metavar="N", min=1, help="Bars in a batch instead.")
+    ] = None,
+    stock: Annotated[
+        str | None,
+        typer.Option("--stock", metavar="MASS", help="What is left of it; else as the shelf says."),
+    ] = None,
+    price: PriceOf = None,
+    write: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Write the formulas of the mixed batch and after it."),
+    ] = None,
+    overwrite: Overwrite = False,
+    shown: Shown = Format.TABLE,
+) -> None:
+    """Use up an old material: whole batches as today, one with the rest of it, then the switch.
+
+    Both changed formulas are the nearest that keep every rule of BENCH, by what the bar contains.
+    """
+    from ...constraints.bench.changing import Wish
+    from ...solver.cheapest.cheapest import Refusal
+    from ...workshop.changing.runout import run_out
+
+    wish = Wish((old,), tuple(new or ()), (), prices_of(price or (), shown))
+    start = start_or_leave(bench_path, (formula_path,), wish, shown)
+    name, stocked, mix = _asked(start, stock, batch, bars, shown)
+    with patience("planning how it is used up"):
+        plan = run_out(start.bench, start.formulas[0], name, stocked, mix)
+    found = [one for one in (plan.mixed, plan.after) if one is not None]
+    refused = [one for one in found if isinstance(one, Refusal)]
+    if write is not None and not refused:
+        _write(start, plan, formula_path, write, shown, overwrite=overwrite)
+    _show(start, plan, shown)
+    if refused:
+        _leave_without(refused)
+
+
+def _asked(
+    start: "Start", stock: str | None, batch: str | None, bars: int | None, shown: Format
+) -> tuple[str, float, float]:
+    """The material that runs out, its stock and the mix in a batch [kg]."""
+    bench, (name,) = start.bench, start.without
+    here = Where("the command line")
+    problems = []
+    if not start.formulas[0].parts.get(name):
+        problems.append(Problem(here, f"{name} is not in the formula", "a material of the formula"))
+    stocked = asked(stock, Dimension.MASS, "--stock", bench, shown)
+    if stocked is None:
+        stocked = bench.item(name).stock
+    if stocked is None:
+        where = bench.item(name).where
+        problems.append(Problem(where, f"no stock of {name}", 'a stock, or --stock "1.3 kg"'))
+    mix = _mix(start, batch, bars, shown)
+    if not mix:
+        problems.append(
+            Problem(here, "no size of a batch", '--batch "5 kg", or --bars N and a declared mass')
+        )
+    if problems:
+        leave(Problems(tuple(problems)), shown)
+    return name, stocked or 0.0, mix or 0.0
+
+
+def _mix(start: "Start", batch: str | None, bars: int | None, shown: Format) -> float | None:
+    from ...workshop.changing.comparison import mix_of_a_bar
+
+    if batch is not None:
+        return asked(batch, Dimension.MASS, "--batch", start.bench, shown)
+    a_bar = mix_of_a_bar(start.bench)
+    return None if bars is None or a_bar is None else bars * a_bar
+
+
+def _write(
+    start: "Start", plan: "Runout", source: Path, folder: Path, shown: Format, *, overwrite: bool
+) -> None:
+    from ...solver.nearest.nearest import Near
+
+    whys = {
+        "mixed-batch": f"one batch that takes the last {plan.rest:.4f} kg of {plan.old}",
+        "after-runout": f"without {plan.old}; the nearest that keeps every rule",
+    }
+    folder_or_leave(folder, shown)
+    made = [
+        (folder / f"{name}.toml", found.composition, why)
+        for (name, why), found in zip(whys.items(), (plan.mixed, plan.after), strict=True)
+        if isinstance(found, Near)
+    ]
+    write_or_leave(made, [source] * len(made), shown, overwrite=overwrite)
+
+
+def _show(start: "Start", plan: "Runout", shown: Format) -> None:
+    if shown is Format.JSON:
+        from ..kit.as_json import dumped
+        from .view import runout_form
+
+        typer.echo(dumped("runout", runout_form(start, plan)))
+        return
+    from ..kit.screen import stdout
+    from .view import show_runout
+
+    show_runout(stdout(), start, plan)
+
+
+def _leave_without(refused: "list[Refusal]") -> NoReturn:
+    from ...solver.program.outcome import Infeasible
+
+    sure = all(isinstance(one.outcome, Infeasible) for one in refused)
+    raise typer.Exit(Exit.NO_COMPOSITION if sure else Exit.OUR_FAILURE)

@@ -1,0 +1,148 @@
+"""How a stock is used up, on the screen and as JSON."""
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from ...solver.cheapest.cheapest import Refusal
+from ...solver.nearest.distance import TOUCHED, Stage, counted
+from ...solver.nearest.nearest import Near
+from ...workshop.changing.comparison import compare
+from ..change.as_json import near_form
+from ..change.view import show_due
+from ..change.words import cost_sentence, listed
+from ..kit.as_json import units
+from ..kit.numbers import share
+from ..kit.screen import heading, paragraph, table
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ...constraints.bench.changing import Start
+    from ...constraints.model.brief import Bench, Composition
+    from ...workshop.changing.runout import Runout
+
+
+def runout_form(start: "Start", plan: "Runout") -> dict[str, Any]:
+    """The answer of ``runout``; masses in kg."""
+    bench = start.bench
+    return {
+        "product": bench.brief.name,
+        "units": {**units(bench), "mass": "kg"},
+        "old": plan.old,
+        "new": list(start.wanted),
+        "stock": plan.stock,
+        "batch": plan.batch,
+        "each": plan.each,
+        "whole_batches": plan.whole,
+        "rest": plan.rest,
+        "rest_can_be_weighed": plan.weighable,
+        "mixed": _form(bench, plan.mixed),
+        "after": _form(bench, plan.after),
+    }
+
+
+def _form(bench: "Bench", found: Near | Refusal | None) -> dict[str, Any] | None:
+    if isinstance(found, Refusal):
+        return {"status": type(found.outcome).__name__.lower()}
+    return None if found is None else {"status": "nearest", **near_form(bench, found)}
+
+
+def show_runout(console: "Console", start: "Start", plan: "Runout") -> None:
+    """The whole answer of ``runout``."""
+    bench, formula = start.bench, start.formulas[0]
+    paragraph(console, f"{bench.brief.name}: {formula.name}, using up {plan.old}")
+    for number, sentence in enumerate(_steps(plan), start=1):
+        paragraph(console, f"{number}. {sentence}")
+    columns = [("today", formula), *_made(plan)]
+    heading(console, f"Weigh for a batch of {_grams(plan.batch)}")
+    _show_masses(console, bench, columns, plan.batch)
+    heading(console, "What the bars contain")
+    _show_classes(console, bench, columns)
+    _show_refusals(console, plan)
+    if isinstance(plan.after, Near):
+        comparison = compare(bench, formula, plan.after.composition, start.unpriced)
+        paragraph(console, f"After the switch: {cost_sentence(comparison, bench.brief.currency)}")
+        show_due(console, comparison)
+
+
+def _steps(plan: "Runout") -> list[str]:
+    batches = "batch" if plan.whole == 1 else "batches"
+    whole = (
+        f"The {_grams(plan.stock)} in stock make {plan.whole} whole {batches} of "
+        f"{_grams(plan.batch)} as today, with {_grams(plan.each)} of it in each."
+    )
+    return [whole, _rest_step(plan), "From then on, make every batch without it."]
+
+
+def _rest_step(plan: "Runout") -> str:
+    if plan.rest <= 0:
+        return "Nothing is left over: no mixed batch is needed."
+    if not plan.weighable:
+        return f"{_grams(plan.rest)} are left, too little for any balance of the brief to weigh."
+    if isinstance(plan.mixed, Refusal):
+        return f"{_grams(plan.rest)} are left, but no batch with all of it keeps every rule."
+    return f"Make one batch with the last {_grams(plan.rest)} of it, mixed as below."
+
+
+def _made(plan: "Runout") -> list[tuple[str, "Composition"]]:
+    named = (("mixed batch", plan.mixed), ("after it", plan.after))
+    return [(name, found.composition) for name, found in named if isinstance(found, Near)]
+
+
+def _show_masses(
+    console: "Console",
+    bench: "Bench",
+    columns: Sequence[tuple[str, "Composition"]],
+    batch: float,
+) -> None:
+    made = table("material", *(name for name, _ in columns), right=range(1, len(columns) + 1))
+    parts = [composition.parts for _, composition in columns]
+    names = [item.material.name for item in bench.shelf]
+    used = [name for name in names if any(one.get(name) for one in parts)]
+    for name in sorted(used, key=lambda name: (not _moves(parts, name), -_most(parts, name))):
+        shares = (one.get(name, 0.0) for one in parts)
+        made.add_row(name, *(_grams(amount * batch) if amount else "–" for amount in shares))
+    console.print(made)
+
+
+def _moves(parts: Sequence[Mapping[str, float]], name: str) -> bool:
+    shares = [one.get(name, 0.0) for one in parts]
+    return max(shares) - min(shares) > TOUCHED
+
+
+def _most(parts: Sequence[Mapping[str, float]], name: str) -> float:
+    return max(one.get(name, 0.0) for one in parts)
+
+
+def _show_classes(
+    console: "Console", bench: "Bench", columns: Sequence[tuple[str, "Composition"]]
+) -> None:
+    made = table("class", *(name for name, _ in columns), right=range(1, len(columns) + 1))
+    contents = [counted(bench, composition, Stage.CLASS) for _, composition in columns]
+    words = dict.fromkeys(word for one in contents for word in one)
+    for word in sorted(words, key=lambda word: -max(one.get(word, 0.0) for one in contents)):
+        made.add_row(word, *(share(one.get(word, 0.0)) for one in contents))
+    console.print(made)
+
+
+def _show_refusals(console: "Console", plan: "Runout") -> None:
+    failed = [
+        name
+        for name, found in (("mixed batch", plan.mixed), ("bar after it", plan.after))
+        if isinstance(found, Refusal)
+    ]
+    if failed:
+        paragraph(
+            console,
+            f"No {listed(failed)} keeps every rule with what is on the shelf; replace with "
+            "--without shows why, and what to look for.",
+        )
+
+
+def _grams(mass: float) -> str:
+    """A mass as it is weighed: kilograms from 1 kg on, grams below.
+
+    >>> _grams(5.0), _grams(0.04225)
+    ('5.000 kg', '42.25 g')
+    """
+    return f"{mass:.3f} kg" if mass >= 1 else f"{mass * 1000:.2f} g"

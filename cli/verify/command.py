@@ -1,0 +1,179 @@
+"""``barwright verify``: check a proof by adding up, solving nothing."""
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+
+import typer
+
+from ...constraints.values.problem import Problem, Problems, Where
+from ..kit.loading import Format, Shown, bench_or_leave, leave
+from ..kit.patience import patience
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from ...solver.program.outcome import Program
+    from ...solver.proof.certificate import Verified
+
+SAME = 1e-6
+"""How near a written share or cost must be to the certificate's [kg/kg, money/kg]."""
+
+
+def command(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="A certificate, or what `cheapest --format json` printed.",
+            show_default=False,
+        ),
+    ],
+    *,
+    bench_path: Annotated[
+        Path | None,
+        typer.Option("--bench", metavar="BENCH", help="Also: is it about this bench as it stands?"),
+    ] = None,
+    shown: Shown = Format.TABLE,
+) -> None:
+    """Check the proof in FILE by exact arithmetic alone: nothing is solved, nothing is trusted."""
+    from ...solver.proof.certificate import Rejected, verify
+
+    document = _read(file, shown)
+    written = _certificate_of(document, file, shown)
+    program = None if bench_path is None else _question(bench_path, document, file, shown)
+    with patience("adding it up"):
+        found = verify(written, program)
+    if isinstance(found, Rejected):
+        _reject(file, found.reason, "a proof that adds up, as it was written", shown)
+    _compare(document, written, found, file, shown)
+    _show(document, written, found, shown, about=bench_path)
+
+
+def _read(file: Path, shown: Format) -> dict[str, Any]:
+    try:
+        document = json.loads(file.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        _reject(file, "no such file", "a certificate", shown)
+    except IsADirectoryError:
+        _reject(file, "a folder", "a file", shown)
+    except (OSError, UnicodeDecodeError) as error:
+        _reject(file, str(error), "a file that can be read", shown)
+    except (ValueError, RecursionError) as error:
+        _reject(file, f"no JSON: {error}", "a certificate as JSON", shown)
+    if not isinstance(document, dict):
+        _reject(file, "no object", "a certificate as a JSON object", shown)
+    return document
+
+
+def _certificate_of(document: dict[str, Any], file: Path, shown: Format) -> dict[str, Any]:
+    """The certificate inside a finding, or the document itself where it is a bare one."""
+    if "digests" in document:
+        return document
+    written = document.get("certificate")
+    if not isinstance(written, dict):
+        expected = "a certificate (without --no-proof, --format json has one)"
+        _reject(file, "no certificate in it", expected, shown)
+    return written
+
+
+def _question(folder: Path, document: dict[str, Any], file: Path, shown: Format) -> "Program":
+    """The program of a bench as it stands, at the ionic strength that the proof was made for."""
+    from ...constraints.rules.row import rows_of
+    from ...solver.cheapest.cheapest import program_of
+    from ..finding.as_json import question_form
+
+    bench = bench_or_leave(folder, shown)
+    proof = document.get("proof")
+    about = proof if isinstance(proof, dict) else {}
+    strength = about.get("ionic_strength")
+    rows = rows_of(bench, strength if isinstance(strength, float) and 0 <= strength < 100 else 0.0)
+    if about.get("columns") != question_form(bench, rows)["columns"]:
+        _reject(file, "other materials than on the shelf", f"a proof about {folder}", shown)
+    return program_of(rows, bench.prices)
+
+
+def _compare(
+    document: dict[str, Any],
+    written: dict[str, Any],
+    found: "Verified",
+    file: Path,
+    shown: Format,
+) -> None:
+    """What stands beside a certificate must be what the certificate proves."""
+    from ...solver.proof.certificate import point_of
+
+    if document is written:
+        return
+    proof = document.get("proof")
+    if found.kind == "gap" and isinstance(proof, dict) and proof.get("proved") is not False:
+        _reject(file, "proved, where the certificate leaves a gap", "not proved", shown)
+    said = "infeasible" if found.kind == "infeasible" else "optimal"
+    if document.get("status", said) != said:
+        _reject(file, f"status {document['status']}", f"{said}, as is proved", shown)
+    if "composition" in document and not _same_shares(document, point_of(written)):
+        _reject(file, "a composition that is not the one proved", "the composition proved", shown)
+    if "cost" in document and not _near(document["cost"], found.cost):
+        _reject(file, f"cost {document['cost']}", "the cost proved", shown)
+
+
+def _same_shares(document: dict[str, Any], point: "tuple[Fraction, ...]") -> bool:
+    columns, parts = _columns(document), document["composition"]
+    if not isinstance(parts, list) or not all(isinstance(part, dict) for part in parts):
+        return False
+    shares = {part.get("material"): part.get("share") for part in parts}
+    uses = [name for name in columns if name.startswith("use of ")]
+    proved = dict(zip(columns, point, strict=False))
+    names = [name for name in columns if name not in uses]
+    return (
+        len(columns) == len(point)
+        and shares.keys() <= set(names)
+        and all(_near(shares.get(name, 0.0), proved[name]) for name in names)
+    )
+
+
+def _near(said: object, proved: "Fraction | None") -> bool:
+    number = isinstance(said, int | float) and not isinstance(said, bool)
+    return number and proved is not None and abs(float(said) - float(proved)) <= SAME  # type: ignore[arg-type]
+
+
+def _columns(document: dict[str, Any]) -> list[str]:
+    proof = document.get("proof")
+    columns = proof.get("columns") if isinstance(proof, dict) else None
+    return [str(name) for name in columns] if isinstance(columns, list) else []
+
+
+def _reject(file: Path, found: str, expected: str, shown: Format) -> NoReturn:
+    leave(Problems((Problem(Where(str(file)), found, expected),)), shown)
+
+
+def _show(
+    document: dict[str, Any],
+    written: dict[str, Any],
+    found: "Verified",
+    shown: Format,
+    *,
+    about: Path | None,
+) -> None:
+    from .words import verified_sentences
+
+    rows = len(written["program"]["rows"])
+    if shown is Format.JSON:
+        from ..kit.as_json import dumped
+
+        form = {
+            "holds": True,
+            "kind": found.kind,
+            "cost": None if found.cost is None else float(found.cost),
+            "bound": None if found.bound is None else float(found.bound),
+            "rows": rows,
+            "product": document.get("product"),
+            "about_bench": None if about is None else str(about),
+        }
+        typer.echo(dumped("verify", form))
+        return
+    from ..kit.screen import paragraph, stdout
+
+    console = stdout()
+    for sentence in verified_sentences(document.get("product"), found, rows, about):
+        paragraph(console, sentence)

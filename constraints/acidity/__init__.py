@@ -1,0 +1,1 @@
+"""The chemistry of pH: charge, ionic strength, prediction, and what moves them."""

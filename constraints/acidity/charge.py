@@ -1,0 +1,384 @@
+"""The charge of a mixture at a pH, and the pH at which that charge is nought.
+
+At an assumed pH every ionisable group has a known mean charge, so the net charge of a bar dispersed
+in water is linear in its composition, and falls strictly as the pH rises:
+
+    pH ≥ lo  ⇔  Q(lo) ≥ 0        pH ≤ hi  ⇔  Q(hi) ≤ 0
+
+pH is −log10 of the activity of H⁺. Activity coefficients are those of Davies at 25 °C:
+−log10 γ = A·z²·(√I/(1 + √I) − b·I). Everything is counted per kg of water (molal scale).
+"""
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from ..model.material import Material
+from ..model.substance import Ionisation, Substance
+from .constants import constants
+
+End = Literal["low", "typical", "high"]
+Parts = Sequence[tuple[Material, float]]
+WATER = "Water"
+
+_LN10 = math.log(10.0)
+# Beyond anything a dispersion can have; the sign of the charge is sure at both ends.
+LOWEST_PH, HIGHEST_PH = -10.0, 25.0
+# Newton's last step leaves about its square as error; the settled pH is held tighter.
+ROOT_STEP = 1e-7
+SETTLED = 1e-11
+ROUNDS = 40
+
+
+def davies(ionic_strength: float) -> float:
+    """−log10 of the activity coefficient of a singly charged ion; ·z² for any other charge.
+
+    Held beyond an ionic strength that is far outside the model's validity; `Prediction.valid` says
+    when a result lies outside.
+
+    Args:
+        ionic_strength: [mol/kg water].
+
+    >>> round(davies(0.1), 4)
+    0.1071
+    """
+    known = constants()
+    held = min(ionic_strength, known.held_beyond)
+    root = math.sqrt(held)
+    return known.davies_a * (root / (1.0 + root) - known.davies_b * held)
+
+
+def water_ions(ph: float, ionic_strength: float) -> tuple[float, float]:
+    """H⁺ and OH⁻ [mol/kg water] at a pH."""
+    return _water_ions(ph, davies(ionic_strength))
+
+
+def _water_ions(ph: float, shift: float) -> tuple[float, float]:
+    return 10.0 ** (shift - ph), 10.0 ** (shift + ph - constants().pkw)
+
+
+def forms(ionisation: Ionisation, ph: float, ionic_strength: float) -> tuple[float, ...]:
+    """Share of each form, from fully protonated to fully dissociated; they add to one.
+
+    Each thermodynamic constant is brought to the concentration scale by the charges of its step.
+    The constant of a substance in aggregates is an apparent one, measured as it is used, and is
+    taken unchanged.
+
+    Args:
+        ionisation: the groups.
+        ph: −log10 of the activity of H⁺.
+        ionic_strength: [mol/kg water].
+    """
+    weights = _weights(ionisation, ph, davies(ionic_strength))
+    total = sum(weights)
+    return tuple(weight / total for weight in weights)
+
+
+def _weights(ionisation: Ionisation, ph: float, shift: float) -> list[float]:
+    weight, charge = 1.0, ionisation.top_charge
+    weights = [weight]
+    step = 0.0 if ionisation.aggregates else shift
+    for pka in ionisation.pka:
+        weight *= 10.0 ** (ph - pka + step * (1 - 2 * charge))
+        weights.append(weight)
+        charge -= 1
+    return weights
+
+
+def _moments(ionisation: Ionisation, ph: float, shift: float) -> tuple[float, float]:
+    """Mean protons lost and their mean square."""
+    total = lost = squares = 0.0
+    for protons, weight in enumerate(_weights(ionisation, ph, shift)):
+        total += weight
+        lost += protons * weight
+        squares += protons * protons * weight
+    return lost / total, squares / total
+
+
+def mean_charge(ionisation: Ionisation, ph: float, ionic_strength: float) -> float:
+    """Mean charge of the substance itself, without its fixed ions [mol charge/mol]."""
+    return ionisation.top_charge - _moments(ionisation, ph, davies(ionic_strength))[0]
+
+
+def undissociated_share(ionisation: Ionisation, ph: float, ionic_strength: float) -> float:
+    """Share that has kept all its protons: the part of an acid preservative that does its work."""
+    return forms(ionisation, ph, ionic_strength)[0]
+
+
+def charge_of_substance(substance: Substance, ph: float, ionic_strength: float) -> float:
+    """Charge a kilogram of a substance brings with all its ions [mol/kg].
+
+    Raises:
+        ValueError: when it ionises and has no molar mass.
+    """
+    buffered = substance.buffer * (substance.neutral_ph - ph)
+    if substance.ionisation is None:
+        return buffered
+    ionisation = substance.ionisation
+    charge = mean_charge(ionisation, ph, ionic_strength) + sum(ionisation.ions)
+    return charge / _molar_kilograms(substance) + buffered
+
+
+def _molar_kilograms(substance: Substance) -> float:
+    if substance.molar_mass is None:
+        msg = f"{substance.inci} ionises and has no molar mass"
+        raise ValueError(msg)
+    return substance.molar_mass / 1000.0
+
+
+def residual_alkalinity(material: Material, end: End = "typical") -> float:
+    """Base its substances do not account for [mol/kg]; 0 where it is not known."""
+    if material.alkalinity is None:
+        return 0.0
+    span = material.alkalinity
+    return {"low": span.low, "typical": span.typical, "high": span.high}[end]
+
+
+def unknown_alkalinity(parts: Parts) -> tuple[str, ...]:
+    """Materials in use whose residual alkalinity is not known and so counts as nought."""
+    return tuple(
+        material.name for material, mass in parts if mass > 0 and material.alkalinity is None
+    )
+
+
+def charge_of_material(
+    material: Material,
+    substances: Mapping[str, Substance],
+    ph: float,
+    ionic_strength: float,
+    end: End = "typical",
+) -> float:
+    """Charge a kilogram of a material brings, water's own ions apart [mol/kg].
+
+    Args:
+        material: its contents count at their typical shares.
+        substances: every substance it contains, by INCI name.
+        ph: −log10 of the activity of H⁺.
+        ionic_strength: [mol/kg water].
+        end: which end of the span of its residual alkalinity; an unknown one counts as nought.
+    """
+    contained = sum(
+        share * charge_of_substance(substances[inci], ph, ionic_strength)
+        for inci, share in material.typical_contents()
+    )
+    buffered = material.buffer * (constants().neutral_ph - ph)
+    return contained + buffered + residual_alkalinity(material, end)
+
+
+def water_share(material: Material) -> float:
+    """Water in a material [kg/kg]."""
+    span = material.contents.get(WATER)
+    return 0.0 if span is None else span.typical
+
+
+def charge_coefficients(
+    materials: Iterable[Material],
+    substances: Mapping[str, Substance],
+    ph: float,
+    dilution: float,
+    ionic_strength: float,
+    *,
+    end: End = "typical",
+) -> tuple[float, ...]:
+    """What each share adds to the net charge of the dispersion: Q(pH) = Σ coefficient·share.
+
+    The shares add to one, which folds the constant water of the dispersion into each of them.
+
+    Args:
+        materials: in the order of the shares.
+        substances: every substance they contain, by INCI name.
+        ph: the assumed pH.
+        dilution: mass of bar in a mass of dispersion [kg/kg].
+        ionic_strength: [mol/kg water].
+        end: which end of the span of the residual alkalinities.
+
+    Returns:
+        [mol per kg of dispersion] for each material.
+    """
+    hydrogen, hydroxide = water_ions(ph, ionic_strength)
+    return tuple(
+        dilution * charge_of_material(material, substances, ph, ionic_strength, end)
+        + (1.0 - dilution + dilution * water_share(material)) * (hydrogen - hydroxide)
+        for material in materials
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Dispersion:
+    """What is dissolved in a mass of water, ready to be asked for its charge.
+
+    Args:
+        water: [kg].
+        solutes: moles of each substance whose charge moves with pH, its groups, the charge of its
+            fully protonated form with its fixed ions, and the sum of squares of these ions.
+        fixed_charge: charge that does not move with pH [mol].
+        fixed_squares: what ions that do not move with pH add to Σ n·z² [mol].
+        buffer: charge taken up per pH step by what is known only by titration [mol/pH].
+    """
+
+    water: float
+    solutes: tuple[tuple[float, Ionisation, int, int], ...]
+    fixed_charge: float
+    fixed_squares: float
+    buffer: float
+
+
+def disperse(
+    parts: Parts, substances: Mapping[str, Substance], water: float, end: End = "typical"
+) -> Dispersion:
+    """Materials by mass in a mass of added water.
+
+    Args:
+        parts: each material and its mass [kg].
+        substances: every substance they contain, by INCI name.
+        water: water added [kg]; what the materials bring is counted besides.
+        end: which end of the span of the residual alkalinities.
+
+    Raises:
+        ValueError: when there is no water at all.
+    """
+    wet = water + sum(mass * water_share(material) for material, mass in parts)
+    if not wet > 0.0:
+        raise ValueError("a pH needs water: there is none in the dispersion")
+    masses = _substance_masses(parts)
+    moving, charge, squares = _dissolved(masses, substances)
+    bases = [mass * residual_alkalinity(material, end) for material, mass in parts]
+    slopes = [
+        (mass * substances[inci].buffer, substances[inci].neutral_ph)
+        for inci, mass in masses.items()
+    ]
+    slopes += [(mass * material.buffer, constants().neutral_ph) for material, mass in parts]
+    return Dispersion(
+        water=wet,
+        solutes=moving,
+        fixed_charge=charge + sum(bases) + sum(slope * neutral for slope, neutral in slopes),
+        fixed_squares=squares + sum(map(abs, bases)),
+        buffer=sum(slope for slope, _ in slopes),
+    )
+
+
+def _substance_masses(parts: Parts) -> dict[str, float]:
+    masses: dict[str, float] = {}
+    for material, mass in parts:
+        for inci, share in material.typical_contents():
+            masses[inci] = masses.get(inci, 0.0) + mass * share
+    return masses
+
+
+def _dissolved(
+    masses: Mapping[str, float], substances: Mapping[str, Substance]
+) -> tuple[tuple[tuple[float, Ionisation, int, int], ...], float, float]:
+    moving: list[tuple[float, Ionisation, int, int]] = []
+    charge = squares = 0.0
+    for inci, mass in masses.items():
+        groups = substances[inci].ionisation
+        if groups is None or mass == 0.0:
+            continue
+        moles = mass / _molar_kilograms(substances[inci])
+        top, ions = groups.top_charge + sum(groups.ions), sum(ion * ion for ion in groups.ions)
+        if groups.pka:
+            moving.append((moles, groups, top, ions))
+        else:
+            charge += moles * top
+            squares += moles * (ions + (0 if groups.aggregates else groups.top_charge**2))
+    return tuple(moving), charge, squares
+
+
+def _state(mix: Dispersion, ph: float, ionic_strength: float) -> tuple[float, float, float]:
+    """Net charge [mol], its fall per pH [mol/pH] and the ionic strength it makes [mol/kg water]."""
+    shift = davies(ionic_strength)
+    hydrogen, hydroxide = _water_ions(ph, shift)
+    charge = mix.fixed_charge - mix.buffer * ph + mix.water * (hydrogen - hydroxide)
+    spread = mix.water * (hydrogen + hydroxide)
+    squares = mix.fixed_squares + spread
+    for moles, groups, top, ions in mix.solutes:
+        lost, lost_squared = _moments(groups, ph, shift)
+        charge += moles * (top - lost)
+        spread += moles * (lost_squared - lost * lost)
+        squares += moles * ions
+        if not groups.aggregates:
+            own = groups.top_charge
+            squares += moles * (own * own - 2 * own * lost + lost_squared)
+    return charge, mix.buffer + _LN10 * spread, squares / (2.0 * mix.water)
+
+
+def net_charge(mix: Dispersion, ph: float, ionic_strength: float) -> float:
+    """Net charge of a dispersion at an assumed pH and ionic strength [mol]."""
+    return _state(mix, ph, ionic_strength)[0]
+
+
+def _root(mix: Dispersion, ionic_strength: float, ph: float) -> tuple[float, float]:
+    """The pH of no charge at a fixed ionic strength, and the ionic strength made there.
+
+    Newton's steps from a first guess, on asinh of the charge, which is nearly straight in pH; a
+    step that leaves the bracket or does not halve the one before last gives way to bisection.
+    """
+    low, high = LOWEST_PH, HIGHEST_PH
+    scale = 1e-7 * mix.water
+    before = last = high - low
+    while True:
+        charge, fall, made = _state(mix, ph, ionic_strength)
+        low, high = (ph, high) if charge > 0.0 else (low, ph)
+        step = math.asinh(charge / scale) * math.hypot(charge, scale) / fall
+        if not low <= ph + step <= high or abs(step) > 0.5 * before:
+            step = (low + high) / 2.0 - ph
+        before, last = last, abs(step)
+        ph += step
+        if last < ROOT_STEP:
+            return ph, made
+
+
+def equilibrium(mix: Dispersion) -> tuple[float, float]:
+    """The pH of a dispersion and its ionic strength [mol/kg water], each settled with the other."""
+    ph = 7.0
+    ionic_strength = _state(mix, ph, 0.0)[2]
+    for _ in range(ROUNDS):
+        moved, ionic_strength = _root(mix, ionic_strength, ph)
+        if abs(moved - ph) < SETTLED:
+            return moved, ionic_strength
+        ph = moved
+    ionic_strength = _settled(lambda assumed: _root(mix, assumed, ph)[1])
+    return _root(mix, ionic_strength, ph)[0], ionic_strength
+
+
+def ionic_strength_at(mix: Dispersion, ph: float) -> float:
+    """Ionic strength of a dispersion whose pH was measured [mol/kg water]."""
+    return _settled(lambda assumed: _state(mix, ph, assumed)[2])
+
+
+def _settled(made: Callable[[float], float]) -> float:
+    """The ionic strength that makes itself, by bisection: iteration swings where salt is strong."""
+    low, high = 0.0, 1.0
+    while made(high) > high:
+        low, high = high, 2.0 * high
+    while high - low > SETTLED * high:
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if made(middle) > middle else (low, middle)
+    return (low + high) / 2.0
+
+
+def in_water(
+    parts: Parts, substances: Mapping[str, Substance], dilution: float, end: End = "typical"
+) -> Dispersion:
+    """A kilogram of dispersion of a mix.
+
+    Args:
+        parts: each material and its share of the mix [kg/kg], adding to one.
+        substances: every substance they contain, by INCI name.
+        dilution: mass of bar in a mass of dispersion [kg/kg].
+        end: which end of the span of the residual alkalinities.
+
+    Raises:
+        ValueError: when the dilution is not in (0, 1] or there is no water.
+    """
+    if not 0.0 < dilution <= 1.0:
+        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
+        raise ValueError(msg)
+    scaled = [(material, dilution * share) for material, share in parts]
+    return disperse(scaled, substances, 1.0 - dilution, end)
+
+
+def ionic_strength_of(parts: Parts, substances: Mapping[str, Substance], dilution: float) -> float:
+    """Ionic strength of a mix dispersed in water, at its own pH [mol/kg water]."""
+    return equilibrium(in_water(parts, substances, dilution))[1]

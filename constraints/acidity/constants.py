@@ -1,0 +1,47 @@
+"""The packaged constants that the acidity model rests on."""
+
+from dataclasses import dataclass
+from functools import cache
+
+from ..data import data_of
+
+
+@dataclass(frozen=True, slots=True)
+class Constants:
+    """Constants of water and of ions in it at 25 °C, from ``data/acidity.toml``.
+
+    Args:
+        davies_a: Debye–Hückel slope, molal scale [kg^½/mol^½].
+        davies_b: linear term of the Davies equation [kg/mol].
+        pkw: −log10 of the ion product of water.
+        trusted_to: ionic strength up to which the model is trusted [mol/kg water].
+        held_beyond: ionic strength beyond which the activity coefficient is held [mol/kg water].
+        neutral_ph: the pH at which a material's own buffer carries no charge.
+        least_readings: readings needed to fix an alkalinity and a buffer.
+        least_spread: pH span these readings must cover.
+    """
+
+    davies_a: float
+    davies_b: float
+    pkw: float
+    trusted_to: float
+    held_beyond: float
+    neutral_ph: float
+    least_readings: int
+    least_spread: float
+
+
+@cache
+def constants() -> Constants:
+    """The packaged constants, read once."""
+    data = data_of("acidity.toml")
+    return Constants(
+        davies_a=data["davies"]["a"],
+        davies_b=data["davies"]["b"],
+        pkw=data["water"]["pkw"],
+        trusted_to=data["validity"]["ionic_strength"],
+        held_beyond=data["validity"]["held_beyond"],
+        neutral_ph=data["material"]["neutral_ph"],
+        least_readings=data["titration"]["least_readings"],
+        least_spread=data["titration"]["least_spread"],
+    )

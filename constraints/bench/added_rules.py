@@ -1,0 +1,147 @@
+"""Rules that a brief brings unwritten: market limits, usual doses, what cannot be had."""
+
+from collections.abc import Iterable, Iterator
+
+from ..catalogue import catalogue
+from ..market.limit import Limit, rule_of
+from ..model.rule import (
+    Acidity,
+    Choose,
+    Companion,
+    Counted,
+    Dose,
+    Kind,
+    Pick,
+    Rule,
+    Selector,
+    Without,
+)
+from ..model.shelf import Item
+from ..values.problem import Problem, Where
+from ..values.table import Table
+from ..values.units import shown
+from .naming import Scene
+
+
+def added_rules(section: Table, own: tuple[Rule, ...], scene: Scene) -> tuple[Rule, ...]:
+    """The rules to append to the maker's own; what stands in their way is noted.
+
+    Args:
+        section: ``[rules]`` of the brief.
+        own: the maker's rules.
+        scene: what rules may speak of.
+    """
+    working = tuple(_workings(scene))
+    doses = tuple(_usual_doses(section, (*own, *working), scene))
+    limits = tuple(_limits(section, scene))
+    absent = tuple(_cannot_be_had(item) for item in scene.items if not item.available)
+    added = (*doses, *working, *limits, *absent)
+    for rule in added:
+        if rule.id in section:
+            section.refuse("a name that is given to an added rule", "another name", rule.id)
+    return added
+
+
+def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterator[Dose]:
+    """The suppliers' dose of each material that may be chosen and that the maker gave none."""
+    several = tuple(rules)
+    dosed = {rule.material for rule in several if isinstance(rule, Dose)}
+    asked: dict[str, Rule] = {}
+    for rule in several:
+        for name in _chosen(rule):
+            asked.setdefault(name, rule)
+    items = {item.material.name: item for item in scene.items}
+    for name, rule in asked.items():
+        if name in dosed or name not in items:
+            continue
+        dose = items[name].material.dose
+        if dose is None or dose[0] <= 0:
+            expected = f'a rule with dose_of = "{shown(name)}", min and max'
+            section.problems.append(Problem(rule.where, f"no dose of {shown(name)}", expected))
+        else:
+            yield _usual_dose(items[name], dose)
+
+
+def _chosen(rule: Rule) -> tuple[str, ...]:
+    if isinstance(rule, Choose):
+        return rule.among
+    if isinstance(rule, Companion):
+        return (rule.material, *rule.needs, *rule.never)
+    if isinstance(rule, Acidity) and rule.when is not None:
+        return (rule.when,)
+    return ()
+
+
+def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:
+    return Dose(
+        id=f"usual dose of {item.material.name}",
+        kind=Kind.ADVICE,
+        because="less does nothing, more is not advised",
+        unit="%",
+        where=item.where,
+        source=item.material.source,
+        low=dose[0],
+        high=dose[1],
+        material=item.material.name,
+    )
+
+
+def _workings(scene: Scene) -> Iterator[Acidity]:
+    """A preservative that works only in acid, where the brief says how pH is read."""
+    dilution = scene.product.dilution
+    for item in scene.items if dilution is not None else ():
+        highest = item.material.works_below_ph
+        if highest is not None and dilution is not None:
+            yield Acidity(
+                id=f"{item.material.name} works",
+                kind=Kind.ADVICE,
+                because="above this pH it does not do its work",
+                unit="pH",
+                where=item.where,
+                source=item.material.source,
+                low=None,
+                high=highest,
+                dilution=dilution,
+                when=item.material.name,
+            )
+
+
+def _cannot_be_had(item: Item) -> Without:
+    return Without(
+        id=f"{item.material.name} cannot be had",
+        kind=Kind.HOUSE,
+        because=item.note or "the shelf says that it is not available",
+        unit="",
+        where=item.where,
+        source=None,
+        of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
+    )
+
+
+def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
+    """What the brief's markets set for substances that the shelf contains."""
+    found = [
+        limit
+        for market in scene.product.markets
+        for limit in catalogue.limits_naming(market, scene.substances)
+    ]
+    if found and scene.product.drying is None and "drying" not in scene.product.stated:
+        expected = 'the water lost before sale, such as drying = "2 %" (or "0 %") under [product]'
+        problem = Problem(Where(section.file, "product"), "market limits and no drying", expected)
+        section.problems.append(problem)
+        return
+    for limit in found:
+        rule = _limit_rule(limit, scene)
+        if isinstance(rule, str):
+            where = Where("materials.toml", f'substances."{shown(rule)}"')
+            expected = f"a molar_mass, as {limit.name} counts it as {limit.counted_as}"
+            section.problems.append(Problem(where, "no molar_mass", expected))
+        else:
+            yield rule
+
+
+def _limit_rule(limit: Limit, scene: Scene) -> Rule | str:
+    molar_mass = limit.counted_molar_mass
+    if limit.counted_as and molar_mass is None:
+        molar_mass = scene.stores.substance(limit.counted_as).molar_mass
+    return rule_of(limit, scene.substances, molar_mass, scene.product.drying or 0.0)

@@ -1,0 +1,226 @@
+"""The brief: product, markets, balances and everything but the rules."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ..catalogue import catalogue
+from ..model.brief import Balance, Portioning
+from ..values.problem import nearest_names
+from ..values.table import Table, worded
+from ..values.units import Dimension, shown, split
+
+SECTIONS = ("schema", "product", "rates", "workshop", "balances", "rules")
+SCHEMA = 1
+
+_PRODUCT = (
+    "name", "currency", "markets", "dilution", "declared", "drying", "loss", "spread", "washes",
+)  # fmt: skip
+WORKSHOP: Mapping[str, Dimension] = {
+    # plain figures that one command or another asks for
+    "room": Dimension.TEMPERATURE,
+    "heat_to": Dimension.TEMPERATURE,
+    "vessel": Dimension.MASS,
+    "vessel_heat": Dimension.HEAT,
+    "vessel_at": Dimension.TEMPERATURE,
+    "bar_volume": Dimension.VOLUME,
+    "setting_time": Dimension.TIME,
+    "packaging_a_bar": Dimension.MONEY,
+    "labour_a_batch": Dimension.MONEY,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Product:
+    """The top of a brief, before its rules.
+
+    ``rates`` turns each currency into the brief's own, which comes first at 1; it is ``None`` where
+    the brief could not say. ``dilution`` and ``drying`` are ``None`` where it did not; ``stated``
+    holds every key of ``[product]``, so that what was misread is not called missing as well.
+    """
+
+    name: str
+    currency: str
+    rates: Mapping[str, float] | None
+    markets: tuple[str, ...]
+    dilution: float | None
+    drying: float | None
+    portioning: Portioning
+    balances: tuple[Balance, ...]
+    settings: Mapping[str, float]
+    stated: frozenset[str]
+
+
+def schema_kept(top: Table) -> bool:
+    """Whether a file is of a form that this version reads."""
+    found = top.values.get("schema")
+    if found is None:
+        top.lack("schema", f"schema = {SCHEMA}")
+    elif not isinstance(found, int) or isinstance(found, bool) or found < 1:
+        top.refuse(worded(found), f"schema = {SCHEMA}", "schema")
+    elif found > SCHEMA:
+        expected = f"schema = {SCHEMA}; a newer barwright reads this file"
+        top.refuse(worded(found), expected, "schema")
+        return False
+    return True
+
+
+def product_of(top: Table) -> Product:
+    """Everything of a brief but its rules; what is wrong is noted in the table's problems."""
+    top.only(SECTIONS)
+    product = _section(top, "product")
+    product.only(_PRODUCT)
+    name = product.text("name", 'what you call it, such as name = "Bar for oily hair"', needed=True)
+    currency = _currency(product)
+    drying = _part(product, "drying")
+    rates = _rates(top, currency)
+    return Product(
+        name=name or "",
+        currency=currency or "",
+        rates=rates,
+        markets=_markets(product),
+        dilution=_dilution(product),
+        drying=drying,
+        portioning=_portioning(product, drying or 0.0),
+        balances=_balances(_section(top, "balances")),
+        settings=_settings(_section(top, "workshop"), rates),
+        stated=frozenset(product.values),
+    )
+
+
+def _section(top: Table, key: str) -> Table:
+    """A section, empty where absent."""
+    found = top.table(key)
+    return found or Table(top.file, (*top.path, key), {}, top.lines, top.problems)
+
+
+def _currency(product: Table) -> str | None:
+    expected = 'the currency of prices, such as currency = "EUR"'
+    code = product.text("currency", expected, needed=True)
+    if code is not None and not re.fullmatch("[A-Z]{3}", code):
+        product.refuse(shown(code), "three capitals, as ISO 4217 has them, such as EUR", "currency")
+        return None
+    return code
+
+
+def _rates(top: Table, currency: str | None) -> Mapping[str, float] | None:
+    """Currency -> how much of the brief's currency one unit of it is."""
+    section = _section(top, "rates")
+    if currency is None:
+        return None
+    rates = {currency: 1.0}
+    for code in section.values:
+        if not re.fullmatch("[A-Z]{3}", code) or code == currency:
+            section.refuse(shown(code), f"a currency other than {currency}, such as USD", code)
+        else:
+            rates[code] = _rate(section, code, currency) or 1.0
+    return rates
+
+
+def _rate(section: Table, code: str, currency: str) -> float | None:
+    value = section.values[code]
+    if not isinstance(value, str) or split(value)[1] != currency:
+        example = f"an amount of {currency}, such as 0.92 {currency}"
+        section.refuse(worded(value), example, code)
+        return None
+    return _positive(section, code, Dimension.MONEY, {currency: 1.0})
+
+
+def _positive(
+    table: Table, key: str, dimension: Dimension, rates: Mapping[str, float] | None = None
+) -> float | None:
+    value = table.quantity(key, dimension, rates=rates)
+    if value is not None and value <= 0:
+        table.refuse(worded(table.values[key]), "more than nothing", key)
+        return None
+    return value
+
+
+def _markets(product: Table) -> tuple[str, ...]:
+    markets = product.names("markets", 'a list such as ["EU"]')
+    known = catalogue.markets()
+    for market in markets:
+        if market not in known:
+            near = nearest_names(market, known)
+            product.refuse(shown(market), f"one of {', '.join(known)}", "markets", nearest=near)
+    return tuple(market for market in markets if market in known)
+
+
+def _dilution(product: Table) -> float | None:
+    dilution = _part(product, "dilution")
+    if dilution == 0:
+        product.refuse(worded(product.values["dilution"]), "more than 0 %", "dilution")
+        return None
+    return dilution
+
+
+def _part(product: Table, key: str) -> float | None:
+    """A share that leaves something over."""
+    share = product.quantity(key, Dimension.SHARE)
+    if share == 1:
+        product.refuse(worded(product.values[key]), "less than 100 %", key)
+        return None
+    return share
+
+
+def _portioning(product: Table, drying: float) -> Portioning:
+    return Portioning(
+        declared=_positive(product, "declared", Dimension.MASS),
+        drying=drying,
+        loss=_part(product, "loss") or 0.0,
+        spread=product.quantity("spread", Dimension.MASS),
+        washes=_washes(product),
+    )
+
+
+def _washes(product: Table) -> tuple[float, float] | None:
+    if "washes" not in product:
+        return None
+    value = product.values["washes"]
+    ends = value if isinstance(value, list) else [value, value]
+    read = [one for one in ends if isinstance(one, int | float) and not isinstance(one, bool)]
+    if len(read) == len(ends) == 2 and 0 < read[0] <= read[1] < _MOST_WASHES:
+        return float(read[0]), float(read[1])
+    found = ", ".join(map(worded, ends)) or "an empty list"
+    product.refuse(found, "the least and the most, such as washes = [60, 100]", "washes")
+    return None
+
+
+_MOST_WASHES = 1e5  # no bar lasts so long: a slip
+
+
+def _balances(section: Table) -> tuple[Balance, ...]:
+    """The balances, finest first."""
+    read = (_balance(entry) for entry in section.tables())
+    return tuple(sorted((one for one in read if one), key=lambda one: (one.step, one.name)))
+
+
+def _balance(entry: Table) -> Balance | None:
+    entry.only(("step", "capacity", "least"))
+    for key in ("step", "capacity"):
+        if key not in entry:
+            entry.lack(key, f'{key}, such as {key} = "{_WEIGHED[key]}"')
+    step = _positive(entry, "step", Dimension.MASS)
+    capacity = _positive(entry, "capacity", Dimension.MASS)
+    least = entry.quantity("least", Dimension.MASS) or 0.0
+    if step is None or capacity is None:
+        return None
+    if not max(step, least) <= capacity:
+        entry.refuse(
+            worded(entry.values["capacity"]), "at least the step and the least load", "capacity"
+        )
+        return None
+    return Balance(entry.path[-1], step, capacity, least)
+
+
+_WEIGHED = {"step": "0.01 g", "capacity": "300 g"}
+
+
+def _settings(section: Table, rates: Mapping[str, float] | None) -> Mapping[str, float]:
+    section.only(WORKSHOP)
+    read = {
+        key: section.quantity(key, WORKSHOP[key], rates=rates)
+        for key in section.values
+        if key in WORKSHOP
+    }
+    return {key: value for key, value in read.items() if value is not None}

@@ -1,0 +1,150 @@
+"""What the names in a rule mean, on the shelf and in the catalogue."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from ..catalogue import catalogue
+from ..model.material import Material
+from ..model.rule import Counted, Pick, Selector
+from ..model.shelf import Item
+from ..model.substance import Substance
+from ..values.problem import nearest_names
+from ..values.table import Table
+from ..values.units import shown
+from .brief_reading import Product
+from .shelf_reading import Stores, folded, spelt
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What a rule may speak of.
+
+    Args:
+        product: the top of the brief.
+        items: the shelf as far as it could be read.
+        spoilt: names on the shelf and in the maker's materials that could not be read; a rule that
+            names one of them is not to blame.
+        substances: every substance that the shelf contains.
+        stores: the catalogue with the maker's own entries over it.
+        listed: whether every name on the shelf is known, so that what is not there can be told.
+        whole: whether the shelf was read without a problem, so that what it lacks can be told.
+    """
+
+    product: Product
+    items: tuple[Item, ...]
+    spoilt: frozenset[str]
+    substances: Mapping[str, Substance]
+    stores: Stores
+    listed: bool
+    whole: bool
+
+    @property
+    def materials(self) -> tuple[Material, ...]:
+        """The materials on the shelf."""
+        return tuple(item.material for item in self.items)
+
+
+def selector_of(entry: Table, key: str, scene: Scene) -> Selector | None:
+    """What a key names: a class, a substance, a material or a tag."""
+    text = entry.text(key, "the name of a class, a substance, a material or a tag")
+    if text is None:
+        return None
+    prefix, _, rest = text.partition(":")
+    if rest and prefix in set(Pick):
+        return selected(entry, key, rest.strip(), (Pick(prefix),), scene)
+    return selected(entry, key, text, tuple(Pick), scene)
+
+
+def selected(
+    entry: Table, key: str, name: str, picks: tuple[Pick, ...], scene: Scene
+) -> Selector | None:
+    """What a name means among some kinds of thing; an unknown or ambiguous one is noted."""
+    known = {pick: _names(pick, scene) for pick in picks}
+    found = {pick: name for pick, names in known.items() if name in names} or {
+        pick: same for pick, names in known.items() if (same := spelt(name, names)) is not None
+    }
+    if len(found) == 1:
+        ((pick, same),) = found.items()
+        return Selector(pick, same, Counted.ACTIVE if pick is Pick.SUBSTANCE else Counted.SUPPLIED)
+    if found:
+        ways = " or ".join(f"{pick}:{same}" for pick, same in found.items())
+        entry.refuse(
+            f"{shown(name)}, which is {' and '.join(f'a {pick}' for pick in found)}", ways, key
+        )
+    elif not _excused(name, scene):
+        every = tuple(dict.fromkeys(one for names in known.values() for one in names))
+        expected = " or ".join(f"a known {pick}" for pick in picks)
+        entry.refuse(shown(name), expected, key, nearest=nearest_names(name, every))
+    return None
+
+
+def _names(pick: Pick, scene: Scene) -> tuple[str, ...]:
+    if pick is Pick.CLASS:
+        return tuple(catalogue.class_meanings())
+    if pick is Pick.SUBSTANCE:
+        return scene.stores.substance_names
+    if pick is Pick.MATERIAL:
+        return scene.stores.material_names
+    borne = (tag for material in scene.materials for tag in material.tags)
+    return tuple(dict.fromkeys((*borne, *catalogue.tags())))
+
+
+def _excused(name: str, scene: Scene) -> bool:
+    """A name that stands where it could not be read has its problem already."""
+    return folded(name) in {folded(one) for one in scene.spoilt}
+
+
+def counted(entry: Table, selectors: Iterable[Selector | None]) -> tuple[Selector | None, ...]:
+    """Classes counted as the rule says; a substance is always active, a material always whole."""
+    several = tuple(selectors)
+    said = entry.word("count", Counted)
+    classes = [one for one in several if one and one.pick is Pick.CLASS]
+    if classes and "count" not in entry:
+        expected = 'count = "active" (the substances) or "supplied" (the materials as weighed)'
+        entry.lack("count", expected)
+    if said and several and all(several) and not classes:
+        own = {one.counted for one in several if one}
+        if said not in own:
+            entry.refuse(said, no_count(*sorted(own)), "count")
+    return tuple(
+        replace(one, counted=said) if one and said and one.pick is Pick.CLASS else one
+        for one in several
+    )
+
+
+def no_count(*own: str) -> str:
+    """What belongs in place of a count that contradicts what is counted."""
+    return f"{' and '.join(own)}, as it is no class; or no count at all"
+
+
+def _carried(selector: Selector, scene: Scene) -> bool:
+    """Whether anything on the shelf has what is picked."""
+    materials = scene.materials
+    if selector.pick is Pick.MATERIAL:
+        return any(material.name == selector.name for material in materials)
+    if selector.pick is Pick.TAG:
+        return any(selector.name in material.tags for material in materials)
+    if selector.pick is Pick.SUBSTANCE:
+        return selector.name in scene.substances
+    if selector.counted is Counted.SUPPLIED:
+        return any(selector.name in material.classes for material in materials)
+    return any(selector.name in substance.classes for substance in scene.substances.values())
+
+
+def must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> None:
+    """Note where a rule can only be kept by something of which the shelf has none."""
+    if scene.whole and not _carried(selector, scene):
+        found = f"{shown(selector.name)}, of which the shelf has none"
+        entry.refuse(found, "something on the shelf that counts", key)
+
+
+def on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
+    """The shelf's name of a material, or ``None`` with the problem noted."""
+    names = tuple(material.name for material in scene.materials)
+    found = spelt(name, names)
+    in_catalogue = spelt(name, scene.stores.material_names) is not None
+    if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):
+        expected = "a material on the shelf" + ("; add it to shelf.csv" if in_catalogue else "")
+        near = () if in_catalogue else nearest_names(name, names)
+        entry.refuse(shown(name), expected, key, nearest=near)
+    return found

@@ -1,0 +1,202 @@
+"""Files into objects, or every problem in them at once.
+
+The core works on contents alone; only ``read_bench`` and ``read_formula`` touch the disk.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+from ..model.brief import Bench, Brief, Composition
+from ..model.rule import Rule
+from ..model.shelf import Item
+from ..model.substance import Substance
+from ..values.problem import Problem, Problems, Where
+from ..values.table import Table, table_of
+from ..values.units import Dimension
+from .added_rules import added_rules
+from .brief_reading import Product, product_of, schema_kept
+from .formula_reading import composition_of
+from .naming import Scene
+from .rule_reading import rules_of
+from .shelf_reading import Shelf, Stores, shelf_of, stores_of
+
+BRIEF, SHELF, MATERIALS = "brief.toml", "shelf.csv", "materials.toml"
+
+
+def read_bench(folder: str | Path) -> Bench | Problems:
+    """Read a bench: ``brief.toml``, ``shelf.csv`` and, where there is one, ``materials.toml``.
+
+    Args:
+        folder: where they are.
+
+    Returns:
+        The bench, or every problem in its files, in reading order. Never raises for what a maker
+        may have written.
+    """
+    folder = Path(folder)
+    if not folder.is_dir():
+        found = "a file" if folder.exists() else "no such folder"
+        return Problems((Problem(Where(str(folder)), found, f"a folder with {BRIEF} and {SHELF}"),))
+    return bench_of(str(folder), contents(folder))
+
+
+def contents(folder: Path) -> dict[str, bytes | Problem]:
+    """What stands in the files of a bench that are there, by file name."""
+    files = {name: _content(folder / name, name) for name in (BRIEF, SHELF, MATERIALS)}
+    return {name: content for name, content in files.items() if content is not None}
+
+
+def read_formula(
+    path: str | Path, bench: Bench, beside: Iterable[str] = ()
+) -> Composition | Problems:
+    """Read a formula, TOML or CSV, whose materials stand on the bench's shelf or ``beside`` it.
+
+    Returns:
+        The composition, or every problem in the file.
+    """
+    shown_as = str(path)
+    content = _content(Path(path), shown_as)
+    if isinstance(content, Problem):
+        return Problems((content,))
+    if content is None:
+        return Problems((Problem(Where(shown_as), "no such file", "a formula"),))
+    return formula_of(shown_as, content, bench, beside)
+
+
+def bench_of(
+    folder: str,
+    files: Mapping[str, str | bytes | Problem],
+    beside: Callable[[Stores], Iterable[Item]] | None = None,
+) -> Bench | Problems:
+    """A bench from the contents of its files, by file name.
+
+    Args:
+        folder: the name under which it is shown.
+        files: contents, or the problem that kept a file from being read.
+        beside: items to stand on the shelf after those of its file, out of all that is known.
+    """
+    problems: list[Problem] = []
+    top = _brief_table(files, problems)
+    product = product_of(top) if top else None
+    start = len(problems)
+    stores = _stores(files, problems)
+    shelf = _shelf(files, stores, product, problems)
+    if beside is not None:
+        shelf = replace(shelf, items=(*shelf.items, *_missing(shelf, beside(stores))))
+    if top is None or product is None:
+        return Problems(tuple(problems))
+    substances = _contained(shelf.items, stores)
+    spoilt, whole = shelf.spoilt | stores.spoilt, len(problems) == start
+    scene = Scene(product, shelf.items, spoilt, substances, stores, shelf.listed, whole)
+    rules = _rules(top, scene)
+    if problems:
+        return Problems(tuple(problems))
+    return Bench(folder, _brief(product, rules), shelf.items, substances)
+
+
+def _missing(shelf: Shelf, items: Iterable[Item]) -> Iterator[Item]:
+    """The items that do not stand on the shelf already."""
+    there = {item.material.name for item in shelf.items} | shelf.spoilt
+    return (item for item in items if item.material.name not in there)
+
+
+def formula_of(
+    file: str, content: str | bytes, bench: Bench, beside: Iterable[str] = ()
+) -> Composition | Problems:
+    """A composition from the content of a formula file; ``file`` ends in .toml or .csv.
+
+    ``beside`` names materials that it may hold though they are not on the shelf.
+    """
+    problems: list[Problem] = []
+    composition = composition_of(file, content, bench, problems, beside)
+    return Problems(tuple(problems)) if problems or composition is None else composition
+
+
+def _content(path: Path, shown_as: str) -> bytes | Problem | None:
+    """What stands in a file; ``None`` where there is none."""
+    if path.is_dir():
+        return Problem(Where(shown_as), "a folder", "a file")
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError) as error:
+        return Problem(Where(shown_as), str(error), "a file that can be read")
+
+
+def _found(
+    name: str, files: Mapping[str, str | bytes | Problem], problems: list[Problem]
+) -> str | bytes | None:
+    content = files.get(name)
+    if isinstance(content, Problem):
+        problems.append(content)
+        return None
+    return content
+
+
+def _needed(
+    name: str, expected: str, files: Mapping[str, str | bytes | Problem], problems: list[Problem]
+) -> str | bytes | None:
+    if name not in files:
+        problems.append(Problem(Where(name), "no such file", expected))
+    return _found(name, files, problems)
+
+
+def _brief_table(
+    files: Mapping[str, str | bytes | Problem], problems: list[Problem]
+) -> Table | None:
+    content = _needed(BRIEF, "the brief of the product", files, problems)
+    top = table_of(BRIEF, content, problems) if content is not None else None
+    return top if top is not None and schema_kept(top) else None
+
+
+def _stores(files: Mapping[str, str | bytes | Problem], problems: list[Problem]) -> Stores:
+    return stores_of(MATERIALS, _found(MATERIALS, files, problems), problems)
+
+
+def _shelf(
+    files: Mapping[str, str | bytes | Problem],
+    stores: Stores,
+    product: Product | None,
+    problems: list[Problem],
+) -> Shelf:
+    content = _needed(SHELF, "the materials that can be had and their prices", files, problems)
+    if content is None:
+        return Shelf((), frozenset(), listed=False)
+    return shelf_of(SHELF, content, stores, product.rates if product else None, problems)
+
+
+def _contained(items: tuple[Item, ...], stores: Stores) -> dict[str, Substance]:
+    """Every substance that the shelf contains, in shelf order."""
+    named = dict.fromkeys(inci for item in items for inci in item.material.contents)
+    return {inci: stores.substance(inci) for inci in named}
+
+
+def _rules(top: Table, scene: Scene) -> tuple[Rule, ...]:
+    section = top.table("rules") or Table(top.file, ("rules",), {}, top.lines, top.problems)
+    own = rules_of(section, scene)
+    return (*own, *added_rules(section, own, scene))
+
+
+def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
+    room = product.settings.get("room")
+    dilution = product.dilution
+    return Brief(
+        name=product.name,
+        currency=product.currency,
+        markets=product.markets,
+        dilution=_usual("dilution", Dimension.SHARE) if dilution is None else dilution,
+        rules=rules,
+        balances=product.balances,
+        portioning=product.portioning,
+        room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
+        settings={key: value for key, value in product.settings.items() if key != "room"},
+    )
+
+
+def _usual(name: str, dimension: Dimension) -> float:
+    """What the trade takes as a matter of course where a brief says nothing."""
+    from ..market.practice import figure
+
+    return figure(name, dimension).span.typical

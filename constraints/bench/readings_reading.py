@@ -1,0 +1,131 @@
+"""Readings of a titration at the bench: what was added, and the pH it gave."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from ..values.problem import Problem, Problems, Where, nearest_names
+from ..values.table import Table, table_of, worded
+from ..values.units import Dimension, shown
+from .brief_reading import schema_kept
+
+KEYS = ("schema", "of", "sample", "water", "added", "date", "points")
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """pH readings of one sample in water, at 25 °C, as a material is added to it.
+
+    Args:
+        of: the material or the formula that the sample is of.
+        sample: [kg].
+        water: water it was dispersed in [kg].
+        added: the material added, an acid or a base.
+        date: when it was read (ISO).
+        points: mass added so far [kg] and the pH read.
+        where: the file.
+    """
+
+    of: str
+    sample: float
+    water: float
+    added: str
+    date: str
+    points: tuple[tuple[float, float], ...]
+    where: Where
+
+
+def read_readings(
+    file: str, content: str | bytes, samples: Collection[str], materials: Collection[str]
+) -> Readings | Problems:
+    """Read a file of readings.
+
+    Args:
+        file: its name, for problems to refer to.
+        content: the TOML text: ``schema = 1``, ``of``, ``sample = "10 g"``, ``water = "90 g"``,
+            ``added``, ``date`` and ``points = [["0 g", 8.9], ["0.1 g", 6.4]]``.
+        samples: names that ``of`` may give.
+        materials: names that ``added`` may give.
+
+    Returns:
+        The readings, or everything that is wrong with them.
+    """
+    problems: list[Problem] = []
+    top = table_of(file, content, problems)
+    readings = None if top is None else _readings(top, samples, materials)
+    if problems or readings is None:
+        return Problems(tuple(problems))
+    return readings
+
+
+def _readings(top: Table, samples: Collection[str], materials: Collection[str]) -> Readings | None:
+    if not schema_kept(top):
+        return None
+    top.only(KEYS)
+    of = _name(top, "of", samples, "what the sample is of")
+    sample = _mass(top, "sample", 'the mass of the sample, such as sample = "10 g"')
+    water = _mass(top, "water", 'the water it is dispersed in, such as water = "90 g"')
+    added = _name(top, "added", materials, "the material that is added")
+    date = _date(top)
+    points = _points(top)
+    if of is None or sample is None or water is None or added is None or date is None:
+        return None
+    return Readings(of, sample, water, added, date, points, top.where())
+
+
+def _name(top: Table, key: str, known: Collection[str], meaning: str) -> str | None:
+    name = top.text(key, meaning, needed=True)
+    if name is None or name in known:
+        return name
+    top.refuse(shown(name), "a known name", key, nearest=nearest_names(name, known))
+    return None
+
+
+def _mass(top: Table, key: str, needed: str) -> float | None:
+    mass = top.quantity(key, Dimension.MASS, needed=needed)
+    if mass == 0.0:
+        top.refuse(worded(top.values[key]), "more than nothing", key)
+        return None
+    return mass
+
+
+def _date(top: Table) -> str | None:
+    expected = 'the day of the readings, such as date = "2026-11-20"'
+    value = top.values.get("date")
+    day = _day(value)
+    if value is None:
+        top.lack("date", expected)
+    elif day is None:
+        top.refuse(worded(value), expected, "date")
+    return day
+
+
+def _day(value: object) -> str | None:
+    """A day may stand in quotation marks or, as TOML allows, without."""
+    from datetime import date, datetime
+
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value.isoformat()
+    try:
+        return date.fromisoformat(value).isoformat() if isinstance(value, str) else None
+    except ValueError:
+        return None  # the caller words it
+
+
+def _points(top: Table) -> tuple[tuple[float, float], ...]:
+    rows = top.values.get("points")
+    if not isinstance(rows, list) or not rows:
+        expected = 'pairs of mass added and pH, such as points = [["0 g", 8.9], ["0.1 g", 6.4]]'
+        top.refuse("no points" if rows is None else worded(rows), expected, "points")
+        return ()
+    points = (_point(top, row, str(number)) for number, row in enumerate(rows, start=1))
+    return tuple(point for point in points if point is not None)
+
+
+def _point(top: Table, row: object, number: str) -> tuple[float, float] | None:
+    if not isinstance(row, list) or len(row) != 2:
+        expected = 'a mass and a pH, such as ["0.1 g", 6.4]'
+        top.refuse(worded(row), expected, "points", number)
+        return None
+    mass = top.figure(row[0], Dimension.MASS, "points", number)
+    ph = top.figure(row[1], Dimension.PH, "points", number)
+    return None if mass is None or ph is None else (mass, ph)

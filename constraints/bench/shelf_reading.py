@@ -1,0 +1,303 @@
+"""The maker's own materials, and the shelf: what is there and what it costs."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
+
+from ..catalogue import catalogue
+from ..catalogue.entry import Known, material_of, substance_of
+from ..model.material import Material
+from ..model.shelf import Item
+from ..model.substance import Substance
+from ..values.problem import Problem, Where, nearest_names
+from ..values.sheet import Line, Sheet
+from ..values.table import Table, table_of
+from ..values.units import Dimension, Misread, parse, shown
+
+COLUMNS = ("material", "pack", "price", "stock", "available", "note")
+_YES = frozenset({"", "yes", "y", "true", "1"})
+_NO = frozenset({"no", "n", "false", "0"})
+
+
+@dataclass(frozen=True, slots=True)
+class Stores:
+    """The catalogue with the maker's own entries over it.
+
+    Args:
+        materials: the maker's materials.
+        substances: the maker's substances.
+        spoilt: names of the maker's entries that could not be read; their problems are noted.
+        material_names: every material known, the maker's first.
+        substance_names: every substance known, the maker's first.
+    """
+
+    materials: Mapping[str, Material]
+    substances: Mapping[str, Substance]
+    spoilt: frozenset[str]
+    material_names: tuple[str, ...]
+    substance_names: tuple[str, ...]
+
+    def material(self, name: str) -> Material:
+        """The material of that exact name.
+
+        Raises:
+            KeyError: when there is none.
+        """
+        return self.materials[name] if name in self.materials else catalogue.material(name)
+
+    def substance(self, inci: str) -> Substance:
+        """The substance of that exact name.
+
+        Raises:
+            KeyError: when there is none.
+        """
+        return self.substances[inci] if inci in self.substances else catalogue.substance(inci)
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The shelf as far as it could be read.
+
+    Args:
+        items: what could be read.
+        spoilt: names of lines that could not.
+        listed: whether the name on every line is known.
+    """
+
+    items: tuple[Item, ...]
+    spoilt: frozenset[str]
+    listed: bool
+
+
+def folded(name: str) -> str:
+    """A name as names are compared: no difference of case or of spaces counts."""
+    return " ".join(name.split()).casefold()
+
+
+def spelt(name: str, known: Iterable[str]) -> str | None:
+    """The known name that ``name`` means, or ``None``."""
+    names = tuple(known)
+    return name if name in names else _by_fold(names).get(folded(name))
+
+
+@lru_cache(maxsize=32)
+def _by_fold(names: tuple[str, ...]) -> Mapping[str, str]:
+    """Folded name -> name; of two that fold alike, the first."""
+    return {folded(name): name for name in reversed(names)}
+
+
+def stores_of(file: str, content: str | bytes | None, problems: list[Problem]) -> Stores:
+    """Read the maker's materials; without a file, the catalogue alone."""
+    top = table_of(file, content, problems) if content is not None else None
+    if top is None:
+        return _stores({}, {}, frozenset())
+    substances, spoilt = _substances(top)
+    materials, spoilt_too = _materials(top, substances)
+    return _stores(materials, substances, spoilt | spoilt_too)
+
+
+def _stores(
+    materials: Mapping[str, Material], substances: Mapping[str, Substance], spoilt: frozenset[str]
+) -> Stores:
+    return Stores(
+        materials,
+        substances,
+        spoilt,
+        tuple(dict.fromkeys((*materials, *catalogue.material_names()))),
+        tuple(dict.fromkeys((*substances, *catalogue.substance_names()))),
+    )
+
+
+def _substances(top: Table) -> tuple[dict[str, Substance], frozenset[str]]:
+    section = top.table("substances")
+    if section is None:
+        return {}, frozenset()
+    known, named = catalogue.known(), frozenset(catalogue.substance_names())
+    read: dict[str, Substance] = {}
+    spoilt = set()
+    for entry in section.tables():
+        inci, before = entry.path[-1], len(top.problems)
+        _refuse_taken(entry, dict.fromkeys(known.classes, "a class"))
+        base = catalogue.substance(inci) if inci in named else None
+        read[inci] = substance_of(entry, known, base)
+        if len(top.problems) > before:
+            spoilt.add(inci)
+    return read, frozenset(spoilt)
+
+
+def _materials(
+    top: Table, substances: Mapping[str, Substance]
+) -> tuple[dict[str, Material], frozenset[str]]:
+    catalogued = catalogue.known()
+    known = replace(catalogued, substances=catalogued.substances | substances.keys())
+    entries = {
+        name: table for name in top.values if name != "substances" and (table := top.table(name))
+    }
+    read: dict[str, Material] = {}
+    spoilt = {name for name in top.values if name != "substances" and name not in entries}
+    for name, entry in _after_their_likes(entries, top.problems):
+        before = len(top.problems)
+        _refuse_taken(entry, _taken(known))
+        base = _base(entry, read, entries)
+        if len(top.problems) == before:
+            read[name] = material_of(entry, known, base)
+        if len(top.problems) > before:
+            spoilt.add(name)
+    spoilt |= entries.keys() - read.keys()
+    return {name: read[name] for name in entries if name in read}, frozenset(spoilt)
+
+
+def _taken(known: Known) -> dict[str, str]:
+    return dict.fromkeys(known.substances, "a substance") | dict.fromkeys(known.classes, "a class")
+
+
+def _refuse_taken(entry: Table, taken: Mapping[str, str]) -> None:
+    """A rule names classes, substances and materials alike, so that no two may share a name."""
+    name = entry.path[-1]
+    other = spelt(name, taken)
+    if other is not None:
+        entry.refuse(
+            f"the name of {taken[other]}",
+            f'a name with its grade, such as "{folded(name)}, powder"',
+        )
+    elif not name.strip() or name != " ".join(name.split()):
+        entry.refuse(
+            shown(name) or "an empty name", "a name without spaces at its ends or in a row"
+        )
+
+
+def _after_their_likes(
+    entries: Mapping[str, Table], problems: list[Problem]
+) -> list[tuple[str, Table]]:
+    """Entries in an order in which each comes after the one it is like."""
+    ordered: dict[str, Table] = {}
+    waiting = dict(entries)
+    while waiting:
+        ready = {
+            name: entry
+            for name, entry in waiting.items()
+            if _like(entry) == name or _like(entry) not in waiting
+        }
+        if not ready:
+            for entry in waiting.values():
+                found = f"{shown(_like(entry))}, which leads back here"
+                entry.refuse(found, "a material that stands on its own", "like")
+            break
+        ordered |= ready
+        waiting = {name: entry for name, entry in waiting.items() if name not in ready}
+    return list(ordered.items())
+
+
+def _like(entry: Table) -> str:
+    value = entry.values.get("like")
+    return value if isinstance(value, str) else ""
+
+
+def _base(
+    entry: Table, read: Mapping[str, Material], entries: Mapping[str, Table]
+) -> Material | None:
+    """The material that an entry starts from; ``None`` for one that stands on its own."""
+    catalogued = catalogue.material_names()
+    like = entry.text("like", "the name of another material")
+    if like is None:
+        return catalogue.material(entry.path[-1]) if entry.path[-1] in catalogued else None
+    name = spelt(like, (*read, *catalogued))
+    if name is None and like not in entries:
+        near = nearest_names(like, (*entries, *catalogued))
+        entry.refuse(shown(like), "a known material", "like", nearest=near)
+    elif name is None:
+        entry.refuse(shown(like), "a material without problems of its own", "like")
+    return None if name is None else read.get(name) or catalogue.material(name)
+
+
+def shelf_of(
+    file: str,
+    content: str | bytes,
+    stores: Stores,
+    rates: Mapping[str, float] | None,
+    problems: list[Problem],
+) -> Shelf:
+    """Read the shelf; what is wrong is noted in ``problems``."""
+    needed, start = ("material", "pack", "price"), len(problems)
+    lines = Sheet(file, COLUMNS, needed, problems).lines(content)
+    listed = len(problems) == start
+    if not lines and listed:
+        listed = False
+        problems.append(Problem(Where(file), "no material", "a line for each material"))
+    items: list[Item] = []
+    spoilt: set[str] = set()
+    seen: dict[str, Line] = {}
+    for line in lines:
+        before = len(problems)
+        item = _item(line, stores, rates, problems)
+        name = item.material.name if item else line["material"]
+        if folded(name) in seen:
+            first = seen[folded(name)].where.place
+            problems.append(
+                line.problem("material", f"{shown(name)} again", f"one line, as {first}")
+            )
+        seen.setdefault(folded(name), line)
+        if item and len(problems) == before:
+            items.append(item)
+        else:
+            spoilt.add(name)
+    return Shelf(tuple(items), frozenset(spoilt), listed)
+
+
+def _item(
+    line: Line, stores: Stores, rates: Mapping[str, float] | None, problems: list[Problem]
+) -> Item | None:
+    material = _material(line, stores, problems)
+    figure = partial(_figure, line, problems)
+    pack = figure("pack", Dimension.MASS, None)
+    price = figure("price", Dimension.MONEY, rates)
+    stock = figure("stock", Dimension.MASS, None) if line["stock"] else None
+    available = _available(line, problems)
+    if pack == 0.0:
+        problems.append(line.problem("pack", shown(line["pack"]), "more than nothing"))
+    if material is None or not pack or price is None:
+        return None
+    per_kg = price / pack
+    if per_kg > _DEAREST:
+        found = f"{shown(line['price'])} for {shown(line['pack'])}"
+        problems.append(line.problem("price", found, "less than a million for a kilogram"))
+    return Item(material, per_kg, pack, stock, available, line["note"], line.where)
+
+
+_DEAREST = 1e6  # no raw material costs it: a slip of units
+
+
+def _material(line: Line, stores: Stores, problems: list[Problem]) -> Material | None:
+    wanted = line["material"]
+    if not wanted:
+        problems.append(line.problem("material", "nothing", "the name of a material"))
+        return None
+    names = stores.material_names
+    name = spelt(wanted, names)
+    if name is not None and name not in stores.spoilt:
+        return stores.material(name)
+    if name is None and wanted not in stores.spoilt:
+        near = nearest_names(wanted, names)
+        problems.append(line.problem("material", shown(wanted), "a known material", near))
+    return None
+
+
+def _figure(
+    line: Line,
+    problems: list[Problem],
+    column: str,
+    dimension: Dimension,
+    rates: Mapping[str, float] | None,
+) -> float | None:
+    read = parse(line[column], dimension, rates)
+    if isinstance(read, Misread):
+        problems.append(line.problem(column, read.found or "nothing", read.expected))
+        return None
+    return read
+
+
+def _available(line: Line, problems: list[Problem]) -> bool:
+    word = line["available"].casefold()
+    if word not in _YES | _NO:
+        problems.append(line.problem("available", shown(line["available"]), "yes or no"))
+    return word not in _NO

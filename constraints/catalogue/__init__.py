@@ -1,0 +1,1 @@
+"""What is known without the maker: the packaged substances, materials and classes."""

@@ -1,0 +1,263 @@
+"""One entry of a substance or material file -> the object, every figure with its source."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from math import nan
+from typing import Any
+
+from ..model.material import Form, Heat, Material, Phase, Span
+from ..model.substance import Ionisation, Substance
+from ..values.problem import Source, SourceKind, nearest_names
+from ..values.table import Table, worded
+from ..values.units import Dimension
+
+_ABOUT = ("source", "kind", "date", "note")
+_NEEDED = {
+    "form": 'form = "solid", "paste" or "liquid"',
+    "phase": 'phase = "water", "melt", "powder" or "cool-down"',
+    "contents": 'what it is made of, such as contents."Glycerin" = "99.5 %"',
+}
+_LEARNT = ("date", "file", "of", "sample", "water", "added", "points")
+_ADDING_UP = 1e-9  # shares written in decimals add to one no better than this
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What an entry may refer to.
+
+    Args:
+        classes: class -> meaning.
+        substances: every substance by name, for the contents of a material.
+        source: what an entry without a source of its own rests on.
+    """
+
+    classes: Mapping[str, str]
+    substances: frozenset[str]
+    source: Source
+
+
+def substance_of(table: Table, known: Known, base: Substance | None = None) -> Substance:
+    """A substance from its entry; what is wrong is noted in the table's problems.
+
+    With ``base`` the entry says only what differs from it.
+    """
+    inci = table.path[-1]
+    source = source_of(table, known.source)
+    readers: dict[str, Callable[[], Any]] = {
+        "classes": lambda: _classes(table, known),
+        "cas": lambda: table.names("cas", 'registry numbers, such as ["532-32-1"]'),
+        "molar_mass": lambda: table.quantity("molar_mass", Dimension.MOLAR_MASS),
+        "ionisation": lambda: _ionisation(table, source),
+        "buffer": lambda: table.quantity("buffer", Dimension.ALKALINITY),
+        "neutral_ph": lambda: table.quantity("neutral_ph", Dimension.PH),
+        "colour_index": lambda: table.text("colour_index", 'a CI number, such as "77491"'),
+    }
+    table.only((*readers, *_ABOUT))
+    blank = Substance(inci, (), (), None, None, 0.0, 7.0, "", source)
+    read = replace(base or blank, inci=inci, source=source, **_read(table, readers))
+    if read.molar_mass is None and "molar_mass" not in table and _counted_by_mole(read):
+        table.lack(
+            "molar_mass", 'what its charge is counted by, such as molar_mass = "192.1 g/mol"'
+        )
+    return read
+
+
+def _counted_by_mole(substance: Substance) -> bool:
+    return substance.ionisation is not None or "amidoamine" in substance.classes
+
+
+def material_of(table: Table, known: Known, base: Material | None = None) -> Material:
+    """A material from its entry; what is wrong is noted in the table's problems.
+
+    With ``base`` the entry says only what differs from it.
+    """
+    name = table.path[-1]
+    source = source_of(table, known.source)
+    readers: dict[str, Callable[[], Any]] = {
+        "form": lambda: table.word("form", Form),
+        "phase": lambda: table.word("phase", Phase),
+        "classes": lambda: _classes(table, known),
+        "tags": lambda: table.names("tags", 'words, such as ["sulfate"]'),
+        "contents": lambda: _contents(table, known),
+        "dose": lambda: _dose(table),
+        "add_below": lambda: table.quantity("add_below", Dimension.TEMPERATURE),
+        "alkalinity": lambda: _span(table, "alkalinity", Dimension.ALKALINITY),
+        "buffer": lambda: table.quantity("buffer", Dimension.ALKALINITY),
+        "works_below_ph": lambda: table.quantity("works_below_ph", Dimension.PH),
+        "density": lambda: table.quantity("density", Dimension.DENSITY),
+        "heat": lambda: _heat(table, source),
+        "hazards": lambda: table.names("hazards", 'hazard statements, such as ["H318"]'),
+    }
+    table.only((*readers, "like", "learnt", *_ABOUT))
+    _learnt(table)
+    if base is None:
+        for key, example in _NEEDED.items():
+            if key not in table:
+                table.lack(key, example)
+    blank = Material(
+        name,
+        Form.SOLID,
+        Phase.MELT,
+        (),
+        (),
+        {},
+        None,
+        None,
+        None,
+        0.0,
+        None,
+        None,
+        None,
+        (),
+        source,
+    )
+    return replace(base or blank, name=name, source=source, **_read(table, readers))
+
+
+def _learnt(table: Table) -> None:
+    """The readings behind an alkalinity: kept for the maker, only their keys are looked at."""
+    learnt = table.table("learnt")
+    if learnt is not None:
+        learnt.only(_LEARNT)
+
+
+def _read(table: Table, readers: Mapping[str, Callable[[], Any]]) -> dict[str, Any]:
+    """The keys that are there; one that is wrong is noted by its reader and left out."""
+    read = {key: reader() for key, reader in readers.items() if key in table}
+    return {key: value for key, value in read.items() if value is not None}
+
+
+def source_of(table: Table, otherwise: Source) -> Source:
+    """The source that an entry gives, or ``otherwise`` for what it leaves out."""
+    kind = _source_kind(table) or otherwise.kind
+    citation = table.text("source", "where the figures come from")
+    date = table.text("date", 'the day it was read, such as "2026-11-25"')
+    if citation is None and "kind" in table:
+        citation = kind.value if kind in {SourceKind.PRACTICE, SourceKind.MEMORY} else None
+    return Source(citation or otherwise.citation, kind, date or otherwise.date)
+
+
+def _source_kind(table: Table) -> SourceKind | None:
+    kinds = {kind.name.lower(): kind for kind in SourceKind}
+    word = table.text("kind", f"one of {', '.join(kinds)}")
+    if word is None or word in kinds:
+        return kinds[word] if word else None
+    table.refuse(
+        worded(word), f"one of {', '.join(kinds)}", "kind", nearest=nearest_names(word, kinds)
+    )
+    return None
+
+
+def _classes(table: Table, known: Known) -> tuple[str, ...]:
+    names = table.names("classes", 'class names, such as ["surfactant"]')
+    for name in names:
+        if name not in known.classes:
+            near = nearest_names(name, known.classes)
+            table.refuse(worded(name), "a class of the trade", "classes", nearest=near)
+    return names
+
+
+def _span(table: Table, key: str, dimension: Dimension) -> Span | None:
+    """One figure, or low, typical and high."""
+    value = table.values.get(key)
+    if value is None:
+        return None
+    figures = value if isinstance(value, list) else [value]
+    if len(figures) not in {1, 3}:
+        table.refuse(f"{len(figures)} figures", "one figure, or low, typical and high", key)
+        return None
+    read = [table.figure(figure, dimension, key) for figure in figures]
+    low, typical, high = (read * 3)[:3] if len(read) == 1 else read
+    if low is None or typical is None or high is None:
+        return None
+    if not low <= typical <= high:
+        table.refuse(", ".join(map(worded, figures)), "low, typical and high in that order", key)
+        return None
+    return Span(low, typical, high)
+
+
+def _contents(table: Table, known: Known) -> dict[str, Span]:
+    contents = table.table("contents")
+    if contents is None:
+        return {}
+    if not contents.values:
+        table.refuse("no substance", "at least one substance with its share", "contents")
+    for inci in contents.values:
+        if inci not in known.substances:
+            near = nearest_names(inci, known.substances)
+            contents.refuse(worded(inci), "a known substance", inci, nearest=near)
+    spans = {inci: _span(contents, inci, Dimension.SHARE) for inci in contents.values}
+    read = {inci: span for inci, span in spans.items() if span is not None}
+    total = sum(span.typical for span in read.values())
+    if total > 1 + _ADDING_UP:
+        table.refuse(f"{total * 100:.10g} % in all", "at most 100 % in all", "contents")
+    return read
+
+
+def _dose(table: Table) -> tuple[float, float] | None:
+    value = table.values.get("dose")
+    if value is None:
+        return None
+    if not isinstance(value, list) or len(value) != 2:
+        table.refuse(worded(value), 'least and most, such as ["0.5 %", "1 %"]', "dose")
+        return None
+    low, high = (table.figure(figure, Dimension.SHARE, "dose") for figure in value)
+    if low is None or high is None:
+        return None
+    if low > high:
+        table.refuse(" to ".join(map(worded, value)), "the least first", "dose")
+        return None
+    return low, high
+
+
+def _ionisation(table: Table, source: Source) -> Ionisation | None:
+    entry = table.table("ionisation")
+    if entry is None:
+        return None
+    entry.only(("pka", "top_charge", "ions", "aggregates", "source", "kind", "date", "note"))
+    pka = _numbers(entry, "pka", -10, 20)
+    if list(pka) != sorted(pka):
+        entry.refuse(", ".join(map(worded, pka)), "acid constants in rising order", "pka")
+    ions = _numbers(entry, "ions", -6, 6)
+    top = _numbers(entry, "top_charge", -6, 6) or (0.0,)
+    if any(not charge.is_integer() for charge in (*ions, *top)):
+        entry.refuse("a charge that is not whole", "whole charges, such as [1, 1]")
+    return Ionisation(
+        pka=pka,
+        top_charge=int(top[0]),
+        ions=tuple(int(charge) for charge in ions),
+        aggregates=entry.yes("aggregates"),
+        source=source_of(entry, source),
+    )
+
+
+def _numbers(table: Table, key: str, least: float, most: float) -> tuple[float, ...]:
+    """A plain number, or a list of them, each between ``least`` and ``most``."""
+    value = table.values.get(key, [])
+    numbers = value if isinstance(value, list) else [value]
+    read = tuple(_number(one) for one in numbers)
+    if any(not least <= number <= most for number in read):
+        table.refuse(worded(value), f"plain numbers from {least} to {most}", key)
+        return ()
+    return read
+
+
+def _number(value: object) -> float:
+    """A plain number; what is none becomes ``nan``, which lies between no limits."""
+    plain = isinstance(value, int | float) and not isinstance(value, bool)
+    return float(value) if plain and abs(value) < 1e300 else nan  # type: ignore[arg-type]
+
+
+def _heat(table: Table, source: Source) -> Heat | None:
+    entry = table.table("heat")
+    if entry is None:
+        return None
+    entry.only(("specific", "melts_at", "latent", "source", "kind", "date", "note"))
+    specific = entry.quantity("specific", Dimension.HEAT, needed='specific = "2.1 kJ/kg/K"')
+    melts_at = entry.quantity("melts_at", Dimension.TEMPERATURE)
+    latent = entry.quantity("latent", Dimension.LATENT)
+    if latent and melts_at is None and "melts_at" not in entry:
+        entry.lack("melts_at", 'where it melts, such as melts_at = "62 degC"')
+    if specific is None:
+        return None
+    return Heat(specific, melts_at, latent or 0.0, source_of(entry, source))

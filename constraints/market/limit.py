@@ -1,0 +1,120 @@
+"""What a market lets a bar contain: a limit as the annexes write it, and as a rule of a brief."""
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from ..model.rule import Counting, Kind
+from ..model.substance import Substance
+from ..values.problem import Source, SourceKind, Where
+from ..values.table import Table
+from ..values.units import Dimension
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A market's limit on a substance or a sum of substances.
+
+    Args:
+        name: market, annex entry and what it names; the id of its rule.
+        market: "EU", …
+        most: share of the product as sold [kg/kg].
+        counted_as: the substance or element as which all are counted, empty for a plain sum.
+        counted_molar_mass: of an element, which is no substance of the catalogue [g/mol].
+        substances: substance -> moles of ``counted_as`` in a mole of it; for a plain sum, the mass
+            counted for each mass.
+        purpose: the use for which the limit holds.
+        note: how the entry was read, empty where nothing needs saying.
+        warning: what has to stand on the label, empty where nothing does.
+        source: citation and the day it was read.
+    """
+
+    name: str
+    market: str
+    most: float
+    counted_as: str
+    counted_molar_mass: float | None
+    substances: Mapping[str, float]
+    purpose: str
+    note: str
+    warning: str
+    source: Source
+
+
+def limit_of(table: Table, defaults: Source) -> Limit:
+    """A limit from its entry of the packaged file.
+
+    Raises:
+        ValueError: when the entry is not well-formed.
+    """
+    most = table.quantity("max", Dimension.SHARE, needed='max = "2.5 %"')
+    text = {key: table.text(key, "a text") or "" for key in _TEXTS}
+    table.only((*_TEXTS, "max", "substances", "counted_molar_mass"))
+    named = table.values.get("substances", {})
+    if most is None or not isinstance(named, dict) or not named or table.problems:
+        raise ValueError(table.path, table.problems)
+    return Limit(
+        name=table.path[-1],
+        market=text["market"],
+        most=most,
+        counted_as=text["counted_as"],
+        counted_molar_mass=table.quantity("counted_molar_mass", Dimension.MOLAR_MASS),
+        substances={inci: float(times) for inci, times in named.items()},
+        purpose=text["purpose"],
+        note=text["note"],
+        warning=text["warning"],
+        source=Source(text["citation"], SourceKind.LAW, text["read"] or defaults.date),
+    )
+
+
+_TEXTS = ("market", "counted_as", "purpose", "note", "warning", "citation", "read")
+
+
+def named_by(limit: Limit, substances: Collection[str]) -> tuple[str, ...]:
+    """Those of the substances that the limit names."""
+    return tuple(inci for inci in limit.substances if inci in substances)
+
+
+def rule_of(
+    limit: Limit, substances: Mapping[str, Substance], molar_mass: float | None, drying: float
+) -> Counting | str:
+    """A limit as a rule over the mix as weighed.
+
+    The law limits the bar as sold. Water lost in drying leaves less bar and the same substance, so
+    the mix may hold only ``most · (1 − drying)``.
+
+    Args:
+        limit: the market's.
+        substances: those that the shelf contains.
+        molar_mass: of ``limit.counted_as`` [g/mol].
+        drying: water lost before sale [kg per kg of mix].
+
+    Returns:
+        The rule, or the name of a substance whose molar mass is needed and not known.
+    """
+    factors: dict[str, float] = {}
+    for inci in named_by(limit, substances):
+        factor = _factor(limit, substances[inci], molar_mass)
+        if factor is None:
+            return inci
+        factors[inci] = factor
+    return Counting(
+        id=limit.name,
+        kind=Kind.LAW,
+        because=limit.purpose,
+        unit="%",
+        where=Where("limits.toml", limit.name),
+        source=limit.source,
+        low=None,
+        high=limit.most * (1 - drying),
+        factors=factors,
+    )
+
+
+def _factor(limit: Limit, of: Substance, molar_mass: float | None) -> float | None:
+    """Mass counted for each kg of a substance [kg/kg]: times · M(counted) / M(substance)."""
+    times = limit.substances[of.inci]
+    if not limit.counted_as:
+        return times
+    if of.molar_mass is None or molar_mass is None:
+        return None
+    return times * molar_mass / of.molar_mass

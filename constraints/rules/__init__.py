@@ -1,0 +1,1 @@
+"""What must hold: one module a kind of rule, the rows they become and how they are judged."""

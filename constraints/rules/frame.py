@@ -1,0 +1,150 @@
+"""The shelf laid out as columns, so that a rule finds what it counts without a search."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from operator import attrgetter
+
+from ..model.brief import Bench
+from ..model.material import Material, Span
+from ..model.rule import Choose, Companion, Counted, Dose, Pick, Rule, Selector
+from ..model.substance import Substance
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The columns of a bench and where each class, tag and substance stands among them.
+
+    Args:
+        materials: [n] the shelf, in shelf order.
+        prices: [n] price of each [money/kg].
+        substances: every substance that the shelf contains.
+        index: material name -> its share column.
+        choices: material name -> its choice column, after all share columns.
+        classed: class -> columns of the materials of that class.
+        tagged: tag -> columns of the materials so tagged.
+        holding: substance -> (column, share in that material) for the materials that contain it.
+        members: class -> the shelf's substances of that class.
+        active: class -> column -> typical share of the class in that material [kg/kg].
+    """
+
+    materials: tuple[Material, ...]
+    prices: tuple[float, ...]
+    substances: Mapping[str, Substance]
+    index: Mapping[str, int]
+    choices: Mapping[str, int]
+    classed: Mapping[str, tuple[int, ...]]
+    tagged: Mapping[str, tuple[int, ...]]
+    holding: Mapping[str, tuple[tuple[int, Span], ...]]
+    members: Mapping[str, tuple[str, ...]]
+    active: Mapping[str, Mapping[int, float]]
+
+
+def frame_of(bench: Bench) -> Frame:
+    """Lay a bench out as columns."""
+    materials = tuple(item.material for item in bench.shelf)
+    chosen = sorted(set(_chosen(bench.brief.rules)))
+    holding = _holding(materials)
+    members = _members(holding, bench.substances)
+    return Frame(
+        materials=materials,
+        prices=tuple(item.price for item in bench.shelf),
+        substances=bench.substances,
+        index={material.name: column for column, material in enumerate(materials)},
+        choices={name: len(materials) + place for place, name in enumerate(chosen)},
+        classed=_columns_by(material.classes for material in materials),
+        tagged=_columns_by(material.tags for material in materials),
+        holding=holding,
+        members=members,
+        active={name: _weighted(dict.fromkeys(of, 1.0), holding) for name, of in members.items()},
+    )
+
+
+def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
+    """What a selector counts: column -> mass counted for each kg of the material [kg/kg].
+
+    Active substances count at their typical share of the material.
+    """
+    if selector.pick is Pick.MATERIAL:
+        return {frame.index[name]: 1.0 for name in (selector.name,) if name in frame.index}
+    if selector.pick is Pick.TAG:
+        return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
+    if selector.counted is Counted.SUPPLIED:
+        return dict.fromkeys(whole_materials(selector, frame), 1.0)
+    if selector.pick is Pick.CLASS:
+        return frame.active.get(selector.name, {})
+    return weighted({selector.name: 1.0}, frame)
+
+
+def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
+    """Columns of the whole materials that a selector picks.
+
+    A class picks the materials of that class; with active counting, and for a substance, every
+    material that contains any of it.
+    """
+    if selector.pick in {Pick.MATERIAL, Pick.TAG}:
+        return tuple(picked(selector, frame))
+    if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
+        return frame.classed.get(selector.name, ())
+    held = (frame.holding.get(inci, ()) for inci in _substances(selector, frame))
+    return tuple(sorted({column for entries in held for column, span in entries if span.high > 0}))
+
+
+def weighted(factors: Mapping[str, float], frame: Frame, end: str = "typical") -> dict[int, float]:
+    """Column -> Σ factor · share over the substances [kg/kg], at one ``end`` of their ranges."""
+    return _weighted(factors, frame.holding, end)
+
+
+def _weighted(
+    factors: Mapping[str, float],
+    holding: Mapping[str, tuple[tuple[int, Span], ...]],
+    end: str = "typical",
+) -> dict[int, float]:
+    share_at = attrgetter(end)
+    counted: defaultdict[int, float] = defaultdict(float)
+    for inci, factor in factors.items():
+        for column, span in holding.get(inci, ()):
+            counted[column] += factor * share_at(span)
+    return dict(counted)
+
+
+def _substances(selector: Selector, frame: Frame) -> tuple[str, ...]:
+    if selector.pick is Pick.CLASS:
+        return frame.members.get(selector.name, ())
+    return (selector.name,)
+
+
+def _members(
+    holding: Iterable[str], substances: Mapping[str, Substance]
+) -> dict[str, tuple[str, ...]]:
+    members: defaultdict[str, list[str]] = defaultdict(list)
+    for inci in holding:
+        for name in substances[inci].classes:
+            members[name].append(inci)
+    return {name: tuple(found) for name, found in members.items()}
+
+
+def _chosen(rules: Iterable[Rule]) -> Iterable[str]:
+    for rule in rules:
+        if isinstance(rule, Dose):
+            yield rule.material
+        elif isinstance(rule, Choose):
+            yield from rule.among
+        elif isinstance(rule, Companion):
+            yield from (rule.material, *rule.needs, *rule.never)
+
+
+def _columns_by(words: Iterable[Iterable[str]]) -> dict[str, tuple[int, ...]]:
+    columns: defaultdict[str, list[int]] = defaultdict(list)
+    for column, names in enumerate(words):
+        for name in names:
+            columns[name].append(column)
+    return {name: tuple(found) for name, found in columns.items()}
+
+
+def _holding(materials: Iterable[Material]) -> dict[str, tuple[tuple[int, Span], ...]]:
+    held: defaultdict[str, list[tuple[int, Span]]] = defaultdict(list)
+    for column, material in enumerate(materials):
+        for inci, span in material.contents.items():
+            held[inci].append((column, span))
+    return {inci: tuple(entries) for inci, entries in held.items()}

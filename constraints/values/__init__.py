@@ -1,0 +1,1 @@
+"""Figures with units, tables and sheets, and what is wrong with them, with its place."""

@@ -1,0 +1,1 @@
+"""What readings of pH teach about the materials that were read."""

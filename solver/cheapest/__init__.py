@@ -1,0 +1,1 @@
+"""The cheapest composition that keeps every rule, and what its limits cost."""

@@ -1,0 +1,372 @@
+"""The cheapest composition that keeps every rule, and what each rule that binds costs.
+
+Prices are found by asking again with the limit moved one step, tighter and looser, with the same
+choice of materials. A price read off a single solution can be wrong at a corner where more rules
+meet than needed, which is the usual case in blending; the cost of a moved limit cannot.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.rule import Acidity, Choose, Limited, Without
+from ...constraints.rules.frame import Frame, frame_of
+from ...constraints.rules.row import Row, Rows, moved, rows_of, rows_of_rule
+from ...constraints.rules.step import SIDES, step_of
+from ...constraints.rules.verdict import TRACE, Verdict, judge
+from ..program.fixed_point import AT_REST, ionic_strength, settled
+from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
+from ..program.session import Session
+
+WORTH_SAYING = 1e-7
+"""A difference in cost below this is none [money/kg]."""
+
+ALLOWED = 0.01
+"""How much of an excluded material is let in, to price its exclusion [kg/kg]."""
+
+SLIVER = 1e-4
+"""The share at which a material left out is tried, to find its price of entry [kg/kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What one step of a limit costs, with the same choice of materials.
+
+    Args:
+        rule: id of the rule.
+        side: which limit, "low" or "high".
+        step: how far it was moved, in the canonical unit of the rule.
+        tighter: cost added by one step tighter [money/kg]; ``None`` where nothing keeps the rules
+            then, 0 for a material that is not to be used at all.
+        looser: cost saved by one step looser [money/kg]; ``None`` where the limit cannot move so
+            far.
+    """
+
+    rule: str
+    side: str
+    step: float
+    tighter: float | None
+    looser: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A material on the shelf that the cheapest composition does without.
+
+    Args:
+        material: its name.
+        price: what it costs now [money/kg].
+        enters_below: the price below which it would come in, all else alike [money/kg]; ``None``
+            where a choice or a rule keeps it out at any price.
+    """
+
+    material: str
+    price: float
+    enters_below: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A composition and what it rests on.
+
+    Args:
+        composition: shares of materials [kg/kg].
+        cost: materials in a kilogram of mix [money/kg].
+        verdicts: every rule, in the order of the brief.
+        prices: the rules that bind, dearest first.
+        left_out: materials that stayed out, in shelf order.
+        conditional: whether a yes/no choice stands behind the prices.
+        program: what the solver was given.
+        rows: what its columns and rows mean.
+        optimal: what the solver found.
+        fixed: the same program with every choice made, and its solution.
+    """
+
+    composition: Composition
+    cost: float
+    verdicts: tuple[Verdict, ...]
+    prices: tuple[Price, ...]
+    left_out: tuple[LeftOut, ...]
+    conditional: bool
+    program: Program
+    rows: Rows
+    optimal: Optimal
+    fixed: tuple[Program, Optimal]
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why there is no composition to show.
+
+    Args:
+        outcome: what the solver said.
+        program: what it was given.
+        rows: what its columns and rows mean.
+    """
+
+    outcome: Infeasible | Unbounded | Stopped
+    program: Program
+    rows: Rows
+
+
+class CheckFailedError(Exception):
+    """An answer of the solver that does not stand up to the independent check: our failure."""
+
+
+def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refusal:
+    """Propose the minimum-cost composition that keeps every rule of a bench.
+
+    Args:
+        bench: what was read.
+        time_limit_s: give up after so long [s].
+
+    Raises:
+        CheckFailedError: when the answer breaks a rule by the independent check.
+    """
+    outcome, rows, program = least(bench, time_limit_s=time_limit_s)
+    if not isinstance(outcome, Optimal):
+        return Refusal(outcome, program, rows)
+    return found(bench, rows, program, outcome)
+
+
+def least(
+    bench: Bench,
+    *,
+    also: Callable[[Program], Program] = lambda program: program,
+    start: float = 0.0,
+    time_limit_s: float | None = None,
+) -> tuple[Outcome, Rows, Program]:
+    """The least cost over a bench's rows at the ionic strength of its own answer.
+
+    Where pH rules leave no answer at the ionic strength assumed, it is asked again at that of the
+    best answer without them, so that a wrong assumption is never taken for a clash.
+
+    Args:
+        bench: what was read.
+        also: changes the program before it is solved.
+        start: the ionic strength to begin with [mol/kg water].
+        time_limit_s: give up after so long [s].
+
+    Returns:
+        The outcome, and the rows and the program that it belongs to.
+    """
+    prices = bench.prices
+
+    def ask(rows: Rows) -> Outcome:
+        return Session(also(program_of(rows, prices)), time_limit_s).solve()
+
+    def composition_of(outcome: Outcome) -> Composition | None:
+        return composed(bench, outcome) if isinstance(outcome, Optimal) else None
+
+    outcome, rows, at_rest = settled(bench, ask, composition_of, start)
+    if isinstance(outcome, Infeasible):
+        spoken_of = bench.brief.acidity is not None
+        free = composition_of(ask(_without_acidity(bench, start))) if spoken_of else None
+        if free is not None:
+            strength = ionic_strength(bench, free)
+            outcome, rows, at_rest = settled(bench, ask, composition_of, strength)
+    if isinstance(outcome, Optimal) and not at_rest:
+        outcome, rows = _between(bench, ask, outcome, rows)
+    return outcome, rows, also(program_of(rows, prices))
+
+
+def _between(
+    bench: Bench, ask: Callable[[Rows], Outcome], outcome: Optimal, rows: Rows
+) -> tuple[Outcome, Rows]:
+    """Two answers that take turns, each leading to the other's ionic strength: meet in between.
+
+    Where they meet both cost the same. One of them is taken if it keeps every rule at its own
+    ionic strength too.
+    """
+    first = ionic_strength(bench, composed(bench, outcome))
+    low, high = sorted((first, rows.ionic_strength))
+    while high - low > AT_REST / 100:
+        rows = rows_of(bench, (low + high) / 2.0)
+        answer = ask(rows)
+        if not isinstance(answer, Optimal):
+            return Stopped("the ionic strength did not come to rest"), rows
+        outcome = answer
+        if ionic_strength(bench, composed(bench, outcome)) > rows.ionic_strength:
+            low = rows.ionic_strength
+        else:
+            high = rows.ionic_strength
+    if all(verdict.kept for verdict in judge(bench, composed(bench, outcome))):
+        return outcome, rows
+    return Stopped("the ionic strength did not come to rest"), rows
+
+
+def _without_acidity(bench: Bench, strength: float) -> Rows:
+    """The rows with those on pH open."""
+    from ..program.relaxed import loosened  # only a brief that cannot be kept at first pays for it
+
+    rows = rows_of(bench, strength)
+    acid = {rule.id for rule in bench.brief.rules if isinstance(rule, Acidity)}
+    opened = (loosened(row) if row.rule in acid else row for row in rows.rows)
+    return replace(rows, rows=tuple(opened))
+
+
+def program_of(rows: Rows, costs: Sequence[float]) -> Program:
+    """Rows and a cost for each material as a program: shares at least 0, choices 0 or 1."""
+    shares, choices = len(rows.materials), len(rows.choices)
+    return Program(
+        costs=(*costs, *[0.0] * choices),
+        lower=(0.0,) * (shares + choices),
+        upper=(inf,) * shares + (1.0,) * choices,
+        whole=(False,) * shares + (True,) * choices,
+        rows=rows.rows,
+    )
+
+
+def composed(bench: Bench, optimal: Optimal) -> Composition:
+    """The shares in a solution, without those too small to weigh on any balance."""
+    names = (item.material.name for item in bench.shelf)
+    parts = {name: share for name, share in zip(names, optimal.x, strict=False) if share > TRACE}
+    return Composition(bench.brief.name, parts)
+
+
+def checked(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
+    """Every rule's verdict on an answer, which must keep them all.
+
+    Raises:
+        CheckFailedError: when it does not.
+    """
+    verdicts = judge(bench, composition)
+    broken = [verdict.rule.id for verdict in verdicts if not verdict.kept]
+    total = sum(composition.parts.values())
+    if broken or abs(total - 1.0) > TRACE * max(1, len(composition.parts)) * 10:
+        message = f"an answer adding to {total!r} breaks: {', '.join(broken) or 'nothing else'}"
+        raise CheckFailedError(message)
+    return verdicts
+
+
+def chosen(program: Program, x: Sequence[float]) -> Program:
+    """A program with its whole-number columns held at their values in ``x``."""
+    held = tuple(
+        (float(round(value)),) * 2 if whole else (low, high)
+        for value, whole, low, high in zip(
+            x, program.whole, program.lower, program.upper, strict=True
+        )
+    )
+    return replace(
+        program,
+        lower=tuple(low for low, _ in held),
+        upper=tuple(high for _, high in held),
+        whole=(False,) * len(held),
+    )
+
+
+def found(bench: Bench, rows: Rows, program: Program, optimal: Optimal) -> Finding:
+    """What a solution says to the maker, checked rule by rule.
+
+    Raises:
+        CheckFailedError: when it breaks a rule by the independent check.
+    """
+    fixed = chosen(program, optimal.x)
+    session = Session(fixed)
+    again = session.solve()
+    if not isinstance(again, Optimal):
+        message = f"with its choices made, the program is {type(again).__name__}"
+        raise CheckFailedError(message)
+    composition = composed(bench, again)
+    verdicts = checked(bench, composition)
+    asked = _Asked(frame_of(bench), rows, session, again)
+    return Finding(
+        composition=composition,
+        cost=again.cost,
+        verdicts=verdicts,
+        prices=tuple(sorted(asked.prices(verdicts), key=_weight, reverse=True)),
+        left_out=tuple(asked.left_out()),
+        conditional=any(program.whole),
+        program=program,
+        rows=rows,
+        optimal=optimal,
+        fixed=(fixed, again),
+    )
+
+
+def binding(verdict: Verdict) -> tuple[tuple[Limited, str], ...]:
+    """The limits of a rule that leave no room, as the rule and its side."""
+    rule = verdict.rule
+    if not isinstance(rule, Limited) or isinstance(rule, Choose):
+        return ()
+    nearly = 2e-3 if isinstance(rule, Acidity) else 1e-6
+    rooms = zip(SIDES, (verdict.room_low, verdict.room_high), strict=True)
+    return tuple((rule, side) for side, room in rooms if room is not None and room <= nearly)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A solved program kept at hand, to ask it what a change would cost."""
+
+    frame: Frame
+    rows: Rows
+    session: Session
+    optimal: Optimal
+
+    def prices(self, verdicts: Sequence[Verdict]) -> Iterator[Price]:
+        for verdict in verdicts:
+            if isinstance(verdict.rule, Without):
+                price = self._allowed(verdict.rule)
+                if _matters(price):
+                    yield price
+            for rule, side in binding(verdict):
+                price = self._price(rule, side)
+                if _matters(price):
+                    yield price
+
+    def _allowed(self, rule: Without) -> Price:
+        """What a little of a material that is not to be used would save."""
+        changed = [(index, replace(row, high=ALLOWED)) for index, row in self.rows.of(rule.id)]
+        looser = self._cost_with(changed)
+        saved = 0.0 if looser is None else _clean(self.optimal.cost - looser)
+        return Price(rule.id, "high", ALLOWED, 0.0, saved)
+
+    def _price(self, rule: Limited, side: str) -> Price:
+        step = step_of(rule, side)
+        inward = step if side == "low" else -step
+        tighter = self._moved(rule, side, inward)
+        looser = self._moved(rule, side, -inward)
+        return Price(
+            rule=rule.id,
+            side=side,
+            step=step,
+            tighter=None if tighter is None else _clean(tighter - self.optimal.cost),
+            looser=None if looser is None else _clean(self.optimal.cost - looser),
+        )
+
+    def _moved(self, rule: Limited, side: str, by: float) -> float | None:
+        limit = rule.limit(side)
+        if limit is None or limit + by < 0:
+            return None
+        new = rows_of_rule(moved(rule, side, limit + by), self.frame, self.rows.ionic_strength)
+        changed = [(index, row) for (index, _), row in zip(self.rows.of(rule.id), new, strict=True)]
+        return self._cost_with(changed)
+
+    def _cost_with(self, changed: Sequence[tuple[int, Row]]) -> float | None:
+        outcome = self.session.solve_with(changed)
+        return outcome.cost if isinstance(outcome, Optimal) else None
+
+    def left_out(self) -> Iterator[LeftOut]:
+        for column, material in enumerate(self.frame.materials):
+            if self.optimal.x[column] <= TRACE:
+                price = self.frame.prices[column]
+                yield LeftOut(material.name, price, self._enters_below(column, price))
+
+    def _enters_below(self, column: int, price: float) -> float | None:
+        outcome = self.session.solve_with(bounds=[(column, SLIVER, inf)])
+        if not isinstance(outcome, Optimal):
+            return None
+        return price - _clean(outcome.cost - self.optimal.cost) / SLIVER
+
+
+def _matters(price: Price) -> bool:
+    return price.tighter is None or max(price.tighter, price.looser or 0.0) > WORTH_SAYING
+
+
+def _weight(price: Price) -> float:
+    return inf if price.tighter is None else max(price.tighter, price.looser or 0.0)
+
+
+def _clean(difference: float) -> float:
+    return 0.0 if abs(difference) < WORTH_SAYING else difference

@@ -1,0 +1,1 @@
+"""Why there is no composition: irreducible clashes, and the ways out."""

@@ -1,0 +1,306 @@
+"""Why there is no answer: the smallest sets of rules that cannot hold together.
+
+Clashes and cures are each other's shadow: a clash takes a rule from every cure, a set of rules
+whose absence makes the program possible, and a cure takes one from every clash. So the smallest
+sets that take one from each of those known so far are tried in turn. Looking for clashes, such a
+set either cannot hold together, and then no smaller clash was overlooked, or a point keeps it, and
+what that point cannot be brought to keep is a cure not known before. Looking for cures is the same
+with the sides changed. When nothing is left to try, all are known.
+"""
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ...constraints.rules.row import WHOLE
+from ..program.outcome import Program
+from ..program.relaxed import Elastic, Reply
+
+if TYPE_CHECKING:
+    from ..proof.proof import ProvedInfeasible
+
+MOST_CANDIDATES = 5000
+"""More sets to try than this at once and the search is cut short."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Rules that cannot all hold, though they could with any one of them gone.
+
+    Args:
+        rules: in the order of the program; empty when the columns' own bounds are impossible.
+        violation: the least total by which a point must miss them, each row divided by its
+            largest coefficient; ``inf`` for bounds that cross. A lower bound where there are
+            choices.
+        proof: an exact certificate over these rules and those always kept; ``None`` where it was
+            not asked for or not reached, and the clash rests on ``violation`` alone.
+    """
+
+    rules: tuple[str, ...]
+    violation: float
+    proof: "ProvedInfeasible | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Clashes:
+    """What stands in the way of an answer.
+
+    Args:
+        found: minimal clashes, those of fewest rules first; none when the program has an answer.
+        complete: whether these are all; if not, there may be more, though none of fewer rules than
+            the last of these.
+        asked: how many times the solver was asked.
+    """
+
+    found: tuple[Clash, ...]
+    complete: bool
+    asked: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cures:
+    """What could be left out for an answer.
+
+    Args:
+        found: minimal sets of rules whose absence makes the program possible, each tried, those of
+            fewest rules first; none when the program has an answer, or has none without any rule.
+        complete: whether these are all; if not, there may be more, though none of fewer rules.
+        asked: how many times the solver was asked.
+    """
+
+    found: tuple[tuple[str, ...], ...]
+    complete: bool
+    asked: int
+
+
+def clashes(
+    program: Program,
+    keep: frozenset[str] = frozenset({WHOLE}),
+    *,
+    most: int = 5,
+    most_asked: int = 2000,
+    prove: bool = True,
+) -> Clashes:
+    """Find the smallest clashes of a program's rules.
+
+    Rows are grouped into rules by ``Row.rule``; a rule is present with all its rows or not at all.
+    Rules count as clashing only when the least violation of their rows is found and lies above
+    ``elastic.TOLERANCE``; that each could be dropped is shown by a point that keeps the others.
+
+    Args:
+        program: its costs play no part; column bounds always hold.
+        keep: rules always present and not part of a clash, unless they clash among themselves:
+            then the clashes are theirs.
+        most: stop after so many clashes.
+        most_asked: stop after asking the solver so often.
+        prove: whether to certify each clash in exact rationals as well.
+    """
+    found = _clashes(program, keep, most, most_asked)
+    if found.found and not found.found[0].rules and any(r.rule in keep for r in program.rows):
+        program, keep = _only(program, keep), frozenset()
+        found = _clashes(program, keep, most, most_asked)
+    if not prove:
+        return found
+    return replace(found, found=tuple(_proved(program, keep, clash) for clash in found.found))
+
+
+def cures(
+    program: Program,
+    keep: frozenset[str] = frozenset({WHOLE}),
+    *,
+    most: int = 20,
+    most_rules: int = 3,
+    most_asked: int = 2000,
+) -> Cures:
+    """Find the smallest sets of rules that could be left out for an answer.
+
+    Args:
+        program: its costs play no part; column bounds always hold.
+        keep: rules always present.
+        most: stop after so many cures.
+        most_rules: stop when only cures of more rules are left.
+        most_asked: stop after asking the solver so often.
+    """
+    elastic = Elastic(program, keep)
+    search = _CureSearch(elastic, most_asked)
+    complete = search.run(most, most_rules)
+    named = tuple(elastic.named(cure) for cure in search.cures if cure)
+    return Cures(named, complete, search.asked)
+
+
+def _clashes(program: Program, keep: frozenset[str], most: int, most_asked: int) -> Clashes:
+    elastic = Elastic(program, keep)
+    search = _ClashSearch(elastic, most_asked)
+    complete = search.run(most)
+    found = tuple(Clash(elastic.named(rules), violation) for rules, violation in search.found)
+    return Clashes(found, complete, search.asked)
+
+
+def _only(program: Program, rules: frozenset[str]) -> Program:
+    return replace(program, rows=tuple(row for row in program.rows if row.rule in rules))
+
+
+def _proved(program: Program, keep: frozenset[str], clash: Clash) -> Clash:
+    from ..proof.proof import ProvedInfeasible, prove_infeasible
+
+    refusal = prove_infeasible(_only(program, keep | set(clash.rules)))
+    return replace(clash, proof=refusal if isinstance(refusal, ProvedInfeasible) else None)
+
+
+class _CutShortError(Exception):
+    """The solver was asked as often as allowed, or could not tell."""
+
+
+class _ClashSearch:
+    """Clashes, smallest first; sets of rules are bits of ``Elastic.rules``."""
+
+    def __init__(self, elastic: Elastic, most_asked: int) -> None:
+        self.found: list[tuple[int, float]] = []
+        self.asked = 0
+        self._elastic = elastic
+        self._most_asked = most_asked
+        self._possible: list[int] = []
+
+    def run(self, most: int) -> bool:
+        """Search; whether all clashes were found."""
+        candidates = [0]
+        try:
+            while candidates and len(self.found) < most and len(candidates) <= MOST_CANDIDATES:
+                rules = min(candidates, key=_size)
+                candidates = self._tried(rules, candidates)
+        except _CutShortError:
+            return False
+        return not candidates
+
+    def _tried(self, rules: int, candidates: list[int]) -> list[int]:
+        clashes = [clash for clash, _ in self.found]
+        kept = self._kept(rules)
+        if kept is None:
+            reply = self._violation(rules)
+            if not reply.holds:
+                self.found.append((rules, reply.violation))
+                return [other for other in candidates if other != rules]
+            kept = self._elastic.kept(reply.x) | rules
+        cure = self._elastic.everything & ~self._grown(kept)
+        return _crossed(candidates, clashes, cure)
+
+    def _grown(self, kept: int) -> int:
+        """As many rules as can be brought to hold together with these."""
+        clashes = [clash for clash, _ in self.found]
+        for bit in _bits(self._elastic.everything & ~kept):
+            more = kept | bit
+            if more != kept and all(clash & ~more for clash in clashes):
+                kept = self._kept(more) or kept
+        return kept
+
+    def _kept(self, rules: int) -> int | None:
+        """Rules that a point keeps together with these, ``None`` if none was found."""
+        for kept in self._possible:
+            if not rules & ~kept:
+                return kept
+        self._count()
+        found = self._elastic.nearest(rules)
+        if found is not None:
+            self._possible.append(found)
+        return found
+
+    def _violation(self, rules: int) -> Reply:
+        self._count()
+        reply = self._elastic.ask(rules)
+        if reply is None:
+            raise _CutShortError
+        return reply
+
+    def _count(self) -> None:
+        if self.asked >= self._most_asked:
+            raise _CutShortError
+        self.asked += 1
+
+
+class _CureSearch:
+    """Cures, smallest first; sets of rules are bits of ``Elastic.rules``."""
+
+    def __init__(self, elastic: Elastic, most_asked: int) -> None:
+        self.cures: list[int] = []
+        self.asked = 0
+        self._elastic = elastic
+        self._most_asked = most_asked
+        self._possible: list[int] = []
+
+    def run(self, most: int, most_rules: int) -> bool:
+        """Search; whether all cures were found."""
+        candidates = [0]
+        try:
+            while candidates and len(self.cures) < most and len(candidates) <= MOST_CANDIDATES:
+                absent = min(candidates, key=_size)
+                if absent.bit_count() > most_rules:
+                    return False
+                candidates = self._tried(absent, candidates)
+        except _CutShortError:
+            return False
+        return not candidates
+
+    def _tried(self, absent: int, candidates: list[int]) -> list[int]:
+        clash = self._pared(self._elastic.everything & ~absent)
+        if clash is None:
+            self.cures.append(absent)
+            return [other for other in candidates if other != absent]
+        return _crossed(candidates, self.cures, clash)
+
+    def _pared(self, present: int) -> int | None:
+        """A minimal clash among these rules, or ``None`` if they hold together."""
+        core = self._core(present)
+        if core is None:
+            return None
+        for bit in _bits(core):
+            smaller = self._core(core & ~bit) if core & bit else None
+            core = core if smaller is None else smaller
+        return core
+
+    def _core(self, present: int) -> int | None:
+        """Some of the rules that already clash, or ``None`` if all hold together."""
+        if any(not present & ~kept for kept in self._possible):
+            return None
+        reply = self._reply(present)
+        if reply.holds:
+            self._possible.append(self._elastic.kept(reply.x) | present)
+            return None
+        if reply.core == present:
+            return present
+        # prices too small to see can leave a core that holds
+        return reply.core if not self._reply(reply.core).holds else present
+
+    def _reply(self, present: int) -> Reply:
+        if self.asked >= self._most_asked:
+            raise _CutShortError
+        self.asked += 1
+        reply = self._elastic.ask(present)
+        if reply is None:
+            raise _CutShortError
+        return reply
+
+
+def _crossed(candidates: list[int], done: list[int], new: int) -> list[int]:
+    """The smallest sets that take a rule from a newly found set too.
+
+    Candidates that do already stay; the others take each of its rules in turn, unless that makes
+    them include one that stays, or one of those done with, which take one from every set.
+    """
+    stay = [rules for rules in candidates if rules & new]
+    barred = stay + done
+    grown = [
+        rules | bit
+        for rules in candidates
+        if not rules & new
+        for bit in _bits(new)
+        if all(other & ~(rules | bit) for other in barred)
+    ]
+    return stay + grown
+
+
+def _bits(rules: int) -> list[int]:
+    return [1 << k for k in range(rules.bit_length()) if rules >> k & 1]
+
+
+def _size(rules: int) -> tuple[int, list[int]]:
+    """Fewest rules first, ties in the order of the program."""
+    return rules.bit_count(), [k for k in range(rules.bit_length()) if rules >> k & 1]

@@ -1,0 +1,338 @@
+"""Why a bench has no composition, and what would give it one.
+
+Clashes and concessions are looked for in rows; every way out is then tried on the bench itself:
+its rules changed or its shelf widened, solved at the ionic strength of its own answer, and checked
+rule by rule. What does not stand that is not shown.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import islice
+from math import inf
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.rule import (
+    Acidity,
+    Choose,
+    Companion,
+    Cost,
+    Density,
+    Kind,
+    Limited,
+    Mean,
+    Ratio,
+    Rule,
+    Without,
+)
+from ...constraints.rules.frame import frame_of
+from ...constraints.rules.row import Row, rows_of, rows_of_rule
+from ...constraints.rules.step import SIDES, step_of
+from ..cheapest.cheapest import Refusal, checked, composed, least, program_of
+from ..program.outcome import Optimal, Program
+from ..program.session import Session
+from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
+from .conflict import Clashes, clashes
+from .remedy import Moved, Relaxable, WayOut, give_way
+
+BenchWith = Callable[[Sequence[str]], Bench]
+"""The bench with these materials on its shelf as if they cost nothing."""
+
+TRIED = 12
+"""Concessions that are tried on the bench, those that give least first."""
+
+USED = 1e-6
+"""A material with no more than this plays no part in a way out [kg/kg]."""
+
+MOST_ROUNDS = 20
+"""Rounds in which the price that can be paid for a material is raised."""
+
+MOST_BOUGHT = 8
+"""So many materials of the catalogue that will do are enough to choose from."""
+
+MOST_TRIED = 24
+"""So many are tried to the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Concession:
+    """Rules that give way, and the cheapest composition then.
+
+    Args:
+        moved: limits that move.
+        dropped: rules given up whole.
+        give: how much gives way, the sum over limits of the change relative to the limit [-].
+        cost: of the composition [money/kg].
+        composition: what could be made.
+    """
+
+    moved: tuple[Moved, ...]
+    dropped: tuple[str, ...]
+    give: float
+    cost: float
+    composition: Composition
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """A material of the catalogue that, bought, makes a composition possible.
+
+    Args:
+        material: its name.
+        share: the least of it that will do [kg/kg].
+        up_to: the highest price at which the rules can be kept [money/kg]; ``None`` where its price
+            does not matter to them.
+        composition: with as little of it as will do.
+    """
+
+    material: str
+    share: float
+    up_to: float | None
+    composition: Composition
+
+
+@dataclass(frozen=True, slots=True)
+class Reasons:
+    """Why there is no composition, and what would help.
+
+    Args:
+        proof: that none keeps all the rules, exactly.
+        clashes: sets of rules that cannot hold together, smallest first.
+        concessions: rules that could give way, cheapest first.
+        purchases: materials that could be bought: those for which the most could be paid first.
+        tried: how many materials of the catalogue were tried.
+    """
+
+    proof: ProvedInfeasible | Unproved
+    clashes: Clashes
+    concessions: tuple[Concession, ...]
+    purchases: tuple[Purchase, ...]
+    tried: int
+
+
+def reasons(
+    bench: Bench,
+    refusal: Refusal,
+    bench_with: BenchWith,
+    names: Sequence[str],
+    *,
+    most_clashes: int = 10,
+    most_ways: int = 5,
+) -> Reasons:
+    """Find the smallest clashes of a bench's rules, and the cheapest ways out.
+
+    Args:
+        bench: what has no composition.
+        refusal: what the solver was given.
+        bench_with: gives the bench with some materials of the catalogue on its shelf.
+        names: those materials.
+        most_clashes: so many clashes at most.
+        most_ways: so many concessions, and so many materials, at most.
+    """
+    return Reasons(
+        proof=prove_infeasible(refusal.program),
+        clashes=clashes(refusal.program, most=most_clashes),
+        concessions=tuple(sorted(_concessions(bench, refusal), key=_order)[:most_ways]),
+        purchases=tuple(_purchases(bench_with, names, refusal, most_ways)),
+        tried=len(names),
+    )
+
+
+def _order(way: Concession) -> tuple[bool, float, float]:
+    """Cheapest first; what moves limits by more than themselves makes another bar, and is last."""
+    return way.give > 1.0 + USED, round(way.cost, 4), way.give
+
+
+# --- rules that give way --------------------------------------------------------------------------
+
+
+def _concessions(bench: Bench, refusal: Refusal) -> Iterator[Concession]:
+    rules = {rule.id: rule for rule in bench.brief.rules}
+    ways = _ways(bench, refusal, rules, 2) or _ways(bench, refusal, rules, 3)
+    for way in ways:
+        conceded = conceding(bench, way.moved, way.dropped)
+        outcome, _, _ = least(conceded, start=refusal.rows.ionic_strength)
+        if isinstance(outcome, Optimal):
+            composition = composed(conceded, outcome)
+            checked(conceded, composition)
+            yield Concession(way.moved, way.dropped, way.give, outcome.cost, composition)
+
+
+def _ways(
+    bench: Bench, refusal: Refusal, rules: Mapping[str, Rule], most_rules: int
+) -> tuple[WayOut, ...]:
+    frame, rows = frame_of(bench), refusal.rows
+
+    def rows_with(rule: str, low: float | None, high: float | None) -> list[tuple[int, Row]]:
+        limited = rules[rule]
+        assert isinstance(limited, Limited)  # noqa: S101  (only limits are relaxable)
+        new = rows_of_rule(replace(limited, low=low, high=high), frame, rows.ionic_strength)
+        return [(index, row) for (index, _), row in zip(rows.of(rule), new, strict=True)]
+
+    return give_way(
+        refusal.program,
+        tuple(relaxables(rules.values())),
+        rows_with,
+        droppable=frozenset(droppables(rules.values())),
+        most=TRIED,
+        most_rules=most_rules,
+    )
+
+
+def relaxables(rules: Iterable[Rule]) -> Iterator[Relaxable]:
+    """The rules whose limits may move: no law, and no pH on which a preservative depends."""
+    for rule in rules:
+        if rule.kind is Kind.LAW or not isinstance(rule, Limited) or isinstance(rule, Choose):
+            continue
+        if isinstance(rule, Acidity) and rule.when is not None:
+            continue
+        sides = [side for side in SIDES if getattr(rule, side) is not None]
+        step = min(step_of(rule, side) for side in sides)
+        yield Relaxable(rule.id, rule.low, rule.high, step, ceiling=_ceiling(rule))
+
+
+def _ceiling(rule: Limited) -> float:
+    if isinstance(rule, Acidity):
+        return 14.0
+    return inf if isinstance(rule, Ratio | Cost | Mean | Density) else 1.0
+
+
+def droppables(rules: Iterable[Rule]) -> Iterator[str]:
+    """The yes/no rules that may be given up: no law."""
+    for rule in rules:
+        if rule.kind is not Kind.LAW and isinstance(rule, Choose | Companion | Without):
+            yield rule.id
+
+
+def conceding(bench: Bench, moved: Iterable[Moved], dropped: Iterable[str]) -> Bench:
+    """The bench with some limits moved and some rules gone."""
+    gone, limits = set(dropped), {(one.rule, one.side): one.new for one in moved}
+    rules = tuple(_moved(rule, limits) for rule in bench.brief.rules if rule.id not in gone)
+    return replace(bench, brief=replace(bench.brief, rules=rules))
+
+
+def _moved(rule: Rule, limits: Mapping[tuple[str, str], float]) -> Rule:
+    if not isinstance(rule, Limited):
+        return rule
+    low = limits.get((rule.id, "low"), rule.low)
+    high = limits.get((rule.id, "high"), rule.high)
+    return replace(rule, low=low, high=high)
+
+
+# --- materials that could be bought ---------------------------------------------------------------
+
+
+def _purchases(
+    bench_with: BenchWith, names: Sequence[str], refusal: Refusal, most: int
+) -> list[Purchase]:
+    """Each material alone beside the shelf: those with which there is a composition."""
+    possible = _possible(bench_with(names), names, refusal) if names else []
+    tried = (_purchase(bench_with((name,)), name, refusal) for name in possible[:MOST_TRIED])
+    found = tuple(islice((one for one in tried if one is not None), MOST_BOUGHT))
+    return sorted(found, key=_worth)[:most]
+
+
+def _worth(purchase: Purchase) -> tuple[float, float, str]:
+    return -_paid(purchase.up_to), purchase.share, purchase.material
+
+
+def _paid(up_to: float | None) -> float:
+    return inf if up_to is None else up_to
+
+
+def _possible(bench: Bench, names: Sequence[str], refusal: Refusal) -> list[str]:
+    """The materials that may do by the rows, the most worthwhile first.
+
+    Choices are left half made, which is quick and rules out nothing that will do.
+    """
+    rows = rows_of(bench, refusal.rows.ionic_strength)
+    prices, cap = bench.prices, cap_of(bench)
+    program = program_of(rows, prices)
+    columns = [rows.materials.index(name) for name in names]
+    gates = tuple(Row("", "gate", (column,), (1.0,), -inf, 0.0) for column in columns)
+    half = (False,) * len(program.whole)
+    session = Session(replace(program, whole=half, rows=(*program.rows, *gates)))
+    found: list[tuple[float, float, str]] = []
+    for place, (name, column) in enumerate(zip(names, columns, strict=True)):
+        opened = replace(gates[place], high=_dose_of(bench, name))
+        changed = [(len(program.rows) + place, opened)]
+        outcome = session.solve_for(_only(column, program), changed)
+        if isinstance(outcome, Optimal):
+            share = outcome.x[column]
+            found.append((-_paid(_price(prices, outcome, column, cap)), share, name))
+    return [name for _, _, name in sorted(found)]
+
+
+def _purchase(bench: Bench, name: str, refusal: Refusal) -> Purchase | None:
+    """As little of a material as will do, and what it may cost at most."""
+    column = [item.material.name for item in bench.shelf].index(name)
+    strength = refusal.rows.ionic_strength
+    outcome = _least_with(bench, column, strength, lambda program: _only(column, program))
+    if outcome is None or outcome.x[column] <= USED:
+        return None
+    composition = composed(bench, outcome)
+    checked(bench, composition)
+    up_to = _most_paid(bench, outcome, column, strength)
+    return Purchase(name, outcome.x[column], up_to, composition)
+
+
+def _most_paid(bench: Bench, outcome: Optimal, column: int, strength: float) -> float | None:
+    """The price at which a material just lets the cost be kept.
+
+    Each round asks for the cheapest composition at the price that the last one can bear: it bears
+    as much or more, and the last bears no more. What is given back is borne by a composition.
+    """
+    cap, prices = cap_of(bench), bench.prices
+    borne = _price(prices, outcome, column, cap)
+    for _ in range(MOST_ROUNDS if borne is not None else 0):
+        costs = (*prices[:column], borne or 0.0, *prices[column + 1 :])
+        better = _least_with(bench, column, strength, partial(_padded, costs))
+        more = None if better is None else _price(prices, better, column, cap)
+        if more is None or borne is None or more <= borne * (1.0 + USED):
+            break
+        borne = more
+    return borne
+
+
+def _least_with(
+    bench: Bench, column: int, strength: float, costs: Callable[[Program], tuple[float, ...]]
+) -> Optimal | None:
+    """The least over a bench with other costs, a material held to the dose advised."""
+    most = _dose_of(bench, bench.shelf[column].material.name)
+
+    def also(program: Program) -> Program:
+        upper = (*program.upper[:column], most, *program.upper[column + 1 :])
+        return replace(program, upper=upper, costs=costs(program))
+
+    outcome, _, _ = least(bench, also=also, start=strength)
+    return outcome if isinstance(outcome, Optimal) else None
+
+
+def _only(column: int, program: Program) -> tuple[float, ...]:
+    return tuple(float(j == column) for j in range(len(program.costs)))
+
+
+def _padded(costs: tuple[float, ...], program: Program) -> tuple[float, ...]:
+    return (*costs, *[0.0] * (len(program.costs) - len(costs)))
+
+
+def _dose_of(bench: Bench, name: str) -> float:
+    dose = bench.material(name).dose
+    return 1.0 if dose is None else dose[1]
+
+
+def cap_of(bench: Bench) -> float | None:
+    """The tightest cap on cost, or ``None`` where there is none."""
+    caps = [rule.high for rule in bench.brief.rules if isinstance(rule, Cost)]
+    return min((cap for cap in caps if cap is not None), default=None)
+
+
+def _price(
+    prices: Sequence[float], outcome: Optimal, column: int, cap: float | None
+) -> float | None:
+    """What a kilogram of a material may cost in a composition without breaking the cap."""
+    if cap is None:
+        return None
+    rest = sum(price * share for price, share in zip(prices, outcome.x, strict=False))
+    rest -= prices[column] * outcome.x[column]
+    return max(cap - rest, 0.0) / max(outcome.x[column], USED)

@@ -1,0 +1,1 @@
+"""The nearest composition to one that can no longer be made."""

@@ -1,0 +1,156 @@
+"""What to look for in the catalogue, when what is on the shelf does not do.
+
+Each material is tried alone beside the shelf. A first round asks all of them how near a composition
+with it can come by class; only the best of these are settled to the end. None is taken beyond the
+dose that its suppliers advise.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.rules.row import Row, rows_of
+from ..cheapest.cheapest import Refusal
+from ..program.fixed_point import ionic_strength
+from ..program.outcome import Optimal
+from ..program.session import Session
+from .distance import DISTANCES, Stage, counted
+from .nearest import Near, Nearness, nearest
+
+BenchWith = Callable[[Sequence[str]], Bench]
+"""The bench with these materials on its shelf as if they cost nothing."""
+
+MAIN = 0.1
+"""A material does what it holds so much of [kg/kg]."""
+
+MEANS = frozenset({"water", "solvent"})
+"""Functions that are never what a material is bought for."""
+
+TRACE = 1e-6
+"""A material with no more than this plays no part [kg/kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A material that is not on the shelf and would help.
+
+    Args:
+        material: its name.
+        near: the nearest composition with it; its cost leaves this one material out.
+        share: how much of it that takes [kg/kg].
+        worth: the price at which the bar would cost what it does today [money/kg]; negative where
+            the rest is dearer already, ``None`` where today's cost is not known.
+        usual: the dose that its suppliers advise [kg/kg], or ``None``.
+    """
+
+    material: str
+    near: Near
+    share: float
+    worth: float | None
+    usual: tuple[float, float] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """What was found in the catalogue.
+
+    Args:
+        tried: how many materials were tried.
+        helping: how many of them help at all.
+        best: the best of them, nearest first.
+    """
+
+    tried: int
+    helping: int
+    best: tuple[Candidate, ...]
+
+
+def look_for(
+    bench_with: BenchWith,
+    names: Sequence[str],
+    formula: Composition,
+    *,
+    cost_today: float | None,
+    nearer_than: Near | None = None,
+    most: int = 8,
+) -> Search:
+    """Rank materials by how near the best composition with each comes to a formula.
+
+    Args:
+        bench_with: gives the bench with some of them on its shelf.
+        names: materials to try.
+        formula: shares today [kg/kg].
+        cost_today: of the formula [money/kg]; ``None`` where a price is not known.
+        nearer_than: what the shelf alone can do; only what comes nearer helps.
+        most: so many at most.
+    """
+    limit = inf if nearer_than is None else nearer_than.apart[Stage.CLASS] + TRACE
+    tried = _screened(bench_with(names), names, formula)
+    helping = sorted((apart, name) for apart, name in tried if apart <= limit)
+    settled = [
+        found
+        for _, name in helping[: 2 * most]
+        if (found := _settled(bench_with((name,)), name, formula, cost_today)) is not None
+    ]
+    if nearer_than is not None:
+        known = _nearness(nearer_than)
+        settled = [one for one in settled if _nearness(one.near) < known]
+    ranked = sorted(settled, key=lambda one: (_nearness(one.near), -(one.worth or 0.0)))
+    return Search(len(names), len(helping), tuple(ranked[:most]))
+
+
+def kin(bench: Bench, names: Iterable[str], lost: Iterable[str]) -> tuple[str, ...]:
+    """Those of some materials that do something that the lost ones did."""
+    missing = frozenset[str]().union(*(_does(bench, name) for name in lost))
+    return tuple(name for name in names if missing & _does(bench, name))
+
+
+def _does(bench: Bench, name: str) -> frozenset[str]:
+    """The functions of what a material holds a tenth of or more, or most of where that is nothing.
+
+    Its water and solvents are a means only.
+    """
+    parts = counted(bench, Composition(name, {name: 1.0}), Stage.CLASS)
+    acting = {word: share for word, share in parts.items() if word not in MEANS}
+    main = max(acting.values(), default=0.0)
+    return frozenset(word for word, share in acting.items() if share >= min(MAIN, main))
+
+
+def _nearness(near: Near) -> tuple[float, ...]:
+    """Distances to a hundredth of a per cent: what differs by less is as near."""
+    return tuple(round(near.apart[stage], 4) for stage in DISTANCES)
+
+
+def _screened(
+    bench: Bench, names: Iterable[str], formula: Composition
+) -> Iterator[tuple[float, str]]:
+    """How near a composition with each comes by class, for those with which there is one."""
+    rows = rows_of(bench, ionic_strength(bench, formula))
+    layout = Nearness(bench, formula, {}, (Stage.CLASS,))
+    program = layout.plain(rows)
+    first = len(program.rows)
+    gates = [Row("", "gate", (rows.materials.index(name),), (1.0,), -inf, 0.0) for name in names]
+    costs = layout.costs(Stage.CLASS)
+    session = Session(replace(program, rows=(*program.rows, *gates)))
+    for place, (name, gate) in enumerate(zip(names, gates, strict=True)):
+        usual = bench.material(name).dose
+        opened = replace(gate, high=1.0 if usual is None else usual[1])
+        outcome = session.solve_for(costs, [(first + place, opened)])
+        if isinstance(outcome, Optimal) and outcome.x[gate.columns[0]] > TRACE:
+            yield outcome.cost, name
+
+
+def _settled(
+    bench: Bench, name: str, formula: Composition, cost_today: float | None
+) -> Candidate | None:
+    usual = bench.material(name).dose
+    near = nearest(bench, formula, within={name: (0.0, usual[1] if usual else 1.0)})
+    if isinstance(near, Refusal):
+        return None
+    share = near.composition.parts.get(name, 0.0)
+    if share <= TRACE:
+        return None
+    rest = bench.cost_of(near.composition)
+    worth = None if cost_today is None else (cost_today - rest) / share
+    return Candidate(name, near, share, worth, usual)

@@ -1,0 +1,162 @@
+"""How far a composition is from another, as columns and rows of a program.
+
+What is something else than before is half the sum of absolute differences over the parts of a
+whole: both bars add to one. By class, the differences are weighed before they are added up, as
+``constraints.likeness`` says, so that a distance is more than a share there.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from math import fsum, inf
+
+from ...constraints.market.similarity import function_of, group_of, kind_of, weight_of
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.substance import Substance
+from ...constraints.rules.frame import Frame
+from ...constraints.rules.row import Row
+
+
+class Stage(StrEnum):
+    """What a change is kept small in.
+
+    ``CLASS`` is what the bar contains by function, ``KIND`` by kind within a function and by groups
+    that stand in for each other, ``SUBSTANCE`` by substance, ``TOUCHED`` the number of materials
+    whose share changes, ``COST`` the price of the mix.
+    """
+
+    CLASS = "class"
+    KIND = "kind"
+    SUBSTANCE = "substance"
+    TOUCHED = "touched"
+    COST = "cost"
+
+
+TOUCHED = 1e-6
+"""A share that moves by no more than this is not touched [kg/kg]: a gram in a tonne."""
+
+DISTANCES = (Stage.CLASS, Stage.KIND, Stage.SUBSTANCE)
+
+Counting = Callable[[Substance], str]
+
+COUNTINGS: Mapping[Stage, tuple[Counting, ...]] = {
+    Stage.CLASS: (function_of,),
+    Stage.KIND: (kind_of, group_of),
+    Stage.SUBSTANCE: (lambda substance: substance.inci,),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One part of the whole whose difference counts.
+
+    Args:
+        stage: the distance it belongs to.
+        shares: share column -> mass of it in a kilogram of the material [kg/kg].
+        target: what the bar it is compared with has of it [kg/kg].
+        weight: what a kilogram of difference counts for.
+    """
+
+    stage: Stage
+    shares: Mapping[int, float]
+    target: float
+    weight: float
+
+
+def gaps(
+    bench: Bench, frame: Frame, formula: Composition, stages: Iterable[Stage] = DISTANCES
+) -> tuple[Gap, ...]:
+    """Every difference that counts between a composition of the shelf and a formula."""
+    return tuple(
+        gap
+        for stage in stages
+        for counting in COUNTINGS[stage]
+        for gap in _gaps(bench, frame, formula, stage, counting)
+    )
+
+
+def _gaps(
+    bench: Bench, frame: Frame, formula: Composition, stage: Stage, counting: Counting
+) -> Iterator[Gap]:
+    words = {inci: counting(bench.substances[inci]) for inci in frame.holding}
+    for word in dict.fromkeys(words.values()):
+        shares: dict[int, float] = {}
+        for inci, held in frame.holding.items():
+            for column, span in held if words[inci] == word else ():
+                shares[column] = shares.get(column, 0.0) + span.typical
+        target = fsum(
+            shares.get(frame.index[name], 0.0) * share for name, share in formula.parts.items()
+        )
+        yield Gap(stage, shares, target, _weight(stage, word))
+
+
+def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None) -> Row:
+    """Mass of the part, less what is over and plus what is under, is what it was.
+
+    Args:
+        gap: the difference.
+        over: its column for what is over; the one for what is under comes next.
+        scale: what the shares are multiplied by.
+        target: what to compare with, where it is not that of the gap.
+    """
+    held = {column: scale * value for column, value in gap.shares.items() if value}
+    columns = (*sorted(held), over, over + 1)
+    values = (*(held[column] for column in sorted(held)), -1.0, 1.0)
+    aim = gap.target if target is None else target
+    return Row("", gap.stage, columns, values, aim, aim)
+
+
+def touched_rows(column: int, share: float, switch: int) -> tuple[Row, ...]:
+    """A share that moves by more than ``TOUCHED`` turns the switch on; shares are at most 1."""
+    values = (1.0, -(1.0 - share))
+    above = Row("", Stage.TOUCHED, (column, switch), values, -inf, share + TOUCHED)
+    if share <= TOUCHED:
+        return (above,)
+    below = Row("", Stage.TOUCHED, (column, switch), (1.0, share), share - TOUCHED, inf)
+    return above, below
+
+
+def distance(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
+    """How far two compositions are from each other at one stage, weighed [kg/kg].
+
+    Where a stage counts in two ways, their distances are added up.
+
+    Raises:
+        KeyError: for a stage that is no distance.
+    """
+    return fsum(
+        0.5 * _weight(stage, word) * abs(by)
+        for counting in COUNTINGS[stage]
+        for word, by in _differences(bench, before, after, counting)
+    )
+
+
+def changed(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
+    """Share of the bar that is something else than before, by the first way of counting [kg/kg]."""
+    differences = _differences(bench, before, after, COUNTINGS[stage][0])
+    return 0.5 * fsum(abs(by) for _, by in differences)
+
+
+def counted(bench: Bench, composition: Composition, stage: Stage) -> Mapping[str, float]:
+    """Mass of each class, kind or substance in a kilogram of mix [kg/kg]."""
+    return _counted(bench, composition, COUNTINGS[stage][0])
+
+
+def _counted(bench: Bench, composition: Composition, counting: Counting) -> dict[str, float]:
+    found: dict[str, list[float]] = {}
+    for name, share in composition.parts.items():
+        for inci, amount in bench.material(name).typical_contents():
+            found.setdefault(counting(bench.substances[inci]), []).append(amount * share)
+    return {word: fsum(masses) for word, masses in found.items()}
+
+
+def _differences(
+    bench: Bench, before: Composition, after: Composition, counting: Counting
+) -> Iterator[tuple[str, float]]:
+    was, now = (_counted(bench, one, counting) for one in (before, after))
+    for word in dict.fromkeys((*was, *now)):
+        yield word, now.get(word, 0.0) - was.get(word, 0.0)
+
+
+def _weight(stage: Stage, word: str) -> float:
+    return weight_of(word) if stage is Stage.CLASS else 1.0

@@ -1,0 +1,360 @@
+"""Bars that share a base, changed together: one change of base for all, or the fewest that do.
+
+The base is every material that all of them have. What only some have, fragrance, extracts, colour,
+stays as it is. The first bar becomes z; any other takes the same change, s_b times as much of it as
+the first: ``x_b = s_b·z + own_b`` with ``own_b = x_b − s_b·x_1`` of today. Every rule of every bar
+is then linear in z, so that one program holds them all, and distances and costs are means over the
+bars. Where a material has to go, s_b is how much of it a bar has beside the first; elsewhere 1.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import fsum, inf
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.rules.frame import frame_of
+from ...constraints.rules.row import Row, Rows, rows_of
+from ...constraints.rules.verdict import TRACE
+from ..cheapest.cheapest import Refusal, program_of
+from ..program.fixed_point import AT_REST, MOST_ROUNDS, ionic_strength
+from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
+from .distance import DISTANCES, Gap, Stage, gap_row, gaps
+from .nearest import CLOSE, Near, Nearness, kept_out, near_of
+
+LIKE = 1e-6
+"""Proportions that differ by no more than this are alike."""
+
+MOST_BARS = 8
+"""More bars than this and there are too many ways to part them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Base:
+    """One change of base and the bars that take it.
+
+    Args:
+        places: which of the formulas they are.
+        scales: how much of the change each takes, the first of them all of it.
+        bars: what becomes of each.
+    """
+
+    places: tuple[int, ...]
+    scales: tuple[float, ...]
+    bars: tuple[Near, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    """Bars changed together.
+
+    Args:
+        shared: the materials that all of them have.
+        bases: the changes of base; one where one does for all.
+        apart: the same bars, each with a change of its own.
+    """
+
+    shared: tuple[str, ...]
+    bases: tuple[Base, ...]
+    apart: tuple[Base, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoBase:
+    """A bar of the family for which there is no composition at all.
+
+    Args:
+        bar: its place among the formulas.
+        refusal: what was said of it alone.
+    """
+
+    bar: int
+    refusal: Refusal
+
+
+def family(
+    bench: Bench,
+    formulas: Sequence[Composition],
+    order: Sequence[Stage] = CLOSE,
+    wanted: Iterable[str] = (),
+) -> Family | NoBase:
+    """Change several bars: all alike where that can be, else in the fewest ways, the cheapest.
+
+    Args:
+        bench: its shelf holds every material of every formula.
+        formulas: the bars as they are made today, two or more of them.
+        order: what to keep small first.
+        wanted: materials that may change though not all bars have them.
+
+    Raises:
+        ValueError: for fewer than two bars, more than ``MOST_BARS``, or bars that share nothing.
+        CheckFailedError: when an answer breaks a rule by the independent check.
+    """
+    shared = shared_by(formulas)
+    if not 2 <= len(formulas) <= MOST_BARS or not shared:
+        message = f"{len(formulas)} bars that share {len(shared)} materials"
+        raise ValueError(message)
+    asked = _Asked(bench, formulas, (*shared, *wanted), order)
+    alone = [asked.base(frozenset({place})) for place in range(len(formulas))]
+    for place, found in enumerate(alone):
+        if isinstance(found, Refusal):
+            return NoBase(place, found)
+    apart = tuple(found for found in alone if isinstance(found, Base))
+    return Family(shared, asked.fewest(), apart)
+
+
+def shared_by(formulas: Sequence[Composition]) -> tuple[str, ...]:
+    """Materials that all formulas have, in the order of the first."""
+    return tuple(
+        name for name in formulas[0].parts if all(name in other.parts for other in formulas)
+    )
+
+
+class _Asked:
+    """Bases already asked for, by the bars that are made with them."""
+
+    def __init__(
+        self,
+        bench: Bench,
+        formulas: Sequence[Composition],
+        movable: tuple[str, ...],
+        order: Sequence[Stage],
+    ) -> None:
+        self._bench, self._formulas, self._order = bench, formulas, order
+        every = {name for formula in formulas for name in formula.parts}
+        self._fixed = frozenset(every - set(movable))
+        self._known: dict[frozenset[int], Base | Refusal] = {}
+
+    def base(self, bars: frozenset[int]) -> Base | Refusal:
+        if bars not in self._known:
+            self._known[bars] = self._asked(tuple(sorted(bars)))
+        return self._known[bars]
+
+    def _asked(self, places: tuple[int, ...]) -> Base | Refusal:
+        formulas = [self._formulas[place] for place in places]
+        found = one_change(self._bench, formulas, self._fixed, self._order)
+        return replace(found, places=places) if isinstance(found, Base) else found
+
+    def fewest(self) -> tuple[Base, ...]:
+        """The cheapest of the ways to part the bars into the fewest bases."""
+        places = tuple(range(len(self._formulas)))
+        for count in range(1, len(places) + 1):
+            ways = [way for parts in partitions(places, count) if (way := self._way(parts))]
+            if ways:
+                return min(ways, key=_cost_of_way)
+        return ()
+
+    def _way(self, parts: Iterable[frozenset[int]]) -> tuple[Base, ...]:
+        bases = []
+        for bars in parts:
+            found = self.base(bars)
+            if isinstance(found, Refusal):
+                return ()
+            bases.append(found)
+        return tuple(bases)
+
+
+def _cost_of_way(bases: Iterable[Base]) -> float:
+    return fsum(bar.cost for base in bases for bar in base.bars)
+
+
+def partitions(places: tuple[int, ...], count: int) -> Iterator[tuple[frozenset[int], ...]]:
+    """The ways to part places into so many groups, none of them empty.
+
+    >>> [[sorted(part) for part in parts] for parts in partitions((0, 1, 2), 2)]
+    [[[0], [1, 2]], [[0, 1], [2]], [[0, 2], [1]]]
+    """
+    if count == 1:
+        yield (frozenset(places),)
+        return
+    if count > len(places):
+        return
+    first, rest = places[0], places[1:]
+    for parts in partitions(rest, count - 1):
+        yield (frozenset({first}), *parts)
+    for parts in partitions(rest, count):
+        for index, part in enumerate(parts):
+            others = parts[:index] + parts[index + 1 :]
+            yield (part | {first}, *others)
+
+
+def one_change(
+    bench: Bench,
+    formulas: Sequence[Composition],
+    fixed: frozenset[str],
+    order: Sequence[Stage] = CLOSE,
+) -> Base | Refusal:
+    """One change for all of these bars, nearest on the mean of them.
+
+    Args:
+        bench: its shelf holds every material of every formula.
+        formulas: as they are made today.
+        fixed: materials whose shares stay as they are.
+        order: what to keep small first.
+    """
+    scales = scales_of(bench, formulas)
+    if scales is None:
+        rows = rows_of(bench)
+        return Refusal(Infeasible(), program_of(rows, bench.prices), rows)
+    bars = tuple(
+        _Bar.of(bench, formula, formulas[0], scale)
+        for formula, scale in zip(formulas, scales, strict=True)
+    )
+    return _settled(bench, _Shared(bench, bars, fixed), bars, order)
+
+
+def _settled(
+    bench: Bench, layout: "_Shared", bars: Sequence["_Bar"], order: Sequence[Stage]
+) -> Base | Refusal:
+    """Ask until the ionic strength of every bar is the one assumed of it."""
+    strengths = [ionic_strength(bench, bar.formula) for bar in bars]
+    for _ in range(MOST_ROUNDS):
+        rows = [rows_of(bench, strength) for strength in strengths]
+        program = layout.shared_program(rows)
+        outcome = layout.staged(program, order)
+        if not isinstance(outcome, Optimal):
+            return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
+        made = layout.made(layout.settle(program, outcome, order))
+        found = [ionic_strength(bench, one) for one in made]
+        if all(abs(a - b) < AT_REST for a, b in zip(found, strengths, strict=True)):
+            near = [near_of(bench, bar.formula, one) for bar, one in zip(bars, made, strict=True)]
+            return Base((), tuple(bar.scale for bar in bars), tuple(near))
+        strengths = found
+    unsettled = Stopped("the ionic strengths did not come to rest")
+    return Refusal(unsettled, layout.rules_alone(rows[0]), rows[0])
+
+
+def _ended(outcome: Outcome) -> Infeasible | Stopped:
+    return outcome if isinstance(outcome, Infeasible | Stopped) else Stopped("it falls without end")
+
+
+def scales_of(bench: Bench, formulas: Sequence[Composition]) -> tuple[float, ...] | None:
+    """How much of the change each bar takes; ``None`` where no one change can serve them all.
+
+    What has to go goes from all bars with one change only where they hold it in like proportion.
+    """
+    outs = sorted(kept_out(bench))
+    going = [name for name in outs if any(formula.parts.get(name) for formula in formulas)]
+    scales = []
+    for formula in formulas:
+        ratios = [_ratio(formulas[0], formula, name) for name in going] or [1.0]
+        if max(ratios) - min(ratios) > LIKE or not 0 < min(ratios) < inf:
+            return None
+        scales.append(ratios[0])
+    return tuple(scales)
+
+
+def _ratio(first: Composition, other: Composition, name: str) -> float:
+    share = first.parts.get(name, 0.0)
+    return other.parts.get(name, 0.0) / share if share else inf
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A bar as a multiple of what the first becomes, and its own on top.
+
+    Args:
+        formula: as it is made today.
+        scale: how much of the change it takes.
+        own: what it has beside as much of the first bar, below 0 where it has less [kg/kg].
+        gaps: what counts as a difference from the formula.
+    """
+
+    formula: Composition
+    scale: float
+    own: tuple[float, ...]
+    gaps: tuple[Gap, ...]
+
+    @classmethod
+    def of(cls, bench: Bench, formula: Composition, first: Composition, scale: float) -> "_Bar":
+        frame = frame_of(bench)
+        own = tuple(
+            formula.parts.get(name, 0.0) - scale * first.parts.get(name, 0.0)
+            for name in frame.index
+        )
+        return cls(formula, scale, own, gaps(bench, frame, formula))
+
+    def moved(self, row: Row, made: Mapping[int, float]) -> Row:
+        """A row of this bar as a row of what the first becomes.
+
+        Args:
+            row: over the bar's own shares and choices.
+            made: choice column -> 0 or 1, for materials that this bar keeps or leaves out.
+        """
+        values: dict[int, float] = {}
+        fixed = 0.0
+        for column, value in zip(row.columns, row.values, strict=True):
+            if column in made:
+                fixed += value * made[column]
+            elif column < len(self.own):
+                fixed += value * self.own[column]
+                values[column] = value * self.scale
+            else:
+                values[column] = value
+        low, high = row.low - fixed, row.high - fixed
+        return Row(row.rule, row.part, tuple(values), tuple(values.values()), low, high)
+
+    def gap(self, gap: Gap, over: int) -> Row:
+        own = fsum(share * self.own[column] for column, share in gap.shares.items())
+        return gap_row(gap, over, self.scale, gap.target - own)
+
+
+class _Shared(Nearness):
+    """Several bars over what the first becomes: its columns, and differences for each bar."""
+
+    def __init__(self, bench: Bench, bars: Sequence[_Bar], fixed: frozenset[str]) -> None:
+        first = bars[0].formula
+        within = {name: (first.parts.get(name, 0.0),) * 2 for name in fixed}
+        super().__init__(bench, first, within)
+        self._bars, self._fixed = tuple(bars), fixed
+        self._per_bar = len(self._gaps)
+        self._gaps = tuple(gap for bar in bars for gap in bar.gaps)
+        self._first_switch = self._first_gap + 2 * len(self._gaps)
+        self.columns = self._first_switch + len(self._shares)
+
+    def costs(self, stage: Stage) -> tuple[float, ...]:
+        """Means over the bars; what they have beside each other costs the same whatever comes."""
+        costs = super().costs(stage)
+        if stage is Stage.TOUCHED:
+            return costs
+        times = fsum(bar.scale for bar in self._bars) if stage is Stage.COST else 1.0
+        return tuple(cost * times / len(self._bars) for cost in costs)
+
+    def shared_program(self, rows: Sequence[Rows]) -> Program:
+        """Every rule of every bar in one program."""
+        program = self.program(replace(rows[0], rows=()))
+        moved = [
+            bar.moved(row, self._made(bar))
+            for bar, one in zip(self._bars, rows, strict=True)
+            for row in one.rows
+        ]
+        differences = [
+            bar.gap(gap, self._first_gap + 2 * (place * self._per_bar + index))
+            for place, bar in enumerate(self._bars)
+            for index, gap in enumerate(bar.gaps)
+        ]
+        others = [row for row in program.rows if row.part not in DISTANCES]
+        lower = list(program.lower)
+        for bar in self._bars:
+            for column, own in enumerate(bar.own):
+                lower[column] = max(lower[column], -own / bar.scale)
+        return replace(program, lower=tuple(lower), rows=(*others, *moved, *differences))
+
+    def _made(self, bar: _Bar) -> dict[int, float]:
+        """The choices of what stays as it is: made already, by this bar."""
+        return {
+            column: float(bar.formula.parts.get(name, 0.0) > 0)
+            for name, column in self._frame.choices.items()
+            if name in self._fixed
+        }
+
+    def made(self, first: Composition) -> list[Composition]:
+        """Every bar, from what the first becomes."""
+        return [self._one(bar, first) for bar in self._bars]
+
+    def _one(self, bar: _Bar, first: Composition) -> Composition:
+        shares = {
+            name: bar.scale * first.parts.get(name, 0.0) + bar.own[column]
+            for name, column in self._frame.index.items()
+        }
+        parts = {name: share for name, share in shares.items() if share > TRACE}
+        return Composition(bar.formula.name, parts)

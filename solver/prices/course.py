@@ -1,0 +1,185 @@
+"""The least cost as one limit or one price moves.
+
+A share, a dose, a count, a mean, a cost and a price stand in rows and costs as plain figures: the
+least cost is then a piecewise straight function of them, found exactly with the choice of materials
+and the ionic strength held. A ratio and a pH stand in coefficients: their course bends, and is
+found point by point, each point solved on its own with the choice free.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ...constraints.model.brief import Bench
+from ...constraints.model.rule import Cost, Dose, Limited, Rule, Without
+from ...constraints.rules.row import moved
+from ...constraints.rules.step import standing_of
+from ..cheapest.cheapest import Finding, chosen, least
+from ..infeasible.reasons import cap_of
+from ..program.outcome import Optimal, Program
+from ..program.relaxed import loosened
+from ..proof.proof import Unproved
+from .sensitivity import Side, limit_curve, price_curve
+from .worth import row_of
+
+NOTABLE = 1e-6
+"""A cost lower by less than this is the same [money/kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """The least cost over an interval.
+
+    Args:
+        points: (limit or price, cost), ascending, in canonical units; corners of the function where
+            it is exact. Where no composition keeps the rules there are none.
+        exact: whether the cost is straight between neighbouring points.
+        now: the limit or price as it stands, and the cost.
+        choices: materials used by choice that are held; empty where the choice is free.
+        cheaper: places among ``points`` at which another choice would cost less.
+    """
+
+    points: tuple[tuple[float, float], ...]
+    exact: bool
+    now: tuple[float, float]
+    choices: tuple[str, ...]
+    cheaper: tuple[float, ...]
+
+
+def is_plain(finding: Finding, rule: Rule, side: str) -> bool:
+    """Whether a limit is a plain figure of a row in use, so that its course is exact."""
+    unused = isinstance(rule, Dose) and rule.material not in finding.composition.parts
+    return row_of(finding, rule, side) is not None and not unused
+
+
+def over_limit(
+    bench: Bench, finding: Finding, rule: Limited | Without, side: str, ends: tuple[float, float]
+) -> Course | Unproved:
+    """The exact course over a limit that is a plain figure.
+
+    Raises:
+        ValueError: when it is none, or when the interval is not one.
+    """
+    place = row_of(finding, rule, side)
+    if place is None or not is_plain(finding, rule, side):
+        raise ValueError(f"{rule.id} is no plain figure of a row")
+    row, standing = finding.program.rows[place], standing_of(rule, side)
+    which = Side.BOTH if row.low == row.high else Side(side)
+    origin = row.high if side == "high" else row.low
+    shift = standing - origin
+    start, end = (at - shift for at in ends)
+    curve = limit_curve(*finding.fixed, (place, which), start, end)
+    if isinstance(curve, Unproved):
+        return curve
+    course = _course(finding, curve.points, shift, standing)
+    if which is Side.BOTH or isinstance(rule, Without) or not finding.conditional:
+        return course
+    places = [at for at, _ in course.points]
+    return replace(
+        course,
+        cheaper=tuple(
+            at for at in places if _has_cheaper(with_limit(bench, rule, side, at), finding)
+        ),
+    )
+
+
+def over_price(
+    bench: Bench, finding: Finding, material: str, ends: tuple[float, float]
+) -> Course | Unproved:
+    """The exact course over the price of a material.
+
+    Raises:
+        ValueError: when the interval is not one.
+    """
+    column = finding.rows.materials.index(material)
+    program, answer = finding.fixed
+    # A cap on cost counts in today's prices; it is put back as where the curve ends.
+    curve = price_curve(_uncapped(bench, program), answer, column, *ends)
+    if isinstance(curve, Unproved):
+        return curve
+    points = _below(cap_of(bench), curve.points)
+    course = _course(finding, points, 0.0, finding.program.costs[column])
+    if not finding.conditional:
+        return course
+    places = [at for at, _ in course.points]
+    return replace(
+        course,
+        cheaper=tuple(
+            at for at in places if _has_cheaper(with_price(bench, material, at), finding)
+        ),
+    )
+
+
+def over_grid(
+    bench: Bench, finding: Finding, rule: Limited, side: str, places: Sequence[float]
+) -> Course:
+    """The course over any limit, point by point, the choice of materials free."""
+    found = ((at, _free_cost(with_limit(bench, rule, side, at), finding)) for at in places)
+    points = tuple((at, cost) for at, cost in found if cost is not None)
+    now = (standing_of(rule, side), finding.cost)
+    return Course(points, exact=False, now=now, choices=(), cheaper=())
+
+
+def with_limit(bench: Bench, rule: Limited, side: str, at: float) -> Bench:
+    """The bench with one limit elsewhere."""
+    rules = tuple(moved(rule, side, at) if one is rule else one for one in bench.brief.rules)
+    return replace(bench, brief=replace(bench.brief, rules=rules))
+
+
+def with_price(bench: Bench, material: str, at: float) -> Bench:
+    """The bench with one material at another price."""
+    shelf = tuple(
+        replace(item, price=at) if item.material.name == material else item for item in bench.shelf
+    )
+    return replace(bench, shelf=shelf)
+
+
+def _course(
+    finding: Finding, points: Iterable[tuple[Fraction, Fraction]], shift: float, standing: float
+) -> Course:
+    used = [name for name in finding.rows.choices if name in finding.composition.parts]
+    return Course(
+        points=tuple((float(at) + shift, float(cost)) for at, cost in points),
+        exact=True,
+        now=(standing, finding.cost),
+        choices=tuple(used) if finding.conditional else (),
+        cheaper=(),
+    )
+
+
+def _free_cost(bench: Bench, finding: Finding) -> float | None:
+    outcome, _, _ = least(bench, start=finding.rows.ionic_strength)
+    return outcome.cost if isinstance(outcome, Optimal) else None
+
+
+def _has_cheaper(bench: Bench, finding: Finding) -> bool:
+    """Whether a bench has a cheaper composition with another choice than a finding's."""
+
+    def held(program: Program) -> Program:
+        return chosen(program, finding.optimal.x)
+
+    free = _free_cost(bench, finding)
+    outcome, _, _ = least(bench, also=held, start=finding.rows.ionic_strength)
+    if free is None:
+        return False
+    return not isinstance(outcome, Optimal) or free < outcome.cost - NOTABLE
+
+
+def _uncapped(bench: Bench, program: Program) -> Program:
+    caps = {rule.id for rule in bench.brief.rules if isinstance(rule, Cost)}
+    rows = tuple(loosened(row) if row.rule in caps else row for row in program.rows)
+    return replace(program, rows=rows)
+
+
+def _below(
+    cap: float | None, points: Sequence[tuple[Fraction, Fraction]]
+) -> list[tuple[Fraction, Fraction]]:
+    """A rising curve up to where it meets a cap."""
+    if cap is None:
+        return list(points)
+    top = Fraction(cap)
+    kept = [(at, cost) for at, cost in points if cost <= top]
+    if kept and len(kept) < len(points):
+        (a, cost_a), (b, cost_b) = points[len(kept) - 1], points[len(kept)]
+        kept.append((a + (b - a) * (top - cost_a) / (cost_b - cost_a), top))
+    return kept

@@ -1,0 +1,189 @@
+"""What a finding is worth: its proof, and the exact prices on both sides of each limit.
+
+Everything here is exact for the program as the solver was given it: at the ionic strength of the
+answer, and the prices with the choice of materials that was made.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ...constraints.model.brief import Bench
+from ...constraints.model.rule import Acidity, Choose, Density, Limited, Ratio, Rule, Without
+from ...constraints.rules.step import standing_of
+from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, found
+from ..program.fixed_point import AT_REST, ionic_strength
+from ..program.outcome import Optimal
+from ..proof.proof import Proof, ProvedOptimal, Unproved, prove
+from .sensitivity import ColumnPrice, LimitPrice, Side, Step, column_prices, limit_prices
+
+SAME = 1e-9
+"""Two prices that differ by no more than this part of themselves are the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Slope:
+    """What each unit of a limit costs just where it stands, each way, and how far that holds.
+
+    Args:
+        rule: id of the rule.
+        side: which limit, "low" or "high".
+        tighter: cost added for each unit of tightening [money/kg per unit of the limit]; ``None``
+            where nothing keeps the rules that way.
+        looser: cost saved for each unit of loosening, the same.
+        tightest: the limit up to which ``tighter`` holds; ``None`` without end.
+        loosest: the limit up to which ``looser`` holds; ``None`` without end.
+        ends: whether nothing keeps the rules past ``tightest``.
+    """
+
+    rule: str
+    side: str
+    tighter: float | None
+    looser: float | None
+    tightest: float | None
+    loosest: float | None
+    ends: bool
+
+    @property
+    def parts(self) -> bool:
+        """Whether other rules take over just here: the two sides differ."""
+        if self.tighter is None or self.looser is None:
+            return True
+        return abs(self.tighter - self.looser) > SAME * max(1.0, abs(self.tighter))
+
+
+@dataclass(frozen=True, slots=True)
+class Worth:
+    """How sure a finding is, and what its limits and prices are worth.
+
+    Args:
+        proof: of the whole program, choices included.
+        slopes: (rule, side) -> its exact prices, for the binding limits that are plain figures of a
+            row; a ratio and a pH move coefficients, and have none.
+        enters: material left out -> the price at which it comes in [money/kg]; ``None`` where no
+            price brings it in under the choice made.
+        tied: materials whose share could change at the same cost.
+    """
+
+    proof: Proof
+    slopes: Mapping[tuple[str, str], Slope]
+    enters: Mapping[str, float | None]
+    tied: tuple[str, ...]
+
+    @property
+    def proved(self) -> bool:
+        """Whether the composition shown is proved to be the cheapest."""
+        return is_proved(self.proof)
+
+
+def is_proved(proof: Proof) -> bool:
+    """Whether a proof says that the point shown costs no more than the least there is."""
+    return isinstance(proof, ProvedOptimal) and proof.excess <= WORTH_SAYING
+
+
+def proved(bench: Bench, finding: Finding) -> tuple[Finding, Proof]:
+    """Prove a finding; where the exact optimum is cheaper than what the solver gave, take it.
+
+    Returns:
+        The finding to show, and the proof of it.
+    """
+    proof = prove(finding.program, finding.fixed[1])
+    if not isinstance(proof, ProvedOptimal) or is_proved(proof):
+        return finding, proof
+    exact = Optimal(float(proof.cost), tuple(map(float, proof.x)), (), (), proof.basis)
+    better = found(bench, finding.rows, finding.program, exact)
+    if not _at_rest(bench, better):
+        return finding, Unproved("there is a cheaper composition at this ionic strength")
+    proof = prove(better.program, better.fixed[1])
+    return (better, proof) if is_proved(proof) else (finding, proof)
+
+
+def with_entries(finding: Finding, known: Worth) -> Finding:
+    """The finding with exact prices of entry for what stayed out."""
+    enters = known.enters
+    out = (
+        replace(left, enters_below=enters[left.material]) if left.material in enters else left
+        for left in finding.left_out
+    )
+    return replace(finding, left_out=tuple(out))
+
+
+def worth(finding: Finding, proof: Proof) -> Worth:
+    """The exact prices around a finding."""
+    slopes = {(slope.rule, slope.side): slope for slope in _slopes(finding)}
+    columns = column_prices(*finding.fixed)
+    if isinstance(columns, Unproved):
+        return Worth(proof, slopes, {}, ())
+    materials = finding.rows.materials
+    named = [(materials[one.column], one) for one in columns if one.column < len(materials)]
+    out = {left.material for left in finding.left_out}
+    enters = {name: _float(one.comes_in) for name, one in named if name in out}
+    tied = tuple(name for name, one in named if _is_tied(finding.program.costs[one.column], one))
+    return Worth(proof, slopes, enters, tied)
+
+
+def _is_tied(price: float, one: ColumnPrice) -> bool:
+    ends = [float(end) for end in (one.low, one.high) if end is not None]
+    return any(abs(end - price) <= SAME * max(1.0, abs(price)) for end in ends)
+
+
+def _at_rest(bench: Bench, finding: Finding) -> bool:
+    strength = ionic_strength(bench, finding.composition)
+    return abs(strength - finding.rows.ionic_strength) < AT_REST
+
+
+def _slopes(finding: Finding) -> Iterator[Slope]:
+    rules = {verdict.rule.id: verdict.rule for verdict in finding.verdicts}
+    places = {
+        place: price
+        for price in finding.prices
+        if (place := row_of(finding, rules[price.rule], price.side)) is not None
+    }
+    limits = limit_prices(*finding.fixed, rows=places)
+    if isinstance(limits, Unproved):
+        return
+    wanted = {"low": Side.LOW, "high": Side.HIGH}
+    for one in limits:
+        price = places[one.row]
+        if one.side is wanted[price.side]:
+            yield _slope(rules[price.rule], price, one)
+
+
+def row_of(finding: Finding, rule: Rule, side: str) -> int | None:
+    """The row whose side is a rule's limit, where the limit is a plain figure; else ``None``."""
+    if isinstance(rule, Ratio | Density | Acidity | Choose) or not isinstance(
+        rule, Limited | Without
+    ):
+        return None
+    places = finding.rows.of(rule.id)
+    if len(places) == 1:
+        return places[0][0]
+    return places[0 if side == "low" else 1][0]  # a dose: at least, at most
+
+
+def _slope(rule: Rule, price: Price, limit: LimitPrice) -> Slope:
+    standing = standing_of(rule, price.side)
+    low = price.side == "low"
+    inward, outward = (limit.up, limit.down) if low else (limit.down, limit.up)
+    sign = 1.0 if low else -1.0
+    return Slope(
+        rule=price.rule,
+        side=price.side,
+        tighter=_rate(inward, sign),
+        looser=_rate(outward, sign),
+        tightest=_end(inward, standing, sign),
+        loosest=_end(outward, standing, -sign),
+        ends=inward.last,
+    )
+
+
+def _rate(step: Step, sign: float) -> float | None:
+    return None if step.price is None else sign * float(step.price) + 0.0
+
+
+def _end(step: Step, standing: float, sign: float) -> float | None:
+    return None if step.reach is None else standing + sign * float(step.reach)
+
+
+def _float(value: Fraction | None) -> float | None:
+    return None if value is None else float(value)

@@ -1,0 +1,1 @@
+"""A linear program, the solvers that are asked, and what they can say."""

@@ -1,0 +1,251 @@
+"""Programs to solvers and back: the only place that knows PuLP and HiGHS.
+
+PuLP writes the program down and HiGHS, embedded, solves it; CBC can be asked for a second opinion.
+Three habits of PuLP are kept out of everything above: it rewrites names, so columns and rows are
+mapped by index; its prices change sign under maximisation, so programs are always minimised; and it
+knows no two-sided rows, so their sides are set on the embedded solver itself, one solver row for
+each row, which is what lets a basis be read back.
+"""
+
+import warnings
+from collections.abc import Sequence
+from dataclasses import replace
+from math import inf, isfinite
+from typing import Any
+
+from ...constraints.rules.row import Row
+from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
+
+WHOLE_TO = 1e-9
+"""How near a whole number a whole-number column must come."""
+
+_BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
+
+
+def solve(program: Program, time_limit_s: float | None = None) -> Outcome:
+    """The cheapest point of a program, by HiGHS.
+
+    Args:
+        program: what to minimise, and over what.
+        time_limit_s: give up after so long [s]; the outcome is then ``Stopped``.
+    """
+    return Session(program, time_limit_s).solve()
+
+
+def second_opinion(program: Program, time_limit_s: float | None = None) -> Outcome:
+    """The same question put to CBC; its outcome carries no basis."""
+    import pulp
+
+    model, columns, rows = _written(program, two_sided=False)
+    with warnings.catch_warnings():
+        # PuLP 3 brings CBC along and warns that PuLP 4 will not; the dependency stays below 4.
+        warnings.simplefilter("ignore", DeprecationWarning)
+        solver = pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0)
+    model.solve(solver)
+    failure = _CBC_STATUS.get(pulp.LpStatus[model.status])
+    if failure is not None:
+        return failure
+    if model.sol_status != pulp.LpSolutionOptimal:
+        return Stopped(str(pulp.LpSolution[model.sol_status]))
+    x = tuple(float(column.varValue or 0.0) for column in columns)
+    prices = tuple(sum(float(part.pi or 0.0) for part in parts) for parts in rows)
+    whole = any(program.whole)
+    return Optimal(
+        cost=_cost(program, x),
+        x=x,
+        row_prices=() if whole else prices,
+        column_prices=() if whole else tuple(float(column.dj or 0.0) for column in columns),
+        basis=None,
+    )
+
+
+_CBC_STATUS: dict[str, Outcome] = {"Infeasible": Infeasible(), "Unbounded": Unbounded()}
+
+
+class Session:
+    """A program held in the solver, so that asking again after a small change is cheap."""
+
+    def __init__(self, program: Program, time_limit_s: float | None = None) -> None:
+        self._program = program
+        self._model = _loaded(program, time_limit_s)
+
+    def solve(self) -> Outcome:
+        """Solve, from the last basis where there is one."""
+        self._model.run()
+        return _outcome(self._program, self._model)
+
+    def solve_with(
+        self,
+        changed: Sequence[tuple[int, Row]] = (),
+        bounds: Sequence[tuple[int, float, float]] = (),
+    ) -> Outcome:
+        """Solve with some rows and column bounds changed, and put them back.
+
+        Args:
+            changed: index of a row and the row to put in its place.
+            bounds: a column and its lower and upper bound.
+        """
+        kept = [(index, self._program.rows[index]) for index, _ in changed]
+        lower, upper = self._program.lower, self._program.upper
+        try:
+            self._put(changed)
+            for column, low, high in bounds:
+                self._model.changeColBounds(column, low, high)
+            return self.solve()
+        finally:
+            for column, _, _ in bounds:
+                self._model.changeColBounds(column, lower[column], upper[column])
+            self._put(kept)
+
+    def solve_for(self, costs: Sequence[float], changed: Sequence[tuple[int, Row]] = ()) -> Outcome:
+        """Solve for other costs, with some rows changed, and put both back.
+
+        Args:
+            costs: [n] one for each column.
+            changed: as in ``solve_with``.
+        """
+        kept = self._program.costs
+        try:
+            self._cost(costs)
+            return self.solve_with(changed)
+        finally:
+            self._cost(kept)
+
+    def _cost(self, costs: Sequence[float]) -> None:
+        for column, (old, new) in enumerate(zip(self._program.costs, costs, strict=True)):
+            if old != new:
+                self._model.changeColCost(column, new)
+        self._program = replace(self._program, costs=tuple(costs))
+
+    def _put(self, changed: Sequence[tuple[int, Row]]) -> None:
+        if not changed:
+            return
+        rows = list(self._program.rows)
+        for index, row in changed:
+            self._change(index, rows[index], row)
+            rows[index] = row
+        self._program = replace(self._program, rows=tuple(rows))
+
+    def _change(self, index: int, old: Row, new: Row) -> None:
+        self._model.changeRowBounds(index, new.low, new.high)
+        if (old.columns, old.values) == (new.columns, new.values):
+            return
+        before = dict(zip(old.columns, old.values, strict=True))
+        after = dict(zip(new.columns, new.values, strict=True))
+        for column in before.keys() | after.keys():
+            if before.get(column, 0.0) != after.get(column, 0.0):
+                self._model.changeCoeff(index, column, after.get(column, 0.0))
+
+
+def _written(program: Program, *, two_sided: bool) -> tuple[Any, list[Any], list[list[Any]]]:
+    """The program in PuLP's words: model, its columns, and the parts of each row.
+
+    With ``two_sided`` every row is one inequality whose sides the caller sets on the solver;
+    otherwise a two-sided row is two inequalities.
+    """
+    import pulp
+
+    model = pulp.LpProblem("composition", pulp.LpMinimize)
+    columns = [
+        model.add_variable(
+            f"x{index:06d}",
+            lower,
+            None if upper == inf else upper,
+            pulp.LpInteger if whole else pulp.LpContinuous,
+        )
+        for index, (lower, upper, whole) in enumerate(
+            zip(program.lower, program.upper, program.whole, strict=True)
+        )
+    ]
+    # Every column stands in the objective, at no cost if need be: one that stood nowhere would be
+    # dropped without a word.
+    model.setObjective(pulp.LpAffineExpression(dict(zip(columns, program.costs, strict=True))))
+    rows = [_inequalities(pulp, columns, row, two_sided=two_sided) for row in program.rows]
+    for index, parts in enumerate(rows):
+        for side, part in enumerate(parts):
+            model.addConstraint(part, f"r{index:06d}{side}")
+    return model, columns, rows
+
+
+def _inequalities(pulp: Any, columns: list[Any], row: Row, *, two_sided: bool) -> list[Any]:
+    def part(sense: int, side: float) -> Any:
+        terms = ((columns[j], value) for j, value in zip(row.columns, row.values, strict=True))
+        return pulp.LpConstraint(pulp.LpAffineExpression(terms), sense, None, side)
+
+    if two_sided:
+        return [part(pulp.LpConstraintGE, 0.0)]
+    if row.low == row.high:
+        return [part(pulp.LpConstraintEQ, row.low)]
+    sides = ((pulp.LpConstraintGE, row.low), (pulp.LpConstraintLE, row.high))
+    return [part(sense, side) for sense, side in sides if isfinite(side)]
+
+
+def _loaded(program: Program, time_limit_s: float | None) -> Any:
+    import pulp
+
+    model, _, _ = _written(program, two_sided=True)
+    solver = pulp.HiGHS(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0, gapAbs=0.0)
+    solver.createAndConfigureSolver(model)
+    solver.buildSolverModel(model)
+    loaded = model.solverModel
+    # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
+    loaded.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
+    if any(program.whole):
+        # With whole-number columns the presolve of HiGHS up to 1.15 can write past its memory and
+        # end the whole process; programs of this size gain nothing by it.
+        loaded.setOptionValue("presolve", "off")
+    for index, row in enumerate(program.rows):
+        loaded.changeRowBounds(index, row.low, row.high)
+    return loaded
+
+
+def _outcome(program: Program, model: Any) -> Outcome:
+    status = model.getModelStatus().name
+    if status == "kOptimal":
+        return _optimal(program, model)
+    if status == "kInfeasible":
+        return Infeasible()
+    if status == "kUnbounded":
+        return Unbounded()
+    if status == "kUnboundedOrInfeasible":
+        return _either(program, model)
+    return Stopped(model.modelStatusToString(model.getModelStatus()))
+
+
+def _either(program: Program, model: Any) -> Outcome:
+    """Presolve could not tell unbounded from infeasible: without it the solver must."""
+    _, presolve = model.getOptionValue("presolve")
+    if presolve == "off":
+        return Stopped("neither a point nor a proof that there is none")
+    model.setOptionValue("presolve", "off")
+    model.run()
+    outcome = _outcome(program, model)
+    model.setOptionValue("presolve", presolve)
+    return outcome
+
+
+def _optimal(program: Program, model: Any) -> Optimal:
+    solution = model.getSolution()
+    x = tuple(map(float, solution.col_value))
+    if any(program.whole):
+        return Optimal(_cost(program, x), x, (), (), None)
+    return Optimal(
+        cost=_cost(program, x),
+        x=x,
+        row_prices=tuple(map(float, solution.row_dual)),
+        column_prices=tuple(map(float, solution.col_dual)),
+        basis=_basis(model.getBasis()),
+    )
+
+
+def _basis(basis: Any) -> Basis | None:
+    if not basis.valid:
+        return None
+    return Basis(
+        columns=tuple(_BASIS_WORDS.get(status.name, "lower") for status in basis.col_status),
+        rows=tuple(_BASIS_WORDS.get(status.name, "lower") for status in basis.row_status),
+    )
+
+
+def _cost(program: Program, x: tuple[float, ...]) -> float:
+    return sum(cost * share for cost, share in zip(program.costs, x, strict=True))

@@ -1,0 +1,1 @@
+"""Exact arithmetic: what is optimal or impossible, proved, written down and verified."""

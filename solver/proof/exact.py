@@ -1,0 +1,375 @@
+"""Exact linear algebra over a basis: the only place that knows python-flint.
+
+Every number counts as the decimal it was written as, so a scaled program is one over integers.
+Variables are numbered 0 … n-1 for the columns and n … n+m-1 for the rows' activities
+``s_i = A_i·x``; a basis is the set of basic columns S and of rows T that are *not* basic
+(they sit at a limit), and everything follows from the small kernel ``A[T, S]``.
+Vectors are whole numbers over one common denominator.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from math import isinf, lcm
+from typing import Any
+
+from ..program.outcome import Basis, Program, exactly
+
+PRIME = 2**61 - 1  # a kernel that is regular modulo one prime is regular
+MEMORY = 64  # inverses kept
+
+Sparse = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Lower and upper end of every variable, times ``unit``; ``None`` where open."""
+
+    lower: tuple[int | None, ...]
+    upper: tuple[int | None, ...]
+    unit: int
+
+
+@dataclass(frozen=True, slots=True)
+class Exact:
+    """A program over whole numbers.
+
+    Args:
+        rows: [m] (column, entry) of each row that has a limit, scaled.
+        costs: [n] scaled costs.
+        row_scales: [m] power of two each row was multiplied by.
+        cost_scale: the same for the costs.
+        kept: [m] which row of the program each row is; rows open on both sides are left out.
+        height: number of rows in the program.
+        box: bounds and limits.
+        matrix: (m × n) the rows as one integer matrix.
+        inverses: of the kernels met last; only saves work.
+    """
+
+    rows: tuple[Sparse, ...]
+    costs: tuple[int, ...]
+    row_scales: tuple[int, ...]
+    cost_scale: int
+    kept: tuple[int, ...]
+    height: int
+    box: Box
+    matrix: Any = field(repr=False, compare=False)
+    inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Any, int]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    @property
+    def width(self) -> int:
+        """Number of columns."""
+        return len(self.costs)
+
+    @property
+    def size(self) -> int:
+        """Number of variables, columns and rows together."""
+        return len(self.costs) + len(self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """A basis: basic columns, rows at a limit, and which non-basic variables sit at the top."""
+
+    columns: tuple[int, ...]
+    rows: tuple[int, ...]
+    upper: frozenset[int] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Values:
+    """One number for each variable: ``numbers[v] / over``, ``over > 0``."""
+
+    numbers: tuple[int, ...]
+    over: int
+
+    def fraction(self, variable: int, unit: int = 1) -> Fraction:
+        """The value of one variable divided by ``unit``."""
+        return Fraction(int(self.numbers[variable]), int(self.over) * int(unit))
+
+
+def exact_program(program: Program) -> Exact:
+    """The program whose numbers are exactly the decimals of ``program``.
+
+    >>> exact_program(Program((0.5,), (0.0,), (1.0,), (False,), ())).costs
+    (1,)
+    """
+    from flint import fmpz
+
+    kept = tuple(
+        i for i, row in enumerate(program.rows) if not (isinf(row.low) and isinf(row.high))
+    )
+    scaled = [_scaled(program.rows[i].values) for i in kept]
+    rows = tuple(
+        tuple(zip(program.rows[i].columns, map(fmpz, entries), strict=True))
+        for i, (entries, _) in zip(kept, scaled, strict=True)
+    )
+    costs, cost_scale = _scaled(program.costs)
+    scales = tuple(scale for _, scale in scaled)
+    return Exact(
+        rows=rows,
+        costs=tuple(map(fmpz, costs)),
+        row_scales=scales,
+        cost_scale=cost_scale,
+        kept=kept,
+        height=len(program.rows),
+        box=_box(program, kept, scales),
+        matrix=_matrix(rows, len(program.costs)),
+    )
+
+
+def _scaled(values: Sequence[float]) -> tuple[list[int], int]:
+    exact = [exactly(value) for value in values]
+    scale = lcm(*(value.denominator for value in exact))
+    return [value.numerator * (scale // value.denominator) for value in exact], scale
+
+
+def _matrix(rows: Sequence[Sparse], width: int) -> Any:
+    from flint import fmpz_mat
+
+    entries = [0] * (len(rows) * width)
+    for i, row in enumerate(rows):
+        for column, entry in row:
+            entries[i * width + column] = entry
+    return fmpz_mat(len(rows), width, entries)
+
+
+def _box(program: Program, kept: Sequence[int], scales: Sequence[int]) -> Box:
+    from flint import fmpz
+
+    low = [program.rows[i].low for i in kept]
+    high = [program.rows[i].high for i in kept]
+    factors = [1] * len(program.costs) + list(scales)
+    ends = [(*program.lower, *low), (*program.upper, *high)]
+    exact = [
+        [None if isinf(v) else exactly(v) * k for v, k in zip(side, factors, strict=True)]
+        for side in ends
+    ]
+    unit = lcm(*(v.denominator for side in exact for v in side if v is not None))
+    lower, upper = (
+        tuple(None if v is None else fmpz(int(v * unit)) for v in side) for side in exact
+    )
+    return Box(lower, upper, unit)
+
+
+def narrowed(box: Box, variable: int, low: int | None, high: int | None) -> Box:
+    """The box with a column held between whole numbers too; ``None`` leaves an end as it is."""
+    lower, upper = list(box.lower), list(box.upper)
+    floor, top = lower[variable], upper[variable]
+    if low is not None:
+        lower[variable] = low * box.unit if floor is None else max(floor, low * box.unit)
+    if high is not None:
+        upper[variable] = high * box.unit if top is None else min(top, high * box.unit)
+    return replace(box, lower=tuple(lower), upper=tuple(upper))
+
+
+def shifted(box: Box, rates: Mapping[int, tuple[int, int]], step: Fraction) -> Box:
+    """The box after its ends have moved by ``step`` times the rates (low, high) in box units."""
+    p, q = step.numerator, step.denominator
+    lower, upper = ([None if v is None else v * q for v in side] for side in (box.lower, box.upper))
+    for variable, ends in rates.items():
+        for side, rate in zip((lower, upper), ends, strict=True):
+            value = side[variable]
+            side[variable] = None if value is None else value + p * rate
+    return Box(tuple(lower), tuple(upper), box.unit * q)
+
+
+def stand_from_basis(exact: Exact, basis: Basis) -> Stand:
+    """The solver's basis, with dependent columns and rows dropped if its kernel is singular."""
+    width = exact.width
+    rows = [i for i, k in enumerate(exact.kept) if basis.rows[k] != "basic"]
+    columns = [j for j, status in enumerate(basis.columns) if status == "basic"]
+    upper = {j for j, status in enumerate(basis.columns) if status == "upper"}
+    upper |= {width + i for i in rows if basis.rows[exact.kept[i]] == "upper"}
+    return regular(exact, Stand(tuple(columns), tuple(rows), frozenset(upper)))
+
+
+def stand_from_point(
+    exact: Exact, x: Sequence[float] | Sequence[Fraction], near: float = 1e-7
+) -> Stand:
+    """A basis crashed from a point: columns between their bounds against rows at a limit."""
+    width = exact.width
+    values = [Fraction(v) for v in x]
+    values += [sum((int(a) * values[j] for j, a in row), Fraction(0)) for row in exact.rows]
+    scales = [1] * width + list(exact.row_scales)
+    gaps = [
+        (_gap(exact, v, value, scale, low=True), _gap(exact, v, value, scale, low=False))
+        for v, (value, scale) in enumerate(zip(values, scales, strict=True))
+    ]
+    tight = [min(pair) <= near for pair in gaps]
+    upper = frozenset(v for v, (low, high) in enumerate(gaps) if high < low and tight[v])
+    columns = tuple(j for j in range(width) if not tight[j])
+    rows = tuple(i for i in range(len(exact.rows)) if tight[width + i])
+    return regular(exact, Stand(columns, rows, upper))
+
+
+def _gap(exact: Exact, variable: int, value: Fraction, scale: int, *, low: bool) -> float:
+    end = (exact.box.lower if low else exact.box.upper)[variable]
+    if end is None:
+        return float("inf")
+    return abs(float(value / scale - Fraction(int(end), scale * exact.box.unit)))
+
+
+def regular(exact: Exact, stand: Stand) -> Stand:
+    """The largest part of a basis whose kernel is regular (found modulo a prime)."""
+    if not stand.columns or not stand.rows:
+        return Stand((), (), stand.upper)
+    # Rows that are equations come first: they have nowhere else to go.
+    width, box = exact.width, exact.box
+    rows = sorted(stand.rows, key=lambda i: box.lower[width + i] != box.upper[width + i])
+    kernel = _entries(exact, rows, stand.columns)
+    columns = [stand.columns[j] for j in _independent(kernel)]
+    flipped = [list(column) for column in zip(*kernel, strict=True)]
+    return Stand(tuple(columns), tuple(sorted(rows[i] for i in _independent(flipped))), stand.upper)
+
+
+def _independent(matrix: Sequence[Sequence[int]]) -> list[int]:
+    from flint import nmod_mat
+
+    entries = [int(v) % PRIME for row in matrix for v in row]
+    reduced, rank = nmod_mat(len(matrix), len(matrix[0]), entries, PRIME).rref()
+    return [next(j for j, v in enumerate(row) if v != 0) for row in reduced.tolist()[:rank]]
+
+
+def _entries(exact: Exact, rows: Iterable[int], columns: Sequence[int]) -> list[list[int]]:
+    place = {column: k for k, column in enumerate(columns)}
+    kernel = []
+    for i in rows:
+        line = [0] * len(columns)
+        for column, entry in exact.rows[i]:
+            if column in place:
+                line[place[column]] = entry
+        kernel.append(line)
+    return kernel
+
+
+def _inverse(exact: Exact, stand: Stand) -> tuple[Any, int]:
+    """The kernel's inverse as an integer matrix over one positive number."""
+    from flint import fmpz_mat
+
+    key = (stand.rows, stand.columns)
+    if key not in exact.inverses:
+        # Fraction-free elimination of [K | 1]; fmpz_mat.inv would reduce every entry.
+        size = len(stand.rows)
+        kernel = _entries(exact, stand.rows, stand.columns)
+        wide = [[*row, *(int(i == j) for j in range(size))] for i, row in enumerate(kernel)]
+        reduced, over, rank = fmpz_mat(wide).rref()
+        if rank != size or reduced[size - 1, size - 1] != over:
+            raise ArithmeticError("a basis with a singular kernel")
+        sign = -1 if over < 0 else 1
+        inverse = fmpz_mat([row[size:] for row in reduced.tolist()]) * sign
+        if len(exact.inverses) >= MEMORY:
+            del exact.inverses[next(iter(exact.inverses))]
+        exact.inverses[key] = (inverse, over * sign)
+    return exact.inverses[key]
+
+
+def _solved(
+    exact: Exact, stand: Stand, right: Sequence[int], *, across: bool
+) -> tuple[list[int], int]:
+    """``K⁻¹·right``, or ``K⁻ᵀ·right`` if ``across``, as numerators over one denominator."""
+    from flint import fmpz, fmpz_mat
+
+    if not stand.rows:
+        return [], fmpz(1)
+    inverse, over = _inverse(exact, stand)
+    size = len(right)
+    if across:
+        return (fmpz_mat(1, size, right) * inverse).entries(), over
+    return (inverse * fmpz_mat(size, 1, right)).entries(), over
+
+
+def resting(box: Box, stand: Stand, variable: int) -> int:
+    """Where a non-basic variable sits, in box units."""
+    low, high = box.lower[variable], box.upper[variable]
+    if high is not None and (low is None or variable in stand.upper):
+        return high
+    return 0 if low is None else low
+
+
+def _completed(
+    exact: Exact, stand: Stand, rests: Mapping[int, int], solved: Sequence[int], over: int
+) -> Values:
+    """All variables from the basic columns and the non-zero resting values."""
+    width = exact.width
+    x = [0] * width
+    for variable, value in rests.items():
+        if variable < width:
+            x[variable] = value * over
+    for column, value in zip(stand.columns, solved, strict=True):
+        x[column] = value
+    from flint import fmpz_mat
+
+    activities = (exact.matrix * fmpz_mat(width, 1, x)).entries()
+    return Values((*x, *activities), over)
+
+
+def point(exact: Exact, box: Box, stand: Stand) -> Values:
+    """The basic solution: every variable's value in box units."""
+    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
+    rests = {j: resting(box, stand, j) for j in range(width) if j not in inside}
+    rests |= {width + i: resting(box, stand, width + i) for i in tight}
+    return _with_rests(exact, stand, {v: value for v, value in rests.items() if value})
+
+
+def _with_rests(exact: Exact, stand: Stand, rests: Mapping[int, int]) -> Values:
+    width, inside = exact.width, set(stand.columns)
+    right = [
+        rests.get(width + i, 0)
+        - sum(a * rests[j] for j, a in exact.rows[i] if j in rests and j not in inside)
+        for i in stand.rows
+    ]
+    solved, over = _solved(exact, stand, right, across=False)
+    return _completed(exact, stand, rests, solved, over)
+
+
+def column_rates(exact: Exact, stand: Stand, variable: int) -> Values:
+    """How every variable moves when one non-basic ``variable`` rises by 1."""
+    return _with_rests(exact, stand, {variable: 1})
+
+
+def combined(exact: Exact, stand: Stand, weights: Mapping[int, int]) -> Values:
+    """``Σ weights[j]·x[j]`` over columns, rewritten in the non-basic variables; 0 at basic ones."""
+    from flint import fmpz_mat
+
+    right = [weights.get(j, 0) for j in stand.columns]
+    solved, over = _solved(exact, stand, right, across=True)
+    price = [0] * len(exact.rows)
+    for i, value in zip(stand.rows, solved, strict=True):
+        price[i] = value
+    through = (fmpz_mat(1, len(price), price) * exact.matrix).entries()
+    for j, value in weights.items():
+        through[j] -= value * over
+    return Values((*(-value for value in through), *price), over)
+
+
+def basic_row(exact: Exact, stand: Stand, variable: int) -> Values:
+    """A basic variable as a combination of the non-basic ones."""
+    width = exact.width
+    if variable < width:
+        return combined(exact, stand, {variable: 1})
+    return combined(exact, stand, dict(exact.rows[variable - width]))
+
+
+def swapped(exact: Exact, stand: Stand, leaving: int, entering: int, *, at_upper: bool) -> Stand:
+    """The neighbouring basis: ``leaving`` comes to rest, ``entering`` becomes basic."""
+    width = exact.width
+    columns, rows = set(stand.columns), set(stand.rows)
+    if leaving < width:
+        columns.remove(leaving)
+    else:
+        rows.add(leaving - width)
+    if entering < width:
+        columns.add(entering)
+    else:
+        rows.remove(entering - width)
+    upper = stand.upper - {leaving, entering} | ({leaving} if at_upper else frozenset())
+    return Stand(tuple(sorted(columns)), tuple(sorted(rows)), upper)
+
+
+def non_basic(exact: Exact, stand: Stand) -> list[int]:
+    """The variables at rest, ascending."""
+    width, inside = exact.width, set(stand.columns)
+    return [j for j in range(width) if j not in inside] + [width + i for i in stand.rows]

@@ -1,0 +1,324 @@
+"""The bounded simplex method in whole-number arithmetic: pivots that cannot be wrong.
+
+Both directions also take an infinitesimal: limits that have just begun to move (``Drift``) or
+costs that have just begun to tilt. A basis found so is optimal not only at a point but some way
+beyond it, which is what makes one-sided prices exact where the optimum is degenerate.
+After a while the smallest index decides (Bland), so every run ends.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+
+from ..program.outcome import Basis
+from .exact import (
+    Box,
+    Exact,
+    Stand,
+    Values,
+    basic_row,
+    column_rates,
+    combined,
+    non_basic,
+    point,
+    resting,
+    swapped,
+)
+
+PATIENCE = 60  # pivots before the smallest index decides
+
+
+class Kind(StrEnum):
+    """How a run of pivots ended."""
+
+    OPTIMAL = "optimal"
+    EMPTY = "no point"
+    CEILING = "ceiling reached"
+    UNBOUNDED = "unbounded"
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """Where a run of pivots ended.
+
+    Args:
+        kind: how.
+        stand: the basis it ended on; dual feasible unless the run was a primal one.
+        pivots: how many it took.
+        stuck: for EMPTY, the basic variable that cannot reach its end and whether it must rise.
+    """
+
+    kind: Kind
+    stand: Stand
+    pivots: int
+    stuck: tuple[int, bool] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Drift:
+    """A variable whose ends move: rates of its low and its high end, in box units."""
+
+    variable: int
+    low: int
+    high: int
+
+
+def objective(exact: Exact, box: Box, stand: Stand, reduced: Values) -> Fraction:
+    """The cost of a basis from its reduced costs."""
+    total = sum(
+        reduced.numbers[v] * resting(box, stand, v)
+        for v in non_basic(exact, stand)
+        if reduced.numbers[v]
+    )
+    return Fraction(int(total), int(reduced.over) * int(box.unit) * exact.cost_scale)
+
+
+def reduced_costs(exact: Exact, stand: Stand, costs: Sequence[int]) -> Values:
+    """What each non-basic variable would add to the cost, per unit."""
+    return combined(exact, stand, {j: c for j, c in enumerate(costs) if c})
+
+
+def is_fixed(box: Box, variable: int) -> bool:
+    """Whether both ends of a variable are one."""
+    return box.lower[variable] is not None and box.lower[variable] == box.upper[variable]
+
+
+def at_top(box: Box, stand: Stand, variable: int) -> bool:
+    """Whether a resting variable sits at its upper end."""
+    if box.upper[variable] is None:
+        return False
+    return variable in stand.upper or box.lower[variable] is None
+
+
+def _wrong(box: Box, stand: Stand, variable: int, rate: int) -> bool:
+    """Whether moving a resting variable off its end would save cost."""
+    if is_fixed(box, variable):
+        return False
+    return rate > 0 if at_top(box, stand, variable) else rate < 0
+
+
+def settled(exact: Exact, box: Box, stand: Stand, reduced: Values) -> Stand:
+    """The same basis with each resting variable at the end its reduced cost prefers, if it can."""
+    upper = set(stand.upper)
+    for v in non_basic(exact, stand):
+        if reduced.numbers[v] < 0 and box.upper[v] is not None:
+            upper.add(v)
+        elif reduced.numbers[v] > 0 and box.lower[v] is not None:
+            upper.discard(v)
+    return replace(stand, upper=frozenset(upper))
+
+
+def dual_feasible(exact: Exact, box: Box, stand: Stand, reduced: Values) -> bool:
+    """Whether no resting variable could save cost."""
+    return not any(_wrong(box, stand, v, reduced.numbers[v]) for v in non_basic(exact, stand))
+
+
+def outside(
+    box: Box, at: Values, rates: Values | None = None, drift: Drift | None = None
+) -> list[tuple[int, bool, int]]:
+    """Variables past an end: (variable, whether it must rise, how far past it is)."""
+    found = []
+    for v, number in enumerate(at.numbers):
+        low, high = box.lower[v], box.upper[v]
+        under = 0 if low is None else low * at.over - number
+        over = 0 if high is None else number - high * at.over
+        if under > 0 or over > 0:
+            found.append((v, under > 0, max(under, over)))
+        elif rates is not None and drift is not None:
+            ends = (drift.low, drift.high) if v == drift.variable else (0, 0)
+            moving = rates.numbers[v]
+            if low is not None and under == 0 and moving < ends[0] * rates.over:
+                found.append((v, True, 0))
+            elif high is not None and over == 0 and moving > ends[1] * rates.over:
+                found.append((v, False, 0))
+    return found
+
+
+def drift_rates(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Values:
+    """How every variable moves as the drifting ends move, the basis kept."""
+    width, v = exact.width, drift.variable
+    resting_now = v not in stand.columns if v < width else v - width in stand.rows
+    rate = (drift.high if at_top(box, stand, v) else drift.low) if resting_now else 0
+    if not rate:
+        return Values((0,) * exact.size, 1)
+    unit = column_rates(exact, stand, v)
+    return Values(tuple(number * rate for number in unit.numbers), unit.over)
+
+
+def dual_simplex(
+    exact: Exact,
+    box: Box,
+    stand: Stand,
+    costs: Sequence[int],
+    *,
+    ceiling: Fraction | None = None,
+    drift: Drift | None = None,
+) -> End:
+    """From a dual feasible basis to an optimal one, or to a row that no point can keep.
+
+    With ``ceiling`` it stops as soon as the dual bound reaches it.
+    """
+    pivots = 0
+    while True:
+        reduced = reduced_costs(exact, stand, costs)
+        if ceiling is not None and objective(exact, box, stand, reduced) >= ceiling:
+            return End(Kind.CEILING, stand, pivots)
+        at = point(exact, box, stand)
+        rates = drift_rates(exact, box, stand, drift) if drift is not None else None
+        past = outside(box, at, rates, drift)
+        if not past:
+            return End(Kind.OPTIMAL, stand, pivots)
+        careful = pivots >= PATIENCE or drift is not None
+        leaving, rises, _ = past[0] if careful else max(past, key=lambda item: item[2])
+        row = basic_row(exact, stand, leaving).numbers
+        able = [
+            v
+            for v in non_basic(exact, stand)
+            if row[v]
+            and (row[v] > 0) == (rises != at_top(box, stand, v))
+            and (not is_fixed(box, v) or _parts(drift, v))
+        ]
+        # The one that moves it at the least cost; of several, the first.
+        entering = _least_ratio(able, reduced.numbers, row)
+        if entering is None:
+            return End(Kind.EMPTY, stand, pivots, (leaving, rises))
+        stand = swapped(exact, stand, leaving, entering, at_upper=not rises)
+        pivots += 1
+
+
+def _parts(drift: Drift | None, variable: int) -> bool:
+    """Whether the two ends of a variable are moving apart."""
+    return drift is not None and variable == drift.variable and drift.low != drift.high
+
+
+def _least_ratio(able: Sequence[int], costs: Sequence[int], row: Sequence[int]) -> int | None:
+    """The first of those with the least |cost| / |row entry|."""
+    best: int | None = None
+    for v in able:
+        if best is None or abs(costs[v]) * abs(row[best]) < abs(costs[best]) * abs(row[v]):
+            best = v
+    return best
+
+
+def primal_simplex(
+    exact: Exact,
+    box: Box,
+    stand: Stand,
+    costs: Sequence[int],
+    *,
+    tilt: Sequence[int] | None = None,
+) -> End:
+    """From a feasible basis to an optimal one; ``tilt`` breaks ties of cost, infinitesimally."""
+    pivots = 0
+    while True:
+        reduced = reduced_costs(exact, stand, costs)
+        second = reduced_costs(exact, stand, tilt) if tilt is not None else None
+        wrong = [
+            v
+            for v in non_basic(exact, stand)
+            if _wrong(box, stand, v, reduced.numbers[v])
+            or (
+                second is not None
+                and reduced.numbers[v] == 0
+                and _wrong(box, stand, v, second.numbers[v])
+            )
+        ]
+        if not wrong:
+            return End(Kind.OPTIMAL, stand, pivots)
+        careful = pivots >= PATIENCE or tilt is not None
+        entering = wrong[0] if careful else max(wrong, key=lambda v: abs(reduced.numbers[v]))
+        moved = _primal_step(exact, box, stand, entering)
+        if moved is None:
+            return End(Kind.UNBOUNDED, stand, pivots, (entering, not at_top(box, stand, entering)))
+        stand = moved
+        pivots += 1
+
+
+def _primal_step(exact: Exact, box: Box, stand: Stand, entering: int) -> Stand | None:
+    """Move ``entering`` off its end until something stops it; ``None`` if nothing does."""
+    falls = at_top(box, stand, entering)
+    at, rates = point(exact, box, stand), column_rates(exact, stand, entering)
+    # Steps are compared as room/speed; both sides over the same two denominators.
+    best: tuple[int, int, int, bool] | None = None
+    for v, number in enumerate(rates.numbers):
+        if not number:
+            continue
+        speed = -number if falls else number
+        end = box.upper[v] if speed > 0 else box.lower[v]
+        if end is None:
+            continue
+        room = abs(end * at.over - at.numbers[v])
+        if best is None or room * best[1] < best[0] * abs(speed):
+            best = (room, abs(speed), v, speed > 0)
+    if best is None:
+        return None
+    leaving, at_upper = best[2], best[3]
+    if leaving == entering:
+        return replace(stand, upper=stand.upper ^ {entering})
+    return swapped(exact, stand, leaving, entering, at_upper=at_upper)
+
+
+def optimise(
+    exact: Exact,
+    box: Box,
+    stand: Stand,
+    costs: Sequence[int],
+    *,
+    ceiling: Fraction | None = None,
+) -> End:
+    """From any regular basis to the optimum, by whichever pivots repair it."""
+    if not outside(box, point(exact, box, stand)):
+        return primal_simplex(exact, box, stand, costs)
+    reduced = reduced_costs(exact, stand, costs)
+    stand = settled(exact, box, stand, reduced)
+    if dual_feasible(exact, box, stand, reduced):
+        return dual_simplex(exact, box, stand, costs, ceiling=ceiling)
+    # Neither way is open: find a point first, with no cost at all, then go down from it.
+    first = dual_simplex(exact, box, stand, [0] * len(costs))
+    if first.kind is not Kind.OPTIMAL:
+        return first
+    second = primal_simplex(exact, box, first.stand, costs)
+    return replace(second, pivots=first.pivots + second.pivots)
+
+
+def farkas(exact: Exact, stuck: tuple[int, bool], stand: Stand) -> Values:
+    """Multipliers over the rows' activities that show no point can free a stuck variable."""
+    variable, rises = stuck
+    width = exact.width
+    row = basic_row(exact, stand, variable)
+    # x_v − Σ row[j]·x_j is 0 for every x: its part over the rows is the certificate.
+    numbers = [0] * width + [-number for number in row.numbers[width:]]
+    if variable >= width:
+        numbers[variable] = row.over
+    sign = 1 if rises else -1
+    return Values(tuple(sign * number for number in numbers), row.over)
+
+
+def basis_of(exact: Exact, stand: Stand) -> Basis:
+    """A stand in the words of the interface: "basic", "lower" or "upper"."""
+    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
+    where = {k: i for i, k in enumerate(exact.kept)}
+
+    def said(variable: int, *, basic: bool) -> str:
+        if basic:
+            return "basic"
+        only_high = exact.box.lower[variable] is None
+        return "upper" if variable in stand.upper or only_high else "lower"
+
+    return Basis(
+        tuple(said(j, basic=j in inside) for j in range(width)),
+        tuple(
+            "basic" if k not in where else said(width + where[k], basic=where[k] not in tight)
+            for k in range(exact.height)
+        ),
+    )
+
+
+def row_prices(exact: Exact, reduced: Values, scale: int) -> tuple[Fraction, ...]:
+    """Multipliers over the program's own rows, from values in the scaled rows."""
+    width, prices = exact.width, [Fraction(0)] * exact.height
+    for i, k in enumerate(exact.kept):
+        value = int(reduced.numbers[width + i]) * exact.row_scales[i]
+        prices[k] = Fraction(value, int(reduced.over) * scale)
+    return tuple(prices)

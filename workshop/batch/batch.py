@@ -1,0 +1,364 @@
+"""A batch as it is made: what goes in when, on which balance, how warm, and what it yields."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from math import ceil, floor, fsum
+
+from ...constraints.market.caution import Caution, applying
+from ...constraints.model.brief import Balance, Bench, Composition
+from ...constraints.model.material import Phase
+from ...constraints.rules.row import rows_of
+from ...constraints.rules.verdict import TRACE, Verdict, judge
+from ...solver.program.fixed_point import ionic_strength
+from ...solver.program.outcome import Stopped
+from ..heat.warmth import Warmth, warmth
+from ..price.pricing import Costing, costing
+from ..weighing.weighing import BIGGER, Unweighable, Weighed, Weight, decimal, weigh
+
+_WHOLE_WITHIN = 1e-6
+
+
+class Why(StrEnum):
+    """Why a batch cannot be made."""
+
+    NO_BARS = "no bars"
+    NO_FILL = "no fill weight"
+    NOTHING_LEFT = "nothing left after losses"
+    NO_BALANCE = "no balance"
+    PORTION_NOT_WEIGHED = "no balance weighs a portion"
+    NOT_WHOLE = "shares do not add to one"
+    NOT_ON_SHELF = "not on the shelf"
+    NOT_AVAILABLE = "cannot be had"
+    RULES_BROKEN = "the composition breaks rules"
+    NO_WEIGHTS = "no weights keep the rules"
+    STOPPED = "the search for weights was given up"
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """One thing in the way of a batch.
+
+    Args:
+        why: what is in the way.
+        names: materials or rules it is about.
+        value: the figure found, where it is about one: bars, kg, or a share [kg/kg].
+    """
+
+    why: Why
+    names: tuple[str, ...] = ()
+    value: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Refused:
+    """A batch that cannot be made.
+
+    Args:
+        reasons: everything in the way, at least one.
+        weighing: what the search for weights found, where it came so far.
+        bigger: the smallest number of bars tried that can be weighed; ``None`` where none could
+            or it did not come so far.
+    """
+
+    reasons: tuple[Refusal, ...]
+    weighing: Unweighable | Stopped | None = None
+    bigger: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Addition:
+    """One material going into the vessel.
+
+    Args:
+        phase: when; cool-down for what would be spoilt in the hot water.
+        weight: how much, on which balance.
+        apart: weighed in a cup of its own and tipped in, since the vessel's balance is too coarse.
+        running: what is in the vessel afterwards [kg].
+        reading: what the vessel's balance then shows, tared once with the empty vessel on it [kg];
+            ``None`` where no balance holds the vessel and the batch.
+        add_below: hottest the mix may be when it goes in [°C], or ``None``.
+        cautions: codes of the cautions that are for this material.
+    """
+
+    phase: Phase
+    weight: Weight
+    apart: bool
+    running: float
+    reading: float | None
+    add_below: float | None
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Portions:
+    """The mix shared out.
+
+    Args:
+        fill: mass of a portion, in whole steps [kg].
+        asked: mass asked for [kg]; ``fill`` is that, rounded up to a step.
+        balance: the balance it is weighed on.
+        readings: what the balance shows after each bar, not tared between them; it starts over
+            from nothing where the next bar would pass its capacity [kg].
+        left: mix left over for bowl, mould and trimmings [kg].
+        dried: mass of a bar when it is sold [kg].
+    """
+
+    fill: float
+    asked: float
+    balance: str
+    readings: tuple[float, ...]
+    left: float
+    dried: float
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A batch ready to be made.
+
+    Args:
+        name: of the composition.
+        bars: how many.
+        weighed: the weigh-out, every rule kept.
+        verdicts: every rule, judged on what is really weighed.
+        vessel_balance: the balance that carries the vessel, ``None`` where none holds it.
+        additions: in working order.
+        warmth: ``None`` where nothing is heated, or nothing is known of what melts.
+        portions: the mix shared out.
+        sold: mass sold of the mass weighed [kg/kg].
+        short: (material, mass missing [kg]) where the counted stock does not do.
+        not_counted: materials whose stock was not counted.
+        costing: what it costs.
+        cautions: what applies, in working order, with the materials it is for.
+    """
+
+    name: str
+    bars: int
+    weighed: Weighed
+    verdicts: tuple[Verdict, ...]
+    vessel_balance: str | None
+    additions: tuple[Addition, ...]
+    warmth: Warmth | None
+    portions: Portions
+    sold: float
+    short: tuple[tuple[str, float], ...]
+    not_counted: tuple[str, ...]
+    costing: Costing
+    cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+
+    @property
+    def broken(self) -> tuple[str, ...]:
+        """Rules that what is weighed breaks when judged anew; empty but for a pH at its limit."""
+        return tuple(verdict.rule.id for verdict in self.verdicts if not verdict.kept)
+
+
+def batch(
+    bench: Bench,
+    composition: Composition,
+    bars: int,
+    fill: float,
+    *,
+    heat_to: float | None = None,
+    packaging_a_bar: float | None = None,
+    labour: float | None = None,
+) -> Batch | Refused:
+    """Plan a batch.
+
+    Args:
+        bench: brief, shelf, balances.
+        composition: what to make; it has to keep the rules.
+        bars: how many.
+        fill: mass of a portion [kg].
+        heat_to: temperature that water and melt are heated to [°C]; by default the brief's
+            ``heat_to``, else a little above the highest end of melting (common practice).
+        packaging_a_bar: [money]; not counted where not given.
+        labour: for the batch [money]; not counted where not given.
+    """
+    in_the_way = tuple(_in_the_way(bench, composition, bars, fill))
+    portion = _portion_balance(bench.brief.balances, fill)
+    if in_the_way or portion is None:
+        return Refused(in_the_way)
+    exact_fill = _in_steps(fill, portion)
+    weighed = _weighed(bench, composition, bars, exact_fill)
+    if not isinstance(weighed, Weighed):
+        return _refused(weighed, bench, bars, exact_fill)
+    masses = {weight.material: weight.mass for weight in weighed.weights}
+    warm = warmth(bench, masses, heat_to)
+    phases = _phases(bench, masses, warm)
+    weights = _in_working_order(phases, composition, weighed)
+    masses = {weight.material: weight.mass for weight in weights}
+    cautions = applying(bench, composition)
+    costs = costing(bench, masses, bars, packaging_a_bar=packaging_a_bar, labour=labour)
+    vessel = _vessel_balance(bench, weighed.batch)
+    portions = _portions(bench, bars, fill, portion, weighed)
+    return Batch(
+        name=composition.name,
+        bars=bars,
+        weighed=weighed,
+        verdicts=judge(bench, Composition(composition.name, weighed.shares)),
+        vessel_balance=vessel.name if vessel else None,
+        additions=tuple(_additions(bench, weights, phases, vessel, cautions)),
+        warmth=warm,
+        portions=portions,
+        sold=bars * portions.dried / weighed.batch,
+        short=tuple(_short(costs)),
+        not_counted=tuple(one.material for one in costs.purchases if one.stock is None),
+        costing=costs,
+        cautions=cautions,
+    )
+
+
+def mix_mass(bench: Bench, bars: int, fill: float) -> float:
+    """Mix needed so that losses leave enough for the bars [kg]."""
+    return float(_mix_mass(bench, bars, decimal(fill)))
+
+
+def _mix_mass(bench: Bench, bars: int, fill: Fraction) -> Fraction:
+    return bars * fill / (1 - decimal(bench.brief.portioning.loss))
+
+
+def _in_the_way(
+    bench: Bench, composition: Composition, bars: int, fill: float
+) -> Iterator[Refusal]:
+    if bars < 1:
+        yield Refusal(Why.NO_BARS, value=bars)
+    if not fill > 0:
+        yield Refusal(Why.NO_FILL, value=fill)
+    if bench.brief.portioning.loss >= 1:
+        yield Refusal(Why.NOTHING_LEFT, value=bench.brief.portioning.loss)
+    if not bench.brief.balances:
+        yield Refusal(Why.NO_BALANCE)
+    elif fill > 0 and _portion_balance(bench.brief.balances, fill) is None:
+        yield Refusal(Why.PORTION_NOT_WEIGHED, value=fill)
+    yield from _in_the_composition(bench, composition)
+
+
+def _in_the_composition(bench: Bench, composition: Composition) -> Iterator[Refusal]:
+    used = [name for name, share in composition.parts.items() if share > TRACE]
+    total = fsum(composition.parts.values())
+    if abs(total - 1) > _WHOLE_WITHIN:
+        yield Refusal(Why.NOT_WHOLE, value=total)
+    items = {item.material.name: item for item in bench.shelf}
+    strange = tuple(name for name in composition.parts if name not in items)
+    if strange:
+        yield Refusal(Why.NOT_ON_SHELF, strange)
+        return
+    gone = tuple(name for name in used if not items[name].available)
+    if gone:
+        yield Refusal(Why.NOT_AVAILABLE, gone)
+    broken = tuple(v.rule.id for v in judge(bench, composition) if not v.kept)
+    if broken:
+        yield Refusal(Why.RULES_BROKEN, broken)
+
+
+def _portion_balance(balances: Sequence[Balance], fill: float) -> Balance | None:
+    """The finest balance that weighs a portion."""
+    weighing = (one for one in balances if one.least <= fill <= one.capacity)
+    return min(weighing, key=lambda balance: balance.step, default=None)
+
+
+def _in_steps(fill: float, balance: Balance) -> Fraction:
+    """A mass rounded up to a whole step [kg]."""
+    step = decimal(balance.step)
+    return ceil(decimal(fill) / step) * step
+
+
+def _weighed(
+    bench: Bench, composition: Composition, bars: int, fill: Fraction
+) -> Weighed | Unweighable | Stopped:
+    return weigh(
+        rows_of(bench, ionic_strength(bench, composition)),
+        composition.parts,
+        {item.material.name: item.price for item in bench.shelf},
+        bench.brief.balances,
+        float(_mix_mass(bench, bars, fill)),
+        bigger=[float(_mix_mass(bench, more, fill)) for more in _more_bars(bars)],
+    )
+
+
+def _more_bars(bars: int) -> tuple[int, ...]:
+    return tuple(dict.fromkeys(ceil(bars * times) for times in BIGGER if ceil(bars * times) > bars))
+
+
+def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fraction) -> Refused:
+    if isinstance(found, Stopped):
+        return Refused((Refusal(Why.STOPPED),), found)
+    reason = Refusal(Why.NO_WEIGHTS, found.too_little or found.clash, found.batch)
+    masses = {float(_mix_mass(bench, more, fill)): more for more in _more_bars(bars)}
+    return Refused((reason,), found, None if found.bigger is None else masses[found.bigger])
+
+
+def _phases(bench: Bench, names: Iterable[str], warm: Warmth | None) -> dict[str, Phase]:
+    """When each material goes in."""
+    later = {name for name, _, _ in warm.moved} if warm else set()
+    return {
+        name: Phase.COOL_DOWN if name in later else bench.material(name).phase for name in names
+    }
+
+
+def _in_working_order(
+    phases: Mapping[str, Phase], composition: Composition, weighed: Weighed
+) -> tuple[Weight, ...]:
+    """By phase, and within a phase in the order of the composition."""
+    order, written = list(Phase), list(composition.parts)
+
+    def place(weight: Weight) -> tuple[int, int]:
+        return order.index(phases[weight.material]), written.index(weight.material)
+
+    return tuple(sorted(weighed.weights, key=place))
+
+
+def _vessel_balance(bench: Bench, batch_kg: float) -> Balance | None:
+    """The finest balance that holds the vessel with the whole batch in it."""
+    load = batch_kg + bench.brief.settings.get("vessel", 0.0)
+    holding = (balance for balance in bench.brief.balances if balance.capacity >= load)
+    return min(holding, key=lambda balance: balance.step, default=None)
+
+
+def _additions(
+    bench: Bench,
+    weights: Sequence[Weight],
+    phases: Mapping[str, Phase],
+    vessel: Balance | None,
+    cautions: Sequence[tuple[Caution, tuple[str, ...]]],
+) -> Iterator[Addition]:
+    running = Fraction()
+    for weight in weights:
+        material = bench.material(weight.material)
+        running += weight.exact
+        yield Addition(
+            phase=phases[material.name],
+            weight=weight,
+            apart=vessel is None or weight.balance != vessel.name,
+            running=float(running),
+            reading=_shown(running, vessel) if vessel else None,
+            add_below=material.add_below,
+            cautions=tuple(one.code for one, names in cautions if material.name in names),
+        )
+
+
+def _shown(mass: Fraction, balance: Balance) -> float:
+    step = decimal(balance.step)
+    return float(floor(mass / step + Fraction(1, 2)) * step)
+
+
+def _portions(
+    bench: Bench, bars: int, asked: float, balance: Balance, weighed: Weighed
+) -> Portions:
+    fill = _in_steps(asked, balance)
+    at_once = floor(decimal(balance.capacity) / fill)
+    return Portions(
+        fill=float(fill),
+        asked=asked,
+        balance=balance.name,
+        readings=tuple(float(fill * (bar % at_once + 1)) for bar in range(bars)),
+        left=float(decimal(weighed.batch) - bars * fill),
+        dried=float(fill * (1 - decimal(bench.brief.portioning.drying))),
+    )
+
+
+def _short(costs: Costing) -> Iterator[tuple[str, float]]:
+    for one in costs.purchases:
+        if one.stock is not None and decimal(one.needed) > decimal(one.stock):
+            yield one.material, float(decimal(one.needed) - decimal(one.stock))

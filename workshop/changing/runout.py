@@ -1,0 +1,100 @@
+"""Using up an old material: whole batches, one with the rest and its successor, then the switch."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from math import floor
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.rule import Pick, Without
+from ...solver.cheapest.cheapest import Refusal
+from ...solver.nearest.nearest import Near, nearest
+from ..weighing.weighing import decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Runout:
+    """How a stock is used up.
+
+    Args:
+        old: the material that runs out.
+        stock: what is there of it [kg].
+        batch: mix in a batch [kg].
+        each: what a batch takes of it today [kg].
+        whole: batches that can still be made as today.
+        rest: what is left of it then [kg].
+        least: the smallest amount that any balance of the brief reads sensibly [kg], or ``None``
+            where it names none.
+        mixed: the formula of the batch that takes all of the rest; ``None`` where nothing is left,
+            or too little to weigh.
+        after: the formula of all batches after it.
+    """
+
+    old: str
+    stock: float
+    batch: float
+    each: float
+    whole: int
+    rest: float
+    least: float | None
+    mixed: Near | Refusal | None
+    after: Near | Refusal
+
+    @property
+    def weighable(self) -> bool:
+        """Whether the rest can be weighed at all."""
+        return self.rest > 0 and self.rest >= (self.least or 0.0)
+
+
+def run_out(bench: Bench, formula: Composition, old: str, stock: float, batch: float) -> Runout:
+    """Plan how a stock is used up, so that nothing is thrown away.
+
+    Args:
+        bench: what was read, the old material ruled out and its successor on the shelf.
+        formula: as it is made today.
+        old: the material that runs out.
+        stock: what is there of it [kg].
+        batch: mix in a batch [kg].
+
+    Raises:
+        ValueError: when the formula has none of it, or a mass is not more than nothing.
+        CheckFailedError: when an answer breaks a rule by the independent check.
+    """
+    share = formula.parts.get(old, 0.0)
+    if not (share > 0 and stock >= 0 and batch > 0):
+        message = f"{share} of {old} in a formula, {stock} kg in stock, {batch} kg a batch"
+        raise ValueError(message)
+    each = decimal(share) * decimal(batch)
+    whole = floor(decimal(stock) / each)
+    rest = float(decimal(stock) - whole * each)
+    least = min((balance.least for balance in bench.brief.balances), default=None)
+    plan = Runout(
+        old=old,
+        stock=stock,
+        batch=batch,
+        each=float(each),
+        whole=whole,
+        rest=rest,
+        least=least,
+        mixed=None,
+        after=nearest(bench, formula),
+    )
+    return replace(plan, mixed=_mixed(bench, formula, plan)) if plan.weighable else plan
+
+
+def _mixed(bench: Bench, formula: Composition, plan: Runout) -> Near | Refusal:
+    """The formula nearest to today's that takes the rest and no more of the old material."""
+    share = plan.rest / plan.batch
+    return nearest(_let_in(bench, (plan.old,)), formula, within={plan.old: (share, share)})
+
+
+def _let_in(bench: Bench, names: Iterable[str]) -> Bench:
+    """The bench without the rules that keep these materials out by name."""
+    let_in = set(names)
+    rules = tuple(
+        rule
+        for rule in bench.brief.rules
+        if not (
+            isinstance(rule, Without) and rule.of.pick is Pick.MATERIAL and rule.of.name in let_in
+        )
+    )
+    return replace(bench, brief=replace(bench.brief, rules=rules))

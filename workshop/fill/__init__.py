@@ -1,0 +1,1 @@
+"""How heavy to press, so that the declared weight is kept."""

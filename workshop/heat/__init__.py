@@ -1,0 +1,1 @@
+"""What must melt, what may not be warmed, and the temperature at which they meet."""

@@ -1,0 +1,336 @@
+"""What goes on the box: the list of ingredients, the net content, warnings and cautions."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from math import floor
+
+from ...constraints.catalogue.catalogue import limits
+from ...constraints.market.allergen import Naming, entries_of, naming
+from ...constraints.market.labelling import Labelling, labelling, markets_with_labelling
+from ...constraints.market.limit import Limit
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.contents import content_spans, total
+from ...constraints.model.material import Span
+from ...constraints.values.problem import Problem, Problems, Source, Where
+from .declared import FRAGRANCE, OIL, Part, declared_under, sorted_out, without_declared_allergens
+
+_DIGITS = 12  # shares that differ only by float noise are the same share
+
+
+class Group(StrEnum):
+    """Where an ingredient stands in the list."""
+
+    ORDERED = "descending"
+    FREE = "in any order"
+    COLOURANT = "colourant"
+
+
+class Doubt(StrEnum):
+    """Why two neighbours in the list might stand the other way round."""
+
+    WEIGHING = "less than a scale step apart"
+    CONTENTS = "within the range of what the materials contain"
+
+
+@dataclass(frozen=True, slots=True)
+class Ingredient:
+    """One name in the list.
+
+    Args:
+        name: as printed.
+        share: of the mix as weighed [kg/kg].
+        group: where it stands.
+        substances: what it is made of, by catalogue name.
+        entry: annex entry that wants it named as an allergen, else empty.
+    """
+
+    name: str
+    share: Span
+    group: Group
+    substances: tuple[str, ...]
+    entry: str
+
+
+@dataclass(frozen=True, slots=True)
+class NearTie:
+    """Two neighbours of which the second may outweigh the first; ``apart`` in kg/kg of mix."""
+
+    first: str
+    second: str
+    apart: float
+    doubt: Doubt
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """The box of a bar in one market.
+
+    Args:
+        market: "EU", "AU" or "US".
+        product: what the maker calls it.
+        heading: the word before the list.
+        ingredients: in printed order.
+        near_ties: neighbours whose order hangs on little.
+        left_out: impurities and technical aids that are no ingredients [kg/kg of mix].
+        near_threshold: allergens that the upper end of a certificate brings over the threshold.
+        undeclared: scented materials of which no allergen is known.
+        undecided: substances that may fall under one of several allergen entries, and these.
+        net: the net content as printed, empty where the brief declares none.
+        particulars: what has to stand on the pack, and what fills it; empty is the maker's to fill.
+        warnings: limits in use that want a warning on the label.
+        cautions: what makers write beyond the law.
+        notes: what a maker should know.
+        replaces_not: what this does not stand in for.
+        no_claims: why no effect is claimed.
+        caution: what the figures are.
+        sources: of the order of the list and of the allergens.
+    """
+
+    market: str
+    product: str
+    heading: str
+    ingredients: tuple[Ingredient, ...]
+    near_ties: tuple[NearTie, ...]
+    left_out: Mapping[str, float]
+    near_threshold: tuple[str, ...]
+    undeclared: tuple[str, ...]
+    undecided: Mapping[str, tuple[str, ...]]
+    net: str
+    particulars: tuple[tuple[str, str], ...]
+    warnings: tuple[Limit, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
+    replaces_not: tuple[str, ...]
+    no_claims: str
+    caution: str
+    sources: tuple[Source, ...]
+
+    @property
+    def text(self) -> str:
+        """The list as printed."""
+        return _list_text(self.heading, self.ingredients)
+
+
+def label(
+    bench: Bench, composition: Composition, market: str, *, mix: float | None = None
+) -> Label | Problems:
+    """What goes on the box.
+
+    Args:
+        bench: materials, brief and balances.
+        composition: of the bar, as weighed.
+        market: "EU", "AU" or "US".
+        mix: mass of the batch [kg]; with it neighbours less than a scale step apart are reported.
+
+    Raises:
+        KeyError: when a material of the composition is not on the shelf.
+    """
+    if market not in markets_with_labelling():
+        expected = f"one of {', '.join(markets_with_labelling())}"
+        return Problems((Problem(Where("brief.toml", "product.markets"), market, expected),))
+    rules, rule = labelling(market), naming(market)
+    parts, left_out = sorted_out(bench, composition, rules)
+    allergens = _allergen_shares(bench, parts) if rule else {}
+    named = {name: share for name, share in allergens.items() if _named(bench, rule, share.typical)}
+    ingredients = _in_order(_ingredients(bench, parts, rules, named), rules)
+    warnings = _warnings(bench, composition, market)
+    net = _net(bench, rules)
+    return Label(
+        market=market,
+        product=bench.brief.name,
+        heading=rules.heading,
+        ingredients=ingredients,
+        near_ties=tuple(_near_ties(bench, ingredients, rules, mix)),
+        left_out=left_out,
+        near_threshold=tuple(
+            name
+            for name, share in allergens.items()
+            if name not in named and _named(bench, rule, share.high)
+        ),
+        undeclared=without_declared_allergens(bench, composition) if rule else (),
+        undecided=_undecided(bench, parts) if rule else {},
+        net=net,
+        particulars=_particulars(rules, net, warnings, ingredients),
+        warnings=warnings,
+        cautions=rules.cautions,
+        notes=(*rules.notes, rule.note, rule.caution) if rule else rules.notes,
+        replaces_not=rules.replaces_not,
+        no_claims=rules.no_claims,
+        caution=rules.caution,
+        sources=(rules.source, rule.source) if rule else (rules.source,),
+    )
+
+
+def _allergen_shares(bench: Bench, parts: Sequence[Part]) -> dict[str, Span]:
+    """Annex name -> its share of the mix, over all that contains it.
+
+    An essential oil that is itself an entry counts with all its constituents.
+    """
+    shares: dict[str, list[Span]] = {}
+    oils: set[str] = set()
+    for part in parts:
+        entries = entries_of(bench.substances[part.inci])
+        if len(entries) != 1:
+            continue
+        counted = shares.setdefault(entries[0].label, [])
+        if OIL not in bench.substances[part.inci].classes or part.under != part.inci:
+            counted.append(part.share)
+        elif part.inci not in oils:
+            oils.add(part.inci)
+            counted.extend(declared_under(parts, part.inci))
+    return {name: total(shares[name]) for name in sorted(shares)}
+
+
+def _named(bench: Bench, rule: Naming | None, share: float) -> bool:
+    """Whether a share of the mix exceeds the threshold in the bar as sold, dried."""
+    sold = share / (1 - bench.brief.portioning.drying)
+    return rule is not None and round(sold, _DIGITS) > rule.over
+
+
+def _undecided(bench: Bench, parts: Sequence[Part]) -> dict[str, tuple[str, ...]]:
+    found = {part.inci: entries_of(bench.substances[part.inci]) for part in parts}
+    return {
+        inci: tuple(entry.label for entry in entries)
+        for inci, entries in sorted(found.items())
+        if len(entries) > 1
+    }
+
+
+def _ingredients(
+    bench: Bench, parts: Sequence[Part], rules: Labelling, named: Mapping[str, Span]
+) -> list[Ingredient]:
+    """Every name of the list with its share, not yet in order."""
+    own: dict[str, list[Part]] = {}
+    covers: dict[str, set[str]] = {name: set() for name in named}
+    for part in parts:
+        annex = _annex_name(bench, part.inci, named)
+        if annex:
+            covers[annex].add(part.inci)
+        under = _annex_name(bench, part.under, named)
+        if not under:
+            own.setdefault(_printed(bench, part.under, rules), []).append(part)
+    listed = [_ingredient(bench, name, group, rules) for name, group in own.items()]
+    for name, inside in covers.items():
+        entry = _entry_number(bench, inside)
+        listed.append(
+            Ingredient(name, named[name], _group(named[name], rules), tuple(sorted(inside)), entry)
+        )
+    return listed
+
+
+def _annex_name(bench: Bench, inci: str, named: Mapping[str, Span]) -> str:
+    """The annex name under which a substance has to be listed, else empty."""
+    entries = entries_of(bench.substances[inci]) if inci in bench.substances else ()
+    return entries[0].label if len(entries) == 1 and entries[0].label in named else ""
+
+
+def _entry_number(bench: Bench, substances: set[str]) -> str:
+    return entries_of(bench.substances[min(substances)])[0].entry
+
+
+def _printed(bench: Bench, key: str, rules: Labelling) -> str:
+    if key == FRAGRANCE:
+        return rules.fragrance
+    colour = bench.substances[key].colour_index
+    if colour and rules.colours_by_number:
+        return f"CI {colour}"
+    return rules.names.get(key, key)
+
+
+def _ingredient(bench: Bench, name: str, parts: Sequence[Part], rules: Labelling) -> Ingredient:
+    share = total([part.share for part in parts])
+    inside = tuple(sorted({part.inci for part in parts}))
+    coloured = any(bench.substances[inci].colour_index for inci in inside)
+    return Ingredient(
+        name, share, Group.COLOURANT if coloured else _group(share, rules), inside, ""
+    )
+
+
+def _group(share: Span, rules: Labelling) -> Group:
+    """Ordered or free, by the market's own wording for exactly the limit."""
+    weight = round(share.typical, _DIGITS)
+    at_limit = weight == rules.any_order_below and rules.exactly_is_ordered
+    return Group.ORDERED if weight > rules.any_order_below or at_limit else Group.FREE
+
+
+def _in_order(ingredients: Sequence[Ingredient], rules: Labelling) -> tuple[Ingredient, ...]:
+    """Descending, colourants last; equal shares and colourants by name.
+
+    What may stand in any order stands in descending order too: lawful in every market, and right
+    even where a share turns out to lie on the other side of the limit.
+    """
+
+    def place(one: Ingredient) -> tuple[bool, float, str, str]:
+        coloured = one.group is Group.COLOURANT
+        weight = 0.0 if coloured else -round(one.share.typical, _DIGITS)
+        return coloured, weight, one.name.casefold(), one.name
+
+    return tuple(sorted(ingredients, key=place))
+
+
+def _near_ties(
+    bench: Bench, ingredients: Sequence[Ingredient], rules: Labelling, mix: float | None
+) -> Iterator[NearTie]:
+    """Neighbours that may stand the other way round where order is asked.
+
+    Neighbours suffice: where one overtakes another further up, it overtakes its neighbour or that
+    neighbour overtakes the next.
+    """
+    weighed = [one for one in ingredients if one.group is not Group.COLOURANT]
+    for first, second in pairwise(weighed):
+        apart = round(first.share.typical - second.share.typical, _DIGITS)
+        if rules.any_order_below <= second.share.high > first.share.low:
+            yield NearTie(first.name, second.name, apart, Doubt.CONTENTS)
+        elif second.group is Group.ORDERED and _within_step(bench, first, apart, mix):
+            yield NearTie(first.name, second.name, apart, Doubt.WEIGHING)
+
+
+def _within_step(bench: Bench, first: Ingredient, apart: float, mix: float | None) -> bool:
+    """Whether two shares differ by less than a step of the balance that would weigh the first."""
+    if mix is None or apart == 0:
+        return apart == 0
+    balances = bench.brief.balances
+    carrying = [one.step for one in balances if one.capacity >= first.share.typical * mix]
+    step = min(carrying, default=max((one.step for one in balances), default=0.0))
+    return apart * mix < step
+
+
+def _warnings(bench: Bench, composition: Composition, market: str) -> tuple[Limit, ...]:
+    present = content_spans(bench, composition)
+    return tuple(
+        limit
+        for limit in limits(market)
+        if limit.warning
+        and any(present[inci].high > 0 for inci in limit.substances if inci in present)
+    )
+
+
+def _net(bench: Bench, rules: Labelling) -> str:
+    declared = bench.brief.portioning.declared
+    if declared is None:
+        return ""
+    grams = round(declared * 1000, 6)
+    # Ounces are rounded down: rounded up they would declare more than there is.
+    ounces = floor(grams / rules.grams_in_ounce * 100) / 100 if rules.grams_in_ounce else 0.0
+    return rules.net.format(grams=f"{grams:g}", ounces=f"{ounces:g}")
+
+
+def _particulars(
+    rules: Labelling, net: str, warnings: Sequence[Limit], ingredients: Sequence[Ingredient]
+) -> tuple[tuple[str, str], ...]:
+    words = dict.fromkeys(
+        [*(limit.warning.rstrip(".") + "." for limit in warnings), *rules.cautions]
+    )
+    filled = {
+        "": "",
+        "net": net,
+        "precautions": " ".join(words),
+        "ingredients": _list_text(rules.heading, ingredients),
+    }
+    return tuple((what, filled[how]) for what, how in rules.particulars)
+
+
+def _list_text(heading: str, ingredients: Sequence[Ingredient]) -> str:
+    return f"{heading}: {', '.join(one.name for one in ingredients)}"

@@ -1,0 +1,1 @@
+"""What a bar costs and what to ask for it."""

@@ -1,0 +1,1 @@
+"""From shares to whole steps of the balances that are there."""
