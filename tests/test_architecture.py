@@ -11,7 +11,33 @@ from pathlib import Path
 import pytest
 
 PACKAGE = Path(importlib.util.find_spec("barwright").origin).parent
-LAYERS = ("constraints", "solver", "workshop", "cli")
+FLOORS = {
+    "constraints": (
+        "data",
+        "values",
+        "model",
+        "acidity",
+        "rules",
+        "market",
+        "catalogue",
+        "bench",
+    ),
+    "solver": (
+        "program",
+        "proof",
+        "cheapest",
+        "calibration",
+        "nearest",
+        "infeasible",
+        "prices",
+        "choices",
+    ),
+    "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing"),
+    "cli": ("kit", "finding", "refusal", "change", "costing"),
+}
+"""Floors, and the rooms of each, lowest first: a room knows only what is below it."""
+
+LAYERS = tuple(FLOORS)
 DOORS = {
     "pint": {"constraints/values/units.py"},
     "pulp": {"solver/program/session.py"},
@@ -51,6 +77,35 @@ def test_imports_run_from_constraints_to_cli_and_never_back(path):
             assert LAYERS.index(other) <= LAYERS.index(layer), f"{path} imports {name}"
 
 
+def room(path):
+    """The room of a file, "" for what stands in no room."""
+    parts = path.relative_to(PACKAGE).parts
+    return parts[1] if len(parts) > 2 else ""
+
+
+@pytest.mark.parametrize("path", sources(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_a_room_knows_only_the_rooms_below_it_and_no_command_another_command(path):
+    floor, here = path.relative_to(PACKAGE).parts[0], room(path)
+    order = FLOORS[floor]
+    for name in imports(path):
+        parts = name.split(".")
+        if parts[:2] != ["barwright", floor] or len(parts) < 3 or parts[2] == here or not here:
+            continue
+        assert parts[2] in order, f"{path} imports {name}"
+        assert here not in order or order.index(parts[2]) < order.index(here), f"{path}: {name}"
+
+
+def test_every_room_says_in_one_sentence_what_is_in_it():
+    for floor in LAYERS:
+        for folder in sorted(path for path in (PACKAGE / floor).iterdir() if path.is_dir()):
+            if folder.name == "__pycache__" or not any(folder.glob("*.py")):
+                continue
+            said = ast.get_docstring(ast.parse((folder / "__init__.py").read_text("utf-8")))
+            assert said, f"{folder} says nothing"
+            assert len(said.splitlines()) == 1, f"{folder} says too much"
+            assert floor == "cli" or folder.name in FLOORS[floor], f"{folder} has no place"
+
+
 @pytest.mark.parametrize("library", DOORS)
 def test_a_heavy_library_has_one_door(library):
     users = {
@@ -72,16 +127,15 @@ def test_a_library_stays_in_its_folder(library):
 
 
 def test_the_proof_never_asks_the_float_solver():
-    for name in ("exact", "proof", "certificate"):
-        path = PACKAGE / "solver" / f"{name}.py"
-        assert not [used for used in imports(path) if used.endswith(("program", "pulp", "highspy"))]
+    for path in (PACKAGE / "solver" / "proof").glob("*.py"):
+        assert not [used for used in imports(path) if used.endswith(("session", "pulp", "highspy"))]
 
 
 LOADED = """
 import sys
 sys.argv[1:] = {words!r}
 try:
-    from barwright.cli.entry import main
+    from barwright.cli.kit.entry import main
     main()
 except SystemExit:
     pass

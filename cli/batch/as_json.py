@@ -5,8 +5,8 @@ from typing import Any
 from ...constraints.model.brief import Bench
 from ...workshop.batch.batch import Batch
 from ...workshop.heat.warmth import Warmth
+from ..costing.as_json import costing_form
 from ..kit.as_json import source_form, verdict_form
-from ..price.view import costing_form
 
 
 def batch_form(bench: Bench, batch: Batch) -> dict[str, Any]:

@@ -1,20 +1,22 @@
 """``barwright cheapest``: the cheapest composition that keeps every rule, and why."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...constraints.model.brief import Bench
+from ..finding.certificate import write_certificate
 from ..kit.exit import Exit
 from ..kit.loading import BenchPath, Format, Shown, bench_or_leave, leave
 from ..kit.patience import patience
+from ..kit.writing import put
+from ..refusal.leaving import refuse
 
 if TYPE_CHECKING:
-    from ...solver.cheapest.cheapest import Finding, Refusal
+    from ...solver.cheapest.cheapest import Finding
     from ...solver.choices.choices import Other
     from ...solver.prices.worth import Worth
-    from ...solver.proof.proof import Proof
     from ..finding.view import Shown as All
 
 
@@ -176,49 +178,3 @@ def _write(bench: Bench, finding: "Finding", path: Path, *, overwrite: bool) -> 
     because = f"cheapest by the brief, {finding.cost:.4f} {bench.brief.currency}/kg"
     text = formula_text(finding.composition, because=because, source=bench.folder)
     put(path, text, overwrite=overwrite)
-
-
-def write_certificate(
-    path: Path, bench: Bench, answer: "Finding | Refusal", proof: "Proof", *, overwrite: bool
-) -> None:
-    """Write down a proof with what its columns mean, or say why there is none to write."""
-    from ...constraints.values.problem import Problem, Problems, Where
-    from ...solver.proof.proof import Unproved
-    from ..finding.as_json import proof_form
-    from ..kit.as_json import dumped, units
-
-    if isinstance(proof, Unproved):
-        leave(Problems((Problem(Where(str(path)), proof.reason, "a proof to write down"),)))
-    head = {"product": bench.brief.name, "units": units(bench)}
-    form = proof_form(bench, answer.program, answer.rows, proof, proved=True)
-    put(path, dumped("certificate", {**head, **form}) + "\n", overwrite=overwrite)
-
-
-def put(path: Path, text: str, *, overwrite: bool) -> None:
-    """Write a file, or say what is in the way and leave."""
-    from ...constraints.bench.writing import write_atomically
-    from ...constraints.values.problem import Problem, Problems
-
-    problem = write_atomically(path, text, replace=overwrite)
-    if isinstance(problem, Problem):
-        leave(Problems((problem,)))
-
-
-def refuse(
-    bench: Bench,
-    refusal: "Refusal",
-    shown: Format,
-    certificate: Path | None = None,
-    *,
-    overwrite: bool = False,
-    command: str = "cheapest",
-) -> NoReturn:
-    """Say why there is no composition and exit 3, or 1 where the solver gave up."""
-    from ...solver.program.outcome import Infeasible
-    from ..refusal.view import show_refusal
-
-    proof = show_refusal(bench, refusal, shown, command)
-    if certificate is not None and proof is not None:
-        write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
-    stopped = not isinstance(refusal.outcome, Infeasible)
-    raise typer.Exit(Exit.OUR_FAILURE if stopped else Exit.NO_COMPOSITION)

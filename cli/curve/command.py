@@ -64,7 +64,7 @@ def command(
 ) -> None:
     """Show the least cost as a function of one limit or one price of BENCH."""
     from ...solver.cheapest.cheapest import Refusal, cheapest
-    from ..cheapest.command import refuse
+    from ..refusal.leaving import refuse
 
     if (limit is None) == (price is None):
         _leave("the command line", "both or neither of --limit and --price", "one of them")
@@ -79,7 +79,7 @@ def command(
         axis, course = _followed(bench, found, (rule, material), side, (start, end))
     _show(bench, axis, course, shown)
     if svg is not None:
-        from ..cheapest.command import put
+        from ..kit.writing import put
         from .svg import drawn
 
         put(svg, drawn(bench, axis, course), overwrite=overwrite)

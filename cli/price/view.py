@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from ...constraints.model.brief import Bench
 from ...workshop.price.pricing import Bought, Costing, Price
+from ..costing.as_json import costing_form
 from ..kit.numbers import amount, money_sum, percent
 from ..kit.screen import heading, paragraph, stdout, table
 
@@ -152,33 +153,5 @@ def price_form(
                 "left": price.left,
             }
             for price in prices
-        ],
-    }
-
-
-def costing_form(costs: Costing) -> dict[str, Any]:
-    """What a batch costs as JSON."""
-    return {
-        "bars": costs.bars,
-        "materials": costs.materials,
-        "packaging": costs.packaging,
-        "labour": costs.labour,
-        "total": costs.total,
-        "outlay_in_packs": costs.outlay,
-        "a_bar": costs.a_bar,
-        "a_bar_in_packs": costs.a_bar_bought,
-        "a_wash": list(costs.a_wash),
-        "washes": list(costs.washes),
-        "purchases": [
-            {
-                "material": one.material,
-                "needed": one.needed,
-                "stock": one.stock,
-                "packs": one.packs,
-                "pack": one.pack,
-                "money": one.money,
-                "left": one.left,
-            }
-            for one in costs.purchases
         ],
     }

@@ -1,0 +1,33 @@
+"""What a batch costs, as JSON."""
+
+from typing import Any
+
+from ...workshop.price.pricing import Costing
+
+
+def costing_form(costs: Costing) -> dict[str, Any]:
+    """What a batch costs as JSON."""
+    return {
+        "bars": costs.bars,
+        "materials": costs.materials,
+        "packaging": costs.packaging,
+        "labour": costs.labour,
+        "total": costs.total,
+        "outlay_in_packs": costs.outlay,
+        "a_bar": costs.a_bar,
+        "a_bar_in_packs": costs.a_bar_bought,
+        "a_wash": list(costs.a_wash),
+        "washes": list(costs.washes),
+        "purchases": [
+            {
+                "material": one.material,
+                "needed": one.needed,
+                "stock": one.stock,
+                "packs": one.packs,
+                "pack": one.pack,
+                "money": one.money,
+                "left": one.left,
+            }
+            for one in costs.purchases
+        ],
+    }

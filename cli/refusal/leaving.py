@@ -1,0 +1,34 @@
+"""How a command ends that found no composition."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import typer
+
+from ...constraints.model.brief import Bench
+from ..finding.certificate import write_certificate
+from ..kit.exit import Exit
+from ..kit.loading import Format
+
+if TYPE_CHECKING:
+    from ...solver.cheapest.cheapest import Refusal
+
+
+def refuse(
+    bench: Bench,
+    refusal: "Refusal",
+    shown: Format,
+    certificate: Path | None = None,
+    *,
+    overwrite: bool = False,
+    command: str = "cheapest",
+) -> NoReturn:
+    """Say why there is no composition and exit 3, or 1 where the solver gave up."""
+    from ...solver.program.outcome import Infeasible
+    from .view import show_refusal
+
+    proof = show_refusal(bench, refusal, shown, command)
+    if certificate is not None and proof is not None:
+        write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
+    stopped = not isinstance(refusal.outcome, Infeasible)
+    raise typer.Exit(Exit.OUR_FAILURE if stopped else Exit.NO_COMPOSITION)
