@@ -4,7 +4,7 @@ from itertools import chain
 
 import chemicals
 import pytest
-from barwright.constraints.bench import catalogue
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.model.material import Material
 
 

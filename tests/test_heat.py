@@ -3,7 +3,7 @@
 from math import fsum
 
 import pytest
-from barwright.constraints.bench import catalogue
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.practice import figure
 from barwright.constraints.model.material import Form, Heat, Material, Phase, Span
 from barwright.constraints.values.problem import Source, SourceKind

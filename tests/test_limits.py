@@ -4,7 +4,7 @@ import tomllib
 from importlib.resources import files
 
 import pytest
-from barwright.constraints.bench import catalogue
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.limit import Limit, rule_of
 from barwright.constraints.model.rule import Counting, Kind
 

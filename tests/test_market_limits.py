@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 import pytest
-from barwright.constraints.bench import catalogue
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.limit import named_by, rule_of
 from barwright.constraints.model.substance import Substance
 

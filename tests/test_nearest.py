@@ -6,8 +6,8 @@ from itertools import combinations
 
 import pulp
 import pytest
-from barwright.constraints.bench import catalogue
 from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.similarity import (
     REST,
     function_of,

@@ -2,7 +2,7 @@
 
 import json
 
-from barwright.constraints.bench import catalogue
+from barwright.constraints.catalogue import catalogue
 
 
 def test_a_new_bench_answers_at_once_and_its_formula_keeps_every_rule(barwright, tmp_path):

@@ -96,9 +96,9 @@ def test_giving_up_is_no_answer(published):
 # Weighing six whole-number steps: presolving this program used to write past the solver's memory.
 CRASHED = """
 from math import inf
-from barwright.constraints.row import Row
-from barwright.solver.outcome import Program
-from barwright.solver.program import solve
+from barwright.constraints.rules.row import Row
+from barwright.solver.program.outcome import Program
+from barwright.solver.program.session import solve
 
 a, b, c = 1.1818181818181819, 1.5714285714285714, (0, 1, 2, 3, 4, 5)
 asked = Program(

@@ -289,10 +289,12 @@ def test_a_tree_that_leaves_a_choice_out_proves_nothing(published):
 
 
 def test_the_proof_loads_no_float_solver():
-    modules = "barwright.solver.sensitivity, barwright.solver.certificate"
+    modules = "barwright.solver.prices.sensitivity, barwright.solver.proof.certificate"
     code = f"import sys, {modules}; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
-    assert not {"pulp", "highspy", "numpy", "barwright.solver.program"} & set(done.stdout.split())
+    assert not {"pulp", "highspy", "numpy", "barwright.solver.program.session"} & set(
+        done.stdout.split()
+    )
 
 
 small = st.integers(-3, 3)

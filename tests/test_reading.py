@@ -6,8 +6,8 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
-from barwright.constraints.bench import catalogue
 from barwright.constraints.bench.reading import bench_of, read_bench, read_formula
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.practice import figure
 from barwright.constraints.model.brief import Bench
 from barwright.constraints.model.rule import (
@@ -393,7 +393,7 @@ def test_a_folder_in_place_of_a_file_and_a_file_in_place_of_a_folder_are_told(
 
 def test_reading_a_bench_loads_no_solver_no_screen_and_no_table_of_units() -> None:
     code = (
-        "import sys; from barwright.constraints.reading import read_bench; "
+        "import sys; from barwright.constraints.bench.reading import read_bench; "
         f"read_bench({str(GOOD)!r}); "
         "print(*{'pint', 'pulp', 'highspy', 'rich', 'typer', 'numpy', 'flint'} & set(sys.modules))"
     )

@@ -172,8 +172,8 @@ def test_every_common_unit_is_what_pint_says_it_is(
 
 def test_common_units_never_load_pint() -> None:
     code = (
-        "import sys; from barwright.constraints.units import *; "
-        "[parse(f'1 {u}', d) for d, us in __import__('barwright.constraints.units', "
+        "import sys; from barwright.constraints.values.units import *; "
+        "[parse(f'1 {u}', d) for d, us in __import__('barwright.constraints.values.units', "
         "fromlist=['_TABLE'])._TABLE.items() for u in us]; "
         "[parse(t, Dimension.PRICE) for t in ('1 EUR/kg', '1 EUR/g')]; "
         "sys.exit('pint' in sys.modules)"

@@ -24,7 +24,7 @@ def command(
 
     A word may stand in a name, a class, a tag or a substance the material contains.
     """
-    from ...constraints.bench import catalogue
+    from ...constraints.catalogue import catalogue
 
     wanted = [word.casefold() for word in words or []]
     name = " ".join(words or [])
@@ -53,7 +53,7 @@ def _show(found: tuple[Material, ...], name: str) -> None:
     from ..kit.screen import stdout, table
 
     if not found:
-        from ...constraints.bench import catalogue
+        from ...constraints.catalogue import catalogue
         from ...constraints.values.problem import nearest_names
         from ..kit.screen import complain
 

@@ -79,7 +79,7 @@ import barwright
 bench = barwright.read_bench(sys.argv[1])
 found = barwright.cheapest(bench)
 started = time.perf_counter()
-from barwright.solver.worth import proved
+from barwright.solver.prices.worth import proved
 proved(bench, found)
 print(time.perf_counter() - started)
 """
