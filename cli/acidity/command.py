@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.values.problem import Problem, Problems, Where, nearest_names
+from ...constraints.values.problem import Problem, Problems, Where
 from ..kit.loading import (
     BenchPath,
     Format,
@@ -142,7 +142,7 @@ def _write(taught: "Taught", shown: Format) -> None:
 
 
 def _on_shelf(bench: Bench, name: str, shown: Format) -> str:
-    from ...constraints.bench.shelf_reading import spelt
+    from ...constraints.values.names import nearest_names, spelt
     from ...constraints.values.units import shown as fit
 
     names = [item.material.name for item in bench.shelf]

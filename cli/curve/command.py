@@ -8,7 +8,8 @@ import typer
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Acidity, Choose, Dose, Limited, Rule, Without
-from ...constraints.values.problem import Problem, Problems, Where, nearest_names
+from ...constraints.values.names import nearest_names
+from ...constraints.values.problem import Problem, Problems, Where
 from ..kit.exit import Exit
 from ..kit.loading import BenchPath, Format, bench_or_leave, leave
 from ..kit.patience import patience

@@ -54,7 +54,7 @@ def _show(found: tuple[Material, ...], name: str) -> None:
 
     if not found:
         from ...constraints.catalogue import catalogue
-        from ...constraints.values.problem import nearest_names
+        from ...constraints.values.names import nearest_names
         from ..kit.screen import complain
 
         near = " · ".join(nearest_names(name, catalogue.material_names()))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from ..catalogue import catalogue
 from ..model.brief import Balance, Portioning
-from ..values.problem import nearest_names
+from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
 

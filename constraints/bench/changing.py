@@ -13,10 +13,11 @@ from ..catalogue import catalogue
 from ..model.brief import Bench, Composition
 from ..model.rule import Counted, Kind, Pick, Rule, Selector, Without
 from ..model.shelf import Item
-from ..values.problem import Problem, Problems, Where, nearest_names
+from ..values.names import asked_name, nearest_names, spelt
+from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
 from .reading import MATERIALS, bench_of, contents, read_bench, read_formula
-from .shelf_reading import Stores, spelt, stores_of
+from .shelf_reading import Stores, stores_of
 
 ASKED = Where("the command line")
 
@@ -73,7 +74,8 @@ def read_start(folder: str | Path, formulas: Iterable[str | Path], wish: Wish) -
     prices = _prices(wish.prices or {}, known, plain, problems)
     wanted = _wanted(wish.wanted, known, prices, plain, problems)
     parts = tuple(dict.fromkeys(name for one in held for name in one.parts))
-    without = tuple(_without(wish.without, (*parts, *_shelf(plain)), wanted, problems))
+    there = (*parts, *_shelf(plain))
+    without = tuple(dict.fromkeys(_without(wish.without, there, wanted, problems)))
     if problems:
         return Problems(tuple(problems))
     bench = _widened(folder, parts, prices)
@@ -197,10 +199,10 @@ def _without(
 
 
 def _named(text: str, known: tuple[str, ...], problems: list[Problem]) -> str | None:
-    name = spelt(text, known)
-    if name is None:
-        near = nearest_names(text, known)
-        problems.append(Problem(ASKED, shown(text) or "nothing", "a known material", near))
+    name = asked_name(ASKED, text, known, "a known material")
+    if isinstance(name, Problem):
+        problems.append(name)
+        return None
     return name
 
 

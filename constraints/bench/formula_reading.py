@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from math import fsum
 
 from ..model.brief import Bench, Composition
-from ..values.problem import Problem, Where, nearest_names
+from ..values.names import nearest_names, spelt
+from ..values.problem import Problem, Where
 from ..values.sheet import Sheet
 from ..values.table import Table, table_of, worded
 from ..values.units import Dimension, Misread, parse, shown, split
 from .brief_reading import schema_kept
-from .shelf_reading import spelt
 
 TOLERANCE = 1e-4
 """How far shares may be from adding to one [kg/kg]."""

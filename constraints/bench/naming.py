@@ -8,11 +8,11 @@ from ..model.material import Material
 from ..model.rule import Counted, Pick, Selector
 from ..model.shelf import Item
 from ..model.substance import Substance
-from ..values.problem import nearest_names
+from ..values.names import folded, nearest_names, spelt
 from ..values.table import Table
 from ..values.units import shown
 from .brief_reading import Product
-from .shelf_reading import Stores, folded, spelt
+from .shelf_reading import Stores
 
 
 @dataclass(frozen=True, slots=True)

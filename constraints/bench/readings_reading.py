@@ -3,7 +3,8 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from ..values.problem import Problem, Problems, Where, nearest_names
+from ..values.names import nearest_names
+from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of, worded
 from ..values.units import Dimension, shown
 from .brief_reading import schema_kept

@@ -22,7 +22,8 @@ from ..model.rule import (
     Share,
     Without,
 )
-from ..values.problem import Source, SourceKind, nearest_names
+from ..values.names import nearest_names
+from ..values.problem import Source, SourceKind
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
 from .naming import Scene, counted, must_be_there, no_count, on_shelf, selected, selector_of

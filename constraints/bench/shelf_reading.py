@@ -1,15 +1,16 @@
 """The maker's own materials, and the shelf: what is there and what it costs."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache, partial
+from functools import partial
 
 from ..catalogue import catalogue
 from ..catalogue.entry import Known, material_of, substance_of
 from ..model.material import Material
 from ..model.shelf import Item
 from ..model.substance import Substance
-from ..values.problem import Problem, Where, nearest_names
+from ..values.names import folded, nearest_names, spelt
+from ..values.problem import Problem, Where
 from ..values.sheet import Line, Sheet
 from ..values.table import Table, table_of
 from ..values.units import Dimension, Misread, parse, shown
@@ -67,23 +68,6 @@ class Shelf:
     items: tuple[Item, ...]
     spoilt: frozenset[str]
     listed: bool
-
-
-def folded(name: str) -> str:
-    """A name as names are compared: no difference of case or of spaces counts."""
-    return " ".join(name.split()).casefold()
-
-
-def spelt(name: str, known: Iterable[str]) -> str | None:
-    """The known name that ``name`` means, or ``None``."""
-    names = tuple(known)
-    return name if name in names else _by_fold(names).get(folded(name))
-
-
-@lru_cache(maxsize=32)
-def _by_fold(names: tuple[str, ...]) -> Mapping[str, str]:
-    """Folded name -> name; of two that fold alike, the first."""
-    return {folded(name): name for name in reversed(names)}
 
 
 def stores_of(file: str, content: str | bytes | None, problems: list[Problem]) -> Stores:

@@ -7,7 +7,8 @@ from typing import Any
 
 from ..model.material import Form, Heat, Material, Phase, Span
 from ..model.substance import Ionisation, Substance
-from ..values.problem import Source, SourceKind, nearest_names
+from ..values.names import nearest_names
+from ..values.problem import Source, SourceKind
 from ..values.table import Table, worded
 from ..values.units import Dimension
 

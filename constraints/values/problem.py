@@ -1,11 +1,13 @@
 """What is wrong with an input, as data: where it stands, what was found, what would be right.
 
-A maker's mistake never raises. Reading collects every problem and hands all of them back at once.
+Reading collects every problem and hands all of them back at once, as data. What a maker calls
+raises them once, as :class:`InputError`, and the command line shows them once.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NoReturn, TypeVar
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,18 +64,59 @@ class Problems:
     items: tuple[Problem, ...]
 
 
-def nearest_names(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
-    """Known names a misspelt ``word`` may have meant, best first.
+class InputError(Exception):
+    """An input that cannot be used: raised by the calls a maker makes, with all that is wrong.
 
-    >>> nearest_names("glycerine", ["glycerin, vegetable", "Glycerin", "water"])
-    ('Glycerin', 'glycerin, vegetable')
+    Args:
+        problems: everything wrong with the input.
     """
-    import difflib  # only a mistake pays for it
 
-    folded = {name.casefold(): name for name in known}
-    wanted = word.casefold()
-    close = difflib.get_close_matches(wanted, folded, n=most, cutoff=0.6)
-    within = (
-        sorted((name for name in folded if wanted[:5] in name), key=len) if len(wanted) > 4 else []
-    )
-    return tuple(folded[name] for name in dict.fromkeys([*close, *within]))[:most]
+    def __init__(self, problems: Problems) -> None:
+        super().__init__(problems)
+        self.problems = problems
+
+    def __str__(self) -> str:
+        """The first problem in one line, and how many there are besides."""
+        first, more = self.problems.items[0], len(self.problems.items) - 1
+        place = ": ".join(part for part in (first.where.file, first.where.place) if part)
+        near = f" (nearest: {', '.join(first.nearest)})" if first.nearest else ""
+        besides = f"; and {more} more" if more else ""
+        return f"{place}: found {first.found}, expected {first.expected}{near}{besides}"
+
+
+class CheckFailedError(Exception):
+    """An answer that fails the independent check: our failure, never shown as an answer."""
+
+
+Read = TypeVar("Read")
+
+
+def sound(read: Read | Problems) -> Read:
+    """What was read.
+
+    Raises:
+        InputError: when there are problems instead.
+    """
+    if isinstance(read, Problems):
+        raise InputError(read)
+    return read
+
+
+def refuse(place: str, found: str, expected: str, nearest: tuple[str, ...] = ()) -> NoReturn:
+    """Turn one thing down.
+
+    Raises:
+        InputError: always.
+    """
+    raise InputError(Problems((Problem(Where(place), found, expected, nearest),)))
+
+
+def refuse_all(problems: Iterable[Problem]) -> None:
+    """Turn down what has problems; nothing happens where there is none.
+
+    Raises:
+        InputError: when there is one.
+    """
+    found = tuple(problems)
+    if found:
+        raise InputError(Problems(found))

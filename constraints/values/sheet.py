@@ -4,7 +4,8 @@ import csv
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from .problem import Problem, Where, nearest_names
+from .names import nearest_names
+from .problem import Problem, Where
 from .table import text_of
 from .units import shown
 

@@ -7,7 +7,8 @@ from enum import StrEnum
 from math import isfinite
 from typing import TypeVar
 
-from .problem import Problem, Where, nearest_names
+from .names import nearest_names
+from .problem import Problem, Where
 from .units import Dimension, Misread, parse, shown
 
 Path = tuple[str, ...]

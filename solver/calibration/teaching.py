@@ -6,9 +6,9 @@ from pathlib import Path
 from ...constraints.acidity.charge import unknown_alkalinity
 from ...constraints.bench.learning import Lesson, lesson_of, lesson_text
 from ...constraints.bench.reading import MATERIALS, bench_of, contents
-from ...constraints.bench.shelf_reading import spelt
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.values.problem import Problem, Problems, Where, nearest_names
+from ...constraints.values.names import asked_name, meant
+from ...constraints.values.problem import Problem, Problems, Where
 from ...constraints.values.units import shown
 from .sampling import Sample
 from .titration import Learned, NotFixed, Shortage, learn
@@ -73,15 +73,13 @@ def _owing(sample: Sample, owing_to: str | None) -> str | Problem | None:
     names = [material.name for material, share in sample.parts if share > 0.0]
     where = Where("--owing-to")
     if not sample.bar:
-        if owing_to is None or spelt(owing_to, names):
+        if owing_to is None or meant(owing_to, names):
             return names[0]
         return Problem(where, shown(owing_to), f"{names[0]}, which is what was read")
     if owing_to is None:
         unknown = unknown_alkalinity(sample.parts)
         return unknown[0] if len(unknown) == 1 else None
-    name = spelt(owing_to, names)
-    near = nearest_names(owing_to, names)
-    return name or Problem(where, shown(owing_to), "a material in the bar that was read", near)
+    return asked_name(where, owing_to, names, "a material in the bar that was read")
 
 
 def _lesson(sample: Sample, learned: Learned, owing: str) -> Lesson:

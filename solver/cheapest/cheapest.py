@@ -15,6 +15,7 @@ from ...constraints.rules.frame import Frame, frame_of
 from ...constraints.rules.row import Row, Rows, moved, rows_of, rows_of_rule
 from ...constraints.rules.step import SIDES, step_of
 from ...constraints.rules.verdict import TRACE, Verdict, judge
+from ...constraints.values.problem import CheckFailedError
 from ..program.fixed_point import AT_REST, ionic_strength, settled
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
@@ -108,10 +109,6 @@ class Refusal:
     outcome: Infeasible | Unbounded | Stopped
     program: Program
     rows: Rows
-
-
-class CheckFailedError(Exception):
-    """An answer of the solver that does not stand up to the independent check: our failure."""
 
 
 def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refusal:

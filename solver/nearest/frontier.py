@@ -15,7 +15,8 @@ from math import inf
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.row import Row, Rows, rows_of
 from ...constraints.rules.verdict import Verdict, judge
-from ..cheapest.cheapest import CheckFailedError, Refusal, checked, chosen, composed
+from ...constraints.values.problem import CheckFailedError
+from ..cheapest.cheapest import Refusal, checked, chosen, composed
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Program
 from ..program.session import Session

@@ -17,8 +17,8 @@ from ...constraints.model.rule import Without
 from ...constraints.rules.frame import Frame, frame_of, whole_materials
 from ...constraints.rules.row import Row, Rows
 from ...constraints.rules.verdict import Verdict, judge
+from ...constraints.values.problem import CheckFailedError
 from ..cheapest.cheapest import (
-    CheckFailedError,
     Refusal,
     checked,
     chosen,

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from ...constraints.bench.changing import Start, off_the_shelf, widened_by
 from ...constraints.model.brief import Bench
-from ...constraints.values.problem import Problems
-from ...solver.cheapest.cheapest import CheckFailedError, Refusal
+from ...constraints.values.problem import CheckFailedError, Problems
+from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.candidates import Search, kin, look_for
 from ...solver.nearest.distance import Stage
 from ...solver.nearest.frontier import Corner, frontier
