@@ -14,8 +14,8 @@ from hypothesis import settings
 
 # The same examples every time, so that a passing suite passes tomorrow; BARWRIGHT_EXPLORE=1 draws
 # new ones, to look for what nobody thought of.
-settings.register_profile("steady", derandomize=True, print_blob=True)
-settings.register_profile("explore", print_blob=True)
+settings.register_profile("steady", derandomize=True, print_blob=True, deadline=None)
+settings.register_profile("explore", print_blob=True, deadline=None)
 settings.load_profile("explore" if os.environ.get("BARWRIGHT_EXPLORE") else "steady")
 
 ROOT = Path(__file__).resolve().parent.parent

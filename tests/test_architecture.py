@@ -39,7 +39,7 @@ FLOORS = {
 
 LAYERS = tuple(FLOORS)
 DOORS = {
-    "pint": {"constraints/values/units.py"},
+    "pint": {"constraints/values/scales.py"},
     "pulp": {"solver/program/session.py"},
     "highspy": {"solver/program/session.py"},
     "flint": {"solver/proof/exact.py"},

@@ -6,8 +6,9 @@ import sys
 
 import pint
 import pytest
+from barwright.constraints.data import data_of
+from barwright.constraints.values.scales import EVERYDAY, canonical
 from barwright.constraints.values.units import (
-    _TABLE,
     Dimension,
     Misread,
     parse,
@@ -117,10 +118,10 @@ def test_common_shares_are_the_floats_nearest_to_them() -> None:
         ("1 L", Dimension.MASS, "a mass such as 250 g or 1 kg"),
         ("500 kg**9**9", Dimension.MASS, "a mass such as 250 g or 1 kg"),
         ("1 __import__", Dimension.MASS, "a mass such as 250 g or 1 kg"),
-        ("1,500 kg", Dimension.MASS, "a figure that reads one way: 1500 or 1.500"),
+        ("1,500 kg", Dimension.MASS, "a figure that reads one way: 1500 kg or 1.5 kg"),
         ("1 500 kg", Dimension.MASS, "a mass such as 250 g or 1 kg"),
         ("18.50", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
-        ("18.50 $", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
+        ("18.50 ¥", Dimension.MONEY, "the currency by its code: JPY or CNY"),
         ("18.50 eur", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
         ("18.50 EUR/kg", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR"),
         ("-1 EUR", Dimension.MONEY, "a sum with its currency, such as 18.50 EUR, not below 0"),
@@ -144,6 +145,115 @@ def test_what_is_no_figure_says_what_would_be(
     assert value.expected == expected
 
 
+@pytest.mark.parametrize(
+    ("text", "dimension", "nearest"),
+    [
+        ("1000 gr", Dimension.MASS, ("1000 g",)),
+        ("2.5 gm", Dimension.MASS, ("2.5 g",)),
+        ("1 ton", Dimension.MASS, ("1 t",)),
+        ("1 Kg", Dimension.MASS, ("1 kg",)),
+        ("1 500 g", Dimension.MASS, ("1500 g",)),
+        ("1'500 g", Dimension.MASS, ("1500 g",)),
+        ("7,40 eur", Dimension.MONEY, ("7,40 EUR",)),
+        ("7,40", Dimension.MONEY, ("7,40 EUR", "7,40 USD")),
+        ("9 EUR/gr", Dimension.PRICE, ("9 EUR/g",)),
+        ("75 C", Dimension.TEMPERATURE, ("75 degC",)),
+    ],
+)
+def test_a_unit_of_no_use_to_the_trade_is_refused_with_what_was_likely_meant(
+    text: str, dimension: Dimension, nearest: tuple[str, ...]
+) -> None:
+    value = parse(text, dimension, RATES)
+    assert isinstance(value, Misread)
+    assert value.nearest[: len(nearest)] == nearest
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension"),
+    [
+        (f"5 {unit}", Dimension.MASS)
+        for unit in (
+            "bag",
+            "u",
+            "grain",
+            "stone",
+            "slug",
+            "dr",
+            "ct",
+            "cwt",
+            "scruple",
+            "amu",
+            "me",
+        )
+    ]
+    + [
+        ("5 gal", Dimension.VOLUME),
+        ("5 fortnight", Dimension.TIME),
+        ("1 EUR/bag", Dimension.PRICE),
+    ],
+)
+def test_a_unit_that_only_a_library_knows_is_no_unit_of_the_trade(
+    text: str, dimension: Dimension
+) -> None:
+    assert isinstance(parse(text, dimension, RATES), Misread)
+
+
+@pytest.mark.parametrize(
+    ("text", "rates", "value"),
+    [
+        ("74.50", {"NZD": 1.0}, 74.5),
+        ("$74.50", {"NZD": 1.0}, 74.5),
+        ("$ 74.50", RATES, 68.54),
+        ("74,50 kr", {"DKK": 1.0}, 74.5),
+        ("A$10", {"EUR": 1.0, "AUD": 0.6, "USD": 0.9}, 6.0),
+    ],
+)
+def test_a_sign_or_no_currency_at_all_is_read_where_only_one_can_be_meant(
+    text: str, rates: dict[str, float], value: float
+) -> None:
+    assert parse(text, Dimension.MONEY, rates) == pytest.approx(value)
+
+
+@pytest.mark.parametrize(
+    ("text", "rates", "expected"),
+    [
+        ("$10", {"AUD": 1.0, "USD": 1.5}, "the currency by its code: USD or AUD"),
+        ("kr 10", {"EUR": 1.0}, "a sum with its currency, such as 18.50 EUR"),
+        ("ten", {"NZD": 1.0}, "a sum with its currency, such as 18.50 NZD"),
+    ],
+)
+def test_a_sign_that_may_mean_two_currencies_is_asked(
+    text: str, rates: dict[str, float], expected: str
+) -> None:
+    value = parse(text, Dimension.MONEY, rates)
+    assert isinstance(value, Misread)
+    assert value.expected == expected
+
+
+@pytest.mark.parametrize("text", ["1.000 g", "1,000 g", "12.500 EUR"])
+def test_a_mark_before_three_digits_is_asked_among_decimal_commas(text: str) -> None:
+    dimension = Dimension.MONEY if text.endswith("EUR") else Dimension.MASS
+    value = parse(text, dimension, RATES, comma=True)
+    assert isinstance(value, Misread)
+    assert value.expected.startswith("a figure that reads one way: 1")
+
+
+@pytest.mark.parametrize(("text", "value"), [("12.345 %", 0.12345), ("12,345 %", 0.12345)])
+def test_where_only_one_reading_makes_sense_it_is_that_one(text: str, value: float) -> None:
+    assert parse(text, Dimension.SHARE, RATES, comma=True) == value
+
+
+def test_every_unit_of_the_trade_has_a_worth() -> None:
+    read = {
+        dimension: list(data_of("units.toml")[dimension.name.lower()]) for dimension in EVERYDAY
+    }
+    for dimension, units in read.items():
+        for unit in units:
+            assert isinstance(canonical(300.0, unit, dimension), float), unit
+            if dimension is not Dimension.TEMPERATURE:
+                assert scale_of(unit) > 0
+
+
 PINT_SPELLING = {"%": "percent"}
 
 
@@ -157,7 +267,7 @@ def registry() -> pint.UnitRegistry:
     ("dimension", "unit"),
     [
         (dimension, unit)
-        for dimension, scales in _TABLE.items()
+        for dimension, scales in EVERYDAY.items()
         if dimension is not Dimension.PH
         for unit in scales
     ],
@@ -165,16 +275,16 @@ def registry() -> pint.UnitRegistry:
 def test_every_common_unit_is_what_pint_says_it_is(
     dimension: Dimension, unit: str, registry: pint.UnitRegistry
 ) -> None:
-    canonical = next(iter(_TABLE[dimension]))
+    canonical = next(iter(EVERYDAY[dimension]))
     by_pint = registry.Quantity(1.0, PINT_SPELLING.get(unit, unit)).to(canonical).magnitude
-    assert 1 / _TABLE[dimension][unit] == pytest.approx(by_pint, rel=1e-12)
+    assert 1 / EVERYDAY[dimension][unit] == pytest.approx(by_pint, rel=1e-12)
 
 
 def test_common_units_never_load_pint() -> None:
     code = (
         "import sys; from barwright.constraints.values.units import *; "
-        "[parse(f'1 {u}', d) for d, us in __import__('barwright.constraints.values.units', "
-        "fromlist=['_TABLE'])._TABLE.items() for u in us]; "
+        "[parse(f'1 {u}', d) for d, us in __import__('barwright.constraints.values.scales', "
+        "fromlist=['EVERYDAY']).EVERYDAY.items() for u in us]; "
         "[parse(t, Dimension.PRICE) for t in ('1 EUR/kg', '1 EUR/g')]; "
         "sys.exit('pint' in sys.modules)"
     )

@@ -52,7 +52,7 @@ def asked(
     read = parse(text, dimension, {bench.brief.currency: 1.0})
     if isinstance(read, Misread):
         expected = _in_own_currency(text, dimension, bench) or read.expected
-        return leave(Problems((Problem(Where(option), read.found, expected),)), shown)
+        return leave(Problems((Problem(Where(option), read.found, expected, read.nearest),)), shown)
     return read
 
 

@@ -154,7 +154,7 @@ def _prices(
         name = _named(text, known, problems)
         read = parse(price, Dimension.PRICE, {bench.brief.currency: 1.0})
         if isinstance(read, Misread):
-            problems.append(Problem(ASKED, read.found or "no price", read.expected))
+            problems.append(Problem(ASKED, read.found or "no price", read.expected, read.nearest))
         elif name in _shelf(bench):
             problems.append(
                 Problem(ASKED, f"a price for {name}", "one for a material that is not on the shelf")

@@ -5,16 +5,18 @@ from dataclasses import dataclass
 from math import fsum
 
 from ..model.brief import Bench, Composition
+from ..values.dimension import Dimension, Misread, example
 from ..values.names import nearest_names, spelt
 from ..values.problem import Problem, Where
 from ..values.sheet import Sheet
 from ..values.table import Table, table_of, worded
-from ..values.units import Dimension, Misread, parse, shown, split
+from ..values.units import mass_of, parse, shown, split
 from .brief_reading import schema_kept
 
 TOLERANCE = 1e-4
 """How far shares may be from adding to one [kg/kg]."""
 
+_SLIP = 0.005  # shares rounded one by one come so near to the whole; beyond it some are missing
 _EXPECTED = "a share such as 45 % or a mass such as 450 g"
 
 
@@ -25,6 +27,7 @@ class _Part:
     where: Where
     name: str
     text: str
+    comma: bool = False
 
 
 def composition_of(
@@ -48,8 +51,8 @@ def composition_of(
         if len(problems) == before:
             problems.append(Problem(Where(file), "no parts", "a material with its share"))
         return None
-    names = (*(item.material.name for item in bench.shelf), *beside)
-    amounts, kinds = _amounts(parts, names, problems)
+    densities = {item.material.name: item.material.density for item in bench.shelf}
+    amounts, kinds = _amounts(parts, dict.fromkeys(beside) | densities, problems)
     if len(problems) > before:
         return None
     shares = _whole(file, amounts, Dimension.SHARE in kinds, problems)
@@ -88,18 +91,21 @@ def _toml_part(section: Table, key: str) -> _Part | None:
 def _sheet_parts(file: str, content: str | bytes, problems: list[Problem]) -> list[_Part]:
     columns = ("material", "amount")
     lines = Sheet(file, columns, columns, problems).lines(content)
-    return [_Part(line.where, line["material"], line["amount"]) for line in lines]
+    return [_Part(line.where, line["material"], line["amount"], line.comma) for line in lines]
 
 
 def _amounts(
-    parts: Iterable[_Part], names: tuple[str, ...], problems: list[Problem]
+    parts: Iterable[_Part], densities: Mapping[str, float | None], problems: list[Problem]
 ) -> tuple[dict[str, float], frozenset[Dimension]]:
-    """Material -> share [kg/kg] or mass [kg], and which of the two they are; both is a problem."""
+    """Material -> share [kg/kg] or mass [kg], and which of the two they are; both is a problem.
+
+    ``densities`` are those of the materials it may hold [kg/L].
+    """
     amounts: dict[str, float] = {}
     kinds: dict[Dimension, Where] = {}
     for part in parts:
-        name = _named(part, names, problems)
-        read = _amount(part)
+        name = _named(part, tuple(densities), problems)
+        read = _amount(part, densities.get(name) if name else None)
         if isinstance(read, Problem):
             problems.append(read)
         elif name in amounts:
@@ -122,16 +128,27 @@ def _named(part: _Part, names: tuple[str, ...], problems: list[Problem]) -> str 
     return name
 
 
-def _amount(part: _Part) -> tuple[Dimension, float] | Problem:
-    for dimension in (Dimension.SHARE, Dimension.MASS):
-        read = parse(part.text, dimension)
-        if not isinstance(read, Misread):
-            return dimension, read
-    share = parse(part.text, Dimension.SHARE)
+def _amount(part: _Part, density: float | None) -> tuple[Dimension, float] | Problem:
+    share = parse(part.text, Dimension.SHARE, comma=part.comma)
+    if not isinstance(share, Misread):
+        return Dimension.SHARE, share
+    mass = mass_of(part.text, density, comma=part.comma)
+    if not isinstance(mass, Misread):
+        return Dimension.MASS, mass
     figure, unit = split(part.text)
-    bare = isinstance(share, Misread) and bool(figure) and unit in {"", "%"}
-    expected = share.expected if isinstance(share, Misread) and bare else _EXPECTED
-    return Problem(part.where, shown(part.text) or "nothing", expected)
+    if figure and unit in {"", "%"}:
+        return Problem(part.where, share.found, share.expected, share.nearest)
+    plain = mass.expected == example(Dimension.MASS)
+    expected = _EXPECTED if plain else mass.expected
+    return Problem(part.where, shown(part.text) or "nothing", expected, mass.nearest)
+
+
+def _scaled(amounts: Mapping[str, float], total: float) -> str:
+    """What would be right: where little is missing, the same parts scaled to the whole."""
+    if abs(total - 1) > _SLIP:
+        return "100 % in all"
+    parts = ", ".join(f"{name} {share / total * 100:.4g} %" for name, share in amounts.items())
+    return f"100 % in all; scaled to it: {parts}"
 
 
 def _whole(
@@ -140,7 +157,7 @@ def _whole(
     total = fsum(amounts.values())
     if shares and abs(total - 1) > TOLERANCE:
         found = f"{total * 100:.6g} % in all"
-        problems.append(Problem(Where(file, "parts"), found, "100 % in all"))
+        problems.append(Problem(Where(file, "parts"), found, _scaled(amounts, total)))
         return None
     if total <= 0:
         problems.append(Problem(Where(file, "parts"), "nothing in all", "more than nothing"))

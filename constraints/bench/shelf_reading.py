@@ -13,7 +13,7 @@ from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Where
 from ..values.sheet import Line, Sheet
 from ..values.table import Table, table_of
-from ..values.units import Dimension, Misread, parse, shown
+from ..values.units import Dimension, Misread, mass_of, parse, shown
 
 COLUMNS = ("material", "pack", "price", "stock", "available", "note")
 _YES = frozenset({"", "yes", "y", "true", "1"})
@@ -232,10 +232,10 @@ def _item(
     line: Line, stores: Stores, rates: Mapping[str, float] | None, problems: list[Problem]
 ) -> Item | None:
     material = _material(line, stores, problems)
-    figure = partial(_figure, line, problems)
-    pack = figure("pack", Dimension.MASS, None)
-    price = figure("price", Dimension.MONEY, rates)
-    stock = figure("stock", Dimension.MASS, None) if line["stock"] else None
+    mass = partial(_mass, line, problems, material)
+    pack = mass("pack")
+    price = _money(line, rates, problems)
+    stock = mass("stock") if line["stock"] else None
     available = _available(line, problems)
     if pack == 0.0:
         problems.append(line.problem("pack", shown(line["pack"]), "more than nothing"))
@@ -266,16 +266,23 @@ def _material(line: Line, stores: Stores, problems: list[Problem]) -> Material |
     return None
 
 
-def _figure(
-    line: Line,
-    problems: list[Problem],
-    column: str,
-    dimension: Dimension,
-    rates: Mapping[str, float] | None,
+def _money(line: Line, rates: Mapping[str, float] | None, problems: list[Problem]) -> float | None:
+    read = parse(line["price"], Dimension.MONEY, rates, comma=line.comma)
+    return _noted(line, "price", read, problems)
+
+
+def _mass(
+    line: Line, problems: list[Problem], material: Material | None, column: str
 ) -> float | None:
-    read = parse(line[column], dimension, rates)
+    """A mass [kg]; a volume counts by the density of the material."""
+    text = line[column]
+    density = material.density if material else None
+    return _noted(line, column, mass_of(text, density, comma=line.comma), problems)
+
+
+def _noted(line: Line, column: str, read: float | Misread, problems: list[Problem]) -> float | None:
     if isinstance(read, Misread):
-        problems.append(line.problem(column, read.found or "nothing", read.expected))
+        problems.append(line.problem(column, read.found or "nothing", read.expected, read.nearest))
         return None
     return read
 

@@ -39,7 +39,7 @@ def weighings_of(file: str, text: str) -> tuple[float, ...] | Problems:
     """
     read = [(number, word, _mass(word)) for number, word in enumerate(_words(text), start=1)]
     problems = tuple(
-        Problem(Where(file, f"weighing {number}"), mass.found, mass.expected)
+        Problem(Where(file, f"weighing {number}"), mass.found, mass.expected, mass.nearest)
         for number, _, mass in read
         if isinstance(mass, Misread)
     )

@@ -64,6 +64,12 @@ class Problems:
     items: tuple[Problem, ...]
 
 
+def shown(text: str) -> str:
+    """A maker's text fit to stand in a message: one line, of moderate length, nothing unseen."""
+    seen = "".join(char if char.isprintable() else f"\\u{ord(char):04x}" for char in text[:80])
+    return seen if len(seen) <= 60 else seen[:59] + "…"
+
+
 class InputError(Exception):
     """An input that cannot be used: raised by the calls a maker makes, with all that is wrong.
 

@@ -2,20 +2,24 @@
 
 import csv
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .names import nearest_names
-from .problem import Problem, Where
+from .number import has_decimal_comma, may_part_thousands
+from .problem import Problem, Where, shown
 from .table import text_of
-from .units import shown
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One row: its place, and its fields by column, stripped; absent columns are empty."""
+    """One row: its place, and its fields by column, stripped; absent columns are empty.
+
+    ``comma`` says that the sheet has decimal commas, so that a point may part its thousands.
+    """
 
     where: Where
     fields: Mapping[str, str]
+    comma: bool = False
 
     def __getitem__(self, column: str) -> str:
         return self.fields.get(column, "")
@@ -58,8 +62,10 @@ class Sheet:
         head = [field.strip().casefold() for field in self._fields(number, first, separator)]
         if not self._sound_head(number, first, head):
             return []
-        lines = (self._line(number, text, head, separator) for number, text in rows)
-        return [line for line in lines if line is not None]
+        read = (self._line(number, text, head, separator) for number, text in rows)
+        lines = [line for line in read if line is not None]
+        comma = separator == ";" and _writes_commas(lines)
+        return [replace(line, comma=comma) for line in lines]
 
     def refuse(self, number: int, found: str, expected: str, nearest: tuple[str, ...] = ()) -> None:
         """Note a problem with a whole line."""
@@ -110,6 +116,15 @@ class Sheet:
             return None
         stripped = (field.strip() for field in fields)
         return Line(Where(self.file, f"line {number}"), dict(zip(head, stripped, strict=False)))
+
+
+def _writes_commas(lines: list[Line]) -> bool:
+    """Whether the figures of a sheet are written as where the comma is the decimal mark.
+
+    "1.000 g" alone says so too: nobody writes three decimals that end in nought.
+    """
+    fields = [field for line in lines for field in line.fields.values()]
+    return any(has_decimal_comma(field) or may_part_thousands(field) for field in fields)
 
 
 def _rows(text: str) -> Iterator[tuple[int, str]]:

@@ -152,7 +152,7 @@ class Table:
         read = parse(str(value) if _figured(value) else "", dimension, rates)
         if not isinstance(read, Misread):
             return read
-        self.refuse(read.found or worded(value), read.expected, *keys)
+        self.refuse(read.found or worded(value), read.expected, *keys, nearest=read.nearest)
         return None
 
 
