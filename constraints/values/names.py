@@ -7,8 +7,7 @@ has it; in a file a name is written out, so that a new material never changes wh
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 
-from .problem import InputError, Problem, Problems, Where
-from .units import shown
+from .problem import InputError, Problem, Problems, Where, shown
 
 
 def folded(name: str) -> str:
