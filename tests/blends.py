@@ -78,7 +78,6 @@ def bench(materials, prices, rules, classes=None):
             balances=(),
             portioning=Portioning(None, 0.0, 0.0, None, None),
             room=20.0,
-            settings={},
         ),
         shelf=tuple(
             Item(each, price, 1.0, None, True, "", HERE)

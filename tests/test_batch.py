@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from barwright.constraints.bench.reading import bench_of
 from barwright.constraints.market.caution import Moment, applying, cautions
-from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.model.brief import Bench, Composition, Workshop
 from barwright.constraints.model.material import Phase
 from barwright.workshop.batch.batch import Batch, Refused, Why, batch, mix_mass
 from barwright.workshop.weighing.weighing import Unweighable, decimal
@@ -119,10 +119,10 @@ PARTS = {
 FORMULA = Composition("First", PARTS)
 
 
-def bench(**settings: float) -> Bench:
+def bench(**figures: float) -> Bench:
     read = bench_of("bench", {"brief.toml": BRIEF, "shelf.csv": SHELF, "materials.toml": MATERIALS})
     assert isinstance(read, Bench), read
-    return replace(read, brief=replace(read.brief, settings=settings))
+    return replace(read, brief=replace(read.brief, workshop=Workshop(**figures)))
 
 
 def planned(bars: int = 20, fill: float = 0.0624, **options: Any) -> Batch:
@@ -246,8 +246,8 @@ def test_the_melt_is_heated_above_what_melts_last_and_cool_down_waits() -> None:
 
 
 def test_a_cold_heavy_vessel_makes_a_colder_mix_and_a_warm_one_does_not() -> None:
-    def mixed(**settings: float) -> float:
-        found = batch(bench(**settings), FORMULA, 20, 0.0624)
+    def mixed(**figures: float) -> float:
+        found = batch(bench(**figures), FORMULA, 20, 0.0624)
         assert isinstance(found, Batch)
         assert found.warmth is not None
         return found.warmth.mixing.temperature

@@ -36,7 +36,7 @@ def bench(
 ) -> Bench:
     balances = (Balance("fine", 0.0001, 0.3, 0.0005), Balance("kitchen", 0.001, 5.0, 0.005))
     portioning = Portioning(declared, drying, 0.0, spread, None)
-    brief = Brief("a bar", "EUR", ("EU",), 0.1, (), balances, portioning, 21.0, {})
+    brief = Brief("a bar", "EUR", ("EU",), 0.1, (), balances, portioning, 21.0)
     return Bench("bench", brief, (), {})
 
 

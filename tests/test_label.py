@@ -67,7 +67,7 @@ def material(
 def bench(*materials: Material, drying: float = 0.0, declared: float | None = 0.055) -> Bench:
     portioning = Portioning(declared, drying, 0.0, None, None)
     balances = (Balance("fine", 0.00001, 0.1, 0.0005), Balance("kitchen", 0.001, 5.0, 0.005))
-    brief = Brief("a bar", "EUR", ("EU",), 0.1, (), balances, portioning, 21.0, {})
+    brief = Brief("a bar", "EUR", ("EU",), 0.1, (), balances, portioning, 21.0)
     shelf = tuple(Item(one, 1.0, 1.0, None, True, "", Where("shelf.csv")) for one in materials)
     names = {inci for one in materials for inci in one.contents}
     return Bench("bench", brief, shelf, {inci: substance(inci) for inci in sorted(names)})

@@ -104,7 +104,7 @@ def weighing_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
 
 def _vessel_limit(bench: Bench, batch: Batch) -> str:
     """How heavy a vessel the balance bears, where the brief does not say what it weighs."""
-    if "vessel" in bench.brief.settings:
+    if bench.brief.workshop.vessel is not None:
         return ""
     capacity = {one.name: one.capacity for one in bench.brief.balances}[batch.vessel_balance or ""]
     return f" An empty vessel of more than {amount(capacity - batch.weighed.batch)} overloads it."
@@ -214,7 +214,7 @@ def _warmer(bench: Bench, mixing: Mixing) -> str:
 
 
 def _bowl_unknown(bench: Bench) -> str:
-    if "vessel" in bench.brief.settings:
+    if bench.brief.workshop.vessel is not None:
         return ""
     return (
         " The bowl is left out, and a cold one takes more heat: warm it too, or give its mass as "

@@ -89,12 +89,12 @@ def beside(
     bench: Bench, packaging: str | None, labour: str | None, shown: Format
 ) -> tuple[float | None, float | None]:
     """Packaging of a bar and labour of a batch [money]: as asked, else as the brief says."""
-    settings = bench.brief.settings
+    workshop = bench.brief.workshop
     a_bar = asked(packaging, Dimension.MONEY, "--packaging", bench, shown)
     a_batch = asked(labour, Dimension.MONEY, "--labour", bench, shown)
     return (
-        settings.get("packaging_a_bar") if a_bar is None else a_bar,
-        settings.get("labour_a_batch") if a_batch is None else a_batch,
+        workshop.packaging_a_bar if a_bar is None else a_bar,
+        workshop.labour_a_batch if a_batch is None else a_batch,
     )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..catalogue import catalogue
-from ..model.brief import Balance, Portioning
+from ..model.brief import Balance, Portioning, Workshop
 from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
@@ -17,8 +17,7 @@ _PRODUCT = (
     "name", "currency", "markets", "dilution", "declared", "drying", "loss", "spread", "washes",
 )  # fmt: skip
 WORKSHOP: Mapping[str, Dimension] = {
-    # plain figures that one command or another asks for
-    "room": Dimension.TEMPERATURE,
+    # the fields of a Workshop
     "heat_to": Dimension.TEMPERATURE,
     "vessel": Dimension.MASS,
     "vessel_heat": Dimension.HEAT,
@@ -47,7 +46,8 @@ class Product:
     drying: float | None
     portioning: Portioning
     balances: tuple[Balance, ...]
-    settings: Mapping[str, float]
+    room: float | None
+    workshop: Workshop
     stated: frozenset[str]
 
 
@@ -74,6 +74,7 @@ def product_of(top: Table) -> Product:
     currency = _currency(product)
     drying = _part(product, "drying")
     rates = _rates(top, currency)
+    room, workshop = _workshop(_section(top, "workshop"), rates)
     return Product(
         name=name or "",
         currency=currency or "",
@@ -83,7 +84,8 @@ def product_of(top: Table) -> Product:
         drying=drying,
         portioning=_portioning(product, drying or 0.0),
         balances=_balances(_section(top, "balances")),
-        settings=_settings(_section(top, "workshop"), rates),
+        room=room,
+        workshop=workshop,
         stated=frozenset(product.values),
     )
 
@@ -216,11 +218,13 @@ def _balance(entry: Table) -> Balance | None:
 _WEIGHED = {"step": "0.01 g", "capacity": "300 g"}
 
 
-def _settings(section: Table, rates: Mapping[str, float] | None) -> Mapping[str, float]:
-    section.only(WORKSHOP)
+def _workshop(section: Table, rates: Mapping[str, float] | None) -> tuple[float | None, Workshop]:
+    """The temperature of the room [°C], and all other figures; in the order they are written."""
+    kinds = {"room": Dimension.TEMPERATURE, **WORKSHOP}
+    section.only(kinds)
     read = {
-        key: section.quantity(key, WORKSHOP[key], rates=rates)
+        key: section.quantity(key, kinds[key], rates=rates)
         for key in section.values
-        if key in WORKSHOP
+        if key in kinds
     }
-    return {key: value for key, value in read.items() if value is not None}
+    return read.pop("room", None), Workshop(**read)

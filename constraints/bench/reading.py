@@ -180,8 +180,7 @@ def _rules(top: Table, scene: Scene) -> tuple[Rule, ...]:
 
 
 def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
-    room = product.settings.get("room")
-    dilution = product.dilution
+    room, dilution = product.room, product.dilution
     return Brief(
         name=product.name,
         currency=product.currency,
@@ -191,7 +190,7 @@ def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
         balances=product.balances,
         portioning=product.portioning,
         room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
-        settings={key: value for key, value in product.settings.items() if key != "room"},
+        workshop=product.workshop,
     )
 
 

@@ -39,6 +39,33 @@ class Portioning:
 
 
 @dataclass(frozen=True, slots=True)
+class Workshop:
+    """Plain figures of the workshop, each asked for by one command or another.
+
+    Every one may be ``None``: the brief did not say.
+
+    Args:
+        heat_to: what water and melt are heated to [°C].
+        vessel: mass of the vessel [kg].
+        vessel_heat: its heat capacity [kJ/(kg·K)].
+        vessel_at: its temperature when it is filled [°C].
+        bar_volume: volume of the mould [L].
+        setting_time: time until the mix sets [s].
+        packaging_a_bar: [money].
+        labour_a_batch: [money].
+    """
+
+    heat_to: float | None = None
+    vessel: float | None = None
+    vessel_heat: float | None = None
+    vessel_at: float | None = None
+    bar_volume: float | None = None
+    setting_time: float | None = None
+    packaging_a_bar: float | None = None
+    labour_a_batch: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Brief:
     """The product.
 
@@ -51,7 +78,7 @@ class Brief:
         balances: finest first.
         portioning: fill weight and yield.
         room: room temperature [°C].
-        settings: plain figures of the workshop that only one command needs, by name.
+        workshop: plain figures of the workshop.
     """
 
     name: str
@@ -62,7 +89,7 @@ class Brief:
     balances: tuple[Balance, ...]
     portioning: Portioning
     room: float
-    settings: Mapping[str, float]
+    workshop: Workshop = Workshop()
 
     @property
     def acidity(self) -> Acidity | None:

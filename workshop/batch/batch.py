@@ -311,7 +311,7 @@ def _in_working_order(
 
 def _vessel_balance(bench: Bench, batch_kg: float) -> Balance | None:
     """The finest balance that holds the vessel with the whole batch in it."""
-    load = batch_kg + bench.brief.settings.get("vessel", 0.0)
+    load = batch_kg + (bench.brief.workshop.vessel or 0.0)
     holding = (balance for balance in bench.brief.balances if balance.capacity >= load)
     return min(holding, key=lambda balance: balance.step, default=None)
 

@@ -38,7 +38,7 @@ def warmth(
 ) -> Warmth | None:
     """How warm the work gets, or ``None`` where nothing is heated or nothing known melts.
 
-    The brief's workshop settings say of the vessel: ``vessel`` its mass [kg], ``vessel_heat`` its
+    The brief's workshop says of the vessel: ``vessel`` its mass [kg], ``vessel_heat`` its
     heat capacity [kJ/(kg·K)], by default that of steel, and ``vessel_at`` its temperature [°C], by
     default that of the room. Without a mass it is left out of the heat balance.
 
@@ -86,7 +86,7 @@ def warmth(
 def _heat_to(bench: Bench, materials: Iterable[Material], asked: float | None) -> float | None:
     """What is heated goes so hot; ``None`` where nothing is, or nobody knows how hot it has to."""
     heated = [material for material in materials if material.phase in _HEATED]
-    given = bench.brief.settings.get("heat_to") if asked is None else asked
+    given = bench.brief.workshop.heat_to if asked is None else asked
     if given is not None or not heated:
         return given if heated else None
     ends = (m.heat.melts_at for m in heated if m.heat and m.heat.melts_at is not None)
@@ -118,15 +118,15 @@ def _up_to(celsius: float | None, most: float | None) -> float | None:
 
 
 def _vessel(bench: Bench) -> Body | None:
-    settings = bench.brief.settings
-    if "vessel" not in settings:
+    workshop = bench.brief.workshop
+    if workshop.vessel is None:
         return None
     steel = figure("specific heat of steel", Dimension.HEAT).span.typical
     return Body(
         "vessel",
-        settings["vessel"],
-        settings.get("vessel_at", bench.brief.room),
-        settings.get("vessel_heat", steel),
+        workshop.vessel,
+        bench.brief.room if workshop.vessel_at is None else workshop.vessel_at,
+        steel if workshop.vessel_heat is None else workshop.vessel_heat,
     )
 
 
