@@ -8,6 +8,7 @@ from barwright.constraints.model.brief import Bench, Brief, Portioning
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.rule import Counted, Kind, Pick, Selector, Share
 from barwright.constraints.model.shelf import Item
+from barwright.constraints.model.stores import Stores
 from barwright.constraints.model.substance import Substance
 from barwright.constraints.values.problem import Source, SourceKind, Where
 
@@ -56,7 +57,7 @@ def material(name, contents, classes=(), tags=(), form=Form.SOLID, dose=None):
     )
 
 
-def bench(materials, prices, rules, classes=None):
+def bench(materials, prices, rules, classes=None, known=()):
     """A bench of these materials at these prices [money/kg] under these rules.
 
     Args:
@@ -64,6 +65,7 @@ def bench(materials, prices, rules, classes=None):
         prices: of each [money/kg].
         rules: the brief.
         classes: substance -> its classes.
+        known: materials that are not on the shelf.
     """
     classes = classes or {}
     contained = dict.fromkeys(inci for each in materials for inci in each.contents)
@@ -84,7 +86,16 @@ def bench(materials, prices, rules, classes=None):
             for each, price in zip(materials, prices, strict=True)
         ),
         substances={inci: substance(inci, classes.get(inci, ())) for inci in contained},
+        stores=stores((*materials, *known), classes),
     )
+
+
+def stores(materials, classes):
+    """Nothing else is known."""
+    contained = dict.fromkeys(inci for each in materials for inci in each.contents)
+    substances = {inci: substance(inci, classes.get(inci, ())) for inci in contained}
+    named = {each.name: each for each in materials}
+    return Stores(named, substances, frozenset(), tuple(named), tuple(substances))
 
 
 def share_of(inci, low=None, high=None, rule_id=None):

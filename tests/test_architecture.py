@@ -126,6 +126,29 @@ def test_a_library_stays_in_its_folder(library):
     assert users <= FOLDERS[library]
 
 
+DISK = {
+    "open", "read_text", "read_bytes", "write_text", "write_bytes", "exists", "is_file", "is_dir",
+    "iterdir", "glob", "rglob", "mkdir", "unlink", "touch", "stat",
+}  # fmt: skip
+"""Calls that ask something of the disk."""
+
+AT_THE_DISK = {"os", "shutil", "tempfile", "pathlib", "sqlite3", "fcntl", "io"}
+
+
+def test_only_the_bench_and_the_command_line_touch_the_disk():
+    """The packaged data is read by one loader; nothing else opens, asks or writes a file."""
+    for path in sources():
+        floor, here = path.relative_to(PACKAGE).parts[0], room(path)
+        if floor == "cli" or (floor, here) in {("constraints", "bench"), ("constraints", "data")}:
+            continue
+        assert not {name.split(".")[0] for name in imports(path)} & AT_THE_DISK, path
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call):
+                called = node.func
+                name = called.id if isinstance(called, ast.Name) else getattr(called, "attr", "")
+                assert name not in DISK, f"{path}, line {node.lineno}: {name}"
+
+
 def test_the_proof_never_asks_the_float_solver():
     for path in (PACKAGE / "solver" / "proof").glob("*.py"):
         assert not [used for used in imports(path) if used.endswith(("session", "pulp", "highspy"))]

@@ -14,11 +14,11 @@ from barwright.constraints.bench.learning import (
     write_lesson,
 )
 from barwright.constraints.bench.reading import read_bench, read_formula
-from barwright.constraints.bench.readings_reading import Readings, read_readings
+from barwright.constraints.bench.readings_reading import Readings, read_readings, readings_of
 from barwright.constraints.model.brief import Bench
 from barwright.constraints.model.material import Span
 from barwright.constraints.values.problem import Problem, Problems, Where
-from barwright.solver.calibration.sampling import Sample, read_sample
+from barwright.solver.calibration.sampling import sample_of
 from barwright.solver.calibration.teaching import Taught, teach
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -215,8 +215,9 @@ def ph_of(bench, composition):
 
 def learn_from(folder: Path, file: Path, owing_to: str | None = None):
     bench, composition = read(folder)
-    sample = read_sample(file, bench, composition)
-    assert isinstance(sample, Sample)
+    readings = read_readings(file, bench, composition)
+    assert isinstance(readings, Readings)
+    sample = sample_of(readings, bench, composition)
     taught = teach(bench, composition, sample, owing_to)
     return bench, composition, taught
 
@@ -326,8 +327,9 @@ def test_a_material_that_is_not_on_the_shelf_can_be_read_and_added(folder):
     text = file.read_text("utf-8").replace("citric acid, anhydrous", "citric acid, monohydrate")
     file.write_text(text, "utf-8")
     bench, composition = read(folder)
-    sample = read_sample(file, bench, composition)
-    assert isinstance(sample, Sample)
+    readings = read_readings(file, bench, composition)
+    assert isinstance(readings, Readings)
+    sample = sample_of(readings, bench, composition)
     assert sample.added.name == "citric acid, monohydrate"
     with pytest.raises(KeyError):
         bench.material("citric acid, monohydrate")
@@ -335,7 +337,7 @@ def test_a_material_that_is_not_on_the_shelf_can_be_read_and_added(folder):
 
 def test_a_file_of_readings_that_is_not_there_is_a_problem(folder):
     bench, composition = read(folder)
-    found = read_sample(folder / "none.toml", bench, composition)
+    found = read_readings(folder / "none.toml", bench, composition)
     assert isinstance(found, Problems)
     assert found.items[0].found == "no such file"
 
@@ -345,7 +347,7 @@ def test_what_is_written_of_the_readings_can_be_read_as_readings():
     lines = [f"{key} = {value!r}" for key, value in entry.items() if key not in {"points", "file"}]
     rows = ", ".join(f'["{mass}", {value}]' for mass, value in entry["points"])
     text = "\n".join(["schema = 1", *lines, f"points = [{rows}]"])
-    again = read_readings("again.toml", text, [SULFATE], ["citric acid, anhydrous"])
+    again = readings_of("again.toml", text, [SULFATE], ["citric acid, anhydrous"])
     assert isinstance(again, Readings)
     assert again.points == READINGS.points
 

@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 from barwright.constraints.acidity.charge import disperse, equilibrium
-from barwright.constraints.bench.readings_reading import Readings, read_readings
+from barwright.constraints.bench.readings_reading import Readings
+from barwright.constraints.bench.readings_reading import readings_of as readings_in
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.substance import Ionisation, Substance
 from barwright.constraints.values.problem import Problems, Source, SourceKind, Where
@@ -185,7 +186,7 @@ NAMES = ("coco sulfate, needles", "citric acid, anhydrous", "Bar for oily hair")
 
 
 def read(text: str) -> Readings | Problems:
-    return read_readings("readings.toml", text, NAMES, NAMES[:2])
+    return readings_in("readings.toml", text, NAMES, NAMES[:2])
 
 
 def test_a_file_of_readings_is_read_in_kilograms():

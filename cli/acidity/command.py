@@ -119,13 +119,14 @@ def _fit_or_leave(
 def _taught(
     bench: Bench, composition: Composition, path: Path, owing_to: str | None, shown: Format
 ) -> "Taught":
-    from ...solver.calibration.sampling import read_sample
+    from ...constraints.bench.readings_reading import read_readings
+    from ...solver.calibration.sampling import sample_of
     from ...solver.calibration.teaching import teach
 
-    sample = read_sample(path, bench, composition)
-    if isinstance(sample, Problems):
-        leave(sample, shown)
-    taught = teach(bench, composition, sample, owing_to)
+    readings = read_readings(path, bench, composition)
+    if isinstance(readings, Problems):
+        leave(readings, shown)
+    taught = teach(bench, composition, sample_of(readings, bench, composition), owing_to)
     return leave(taught, shown) if isinstance(taught, Problems) else taught
 
 

@@ -47,14 +47,15 @@ def replacement_form(answer: "Replacement") -> dict[str, Any]:
 
 def no_replacement_form(answer: "NoReplacement") -> dict[str, Any]:
     """Why there is no answer, the ways out, and what to look for."""
+    from ...solver.infeasible.reasons import reasons
     from ...solver.program.outcome import Infeasible
     from ..refusal.as_json import refusal_form
-    from ..refusal.view import reasons_of
+    from ..refusal.view import WAYS
 
     bench, refusal = answer.start.bench, answer.refusal
     sure = isinstance(refusal.outcome, Infeasible)
     return {
-        **refusal_form(bench, refusal, reasons_of(bench, refusal) if sure else None),
+        **refusal_form(bench, refusal, reasons(bench, refusal, most_ways=WAYS) if sure else None),
         "without": list(answer.start.without),
         "with": list(answer.start.wanted),
         "look_for": None if answer.search is None else search_form(bench, answer.search),

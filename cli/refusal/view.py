@@ -1,6 +1,5 @@
 """No composition: what clashes, and the ways out."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
@@ -29,43 +28,20 @@ def show_refusal(
     Returns:
         The proof that nothing does; ``None`` where the solver gave up.
     """
-    reasons = None
+    why = None
     if isinstance(refusal.outcome, Infeasible):
+        from ...solver.infeasible.reasons import reasons
+
         with patience("looking for what clashes, and for ways out"):
-            reasons = reasons_of(bench, refusal)
+            why = reasons(bench, refusal, most_ways=WAYS)
     if shown is Format.JSON:
         from ..kit.as_json import dumped
         from .as_json import refusal_form
 
-        typer.echo(dumped(command, refusal_form(bench, refusal, reasons)))
+        typer.echo(dumped(command, refusal_form(bench, refusal, why)))
     else:
-        _show(bench, refusal, reasons)
-    return None if reasons is None else reasons.proof
-
-
-def reasons_of(bench: Bench, refusal: Refusal) -> "Reasons":
-    """Clashes and ways out, the catalogue looked through as well."""
-    from collections.abc import Sequence
-
-    from ...constraints.bench.changing import Start, off_the_shelf, widened_by
-    from ...constraints.bench.reading import read_bench
-    from ...constraints.values.problem import Problems
-    from ...solver.infeasible.reasons import reasons
-
-    plain = read_bench(bench.folder)
-    known = () if isinstance(plain, Problems) else tuple(rule.id for rule in plain.brief.rules)
-    added = tuple(rule.id for rule in bench.brief.rules if rule.id not in known)
-    start = Start(bench, (), (), (), frozenset(), added)
-
-    def bench_with(names: Sequence[str]) -> Bench:
-        wide = widened_by(start, Path(bench.folder), names)
-        if not isinstance(wide, Bench):
-            message = f"{bench.folder} changed while it was read: {wide.items[0].found}"
-            raise RuntimeError(message)  # noqa: TRY004  (no mistake of the caller)
-        return wide
-
-    names = () if isinstance(plain, Problems) else off_the_shelf(start, bench.folder)
-    return reasons(bench, refusal, bench_with, names, most_ways=WAYS)
+        _show(bench, refusal, why)
+    return None if why is None else why.proof
 
 
 def _show(bench: Bench, refusal: Refusal, reasons: "Reasons | None") -> None:

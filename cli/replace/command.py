@@ -105,7 +105,7 @@ def command(
         return
     free = asked(nearly, Dimension.SHARE, "--nearly", start.bench, shown) or 0.0
     with patience("looking for what comes nearest"):
-        answer = replaced(start, bench_path, order, nearly=free, corners=frontier, look=look)
+        answer = replaced(start, order, nearly=free, corners=frontier, look=look)
     if isinstance(answer, NoReplacement):
         _refuse(answer, shown)
     if write is not None:

@@ -10,14 +10,16 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ..catalogue import catalogue
-from ..model.brief import Bench, Composition
-from ..model.rule import Counted, Kind, Pick, Rule, Selector, Without
+from ..model.brief import Bench, Composition, Written
+from ..model.rule import Counted, Kind, Limited, Pick, Rule, Selector, Without
 from ..model.shelf import Item
+from ..model.stores import Stores
+from ..model.substance import Substance
 from ..values.names import asked_name, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
-from .reading import MATERIALS, bench_of, contents, read_bench, read_formula
-from .shelf_reading import Stores, stores_of
+from .reading import MATERIALS, contained, read_bench, read_formula, rules_over
+from .shelf_reading import stores_of
 
 ASKED = Where("the command line")
 
@@ -62,81 +64,141 @@ class Start:
 
 def read_start(folder: str | Path, formulas: Iterable[str | Path], wish: Wish) -> Start | Problems:
     """Read a bench and formulas, and what is to change, or every problem in them."""
-    folder = Path(folder)
-    plain = read_bench(folder)
-    if isinstance(plain, Problems):
-        return plain
-    stores = _stores(folder)
-    known = stores.material_names
-    read = [read_formula(path, plain, known) for path in formulas]
+    bench = read_bench(folder)
+    if isinstance(bench, Problems):
+        return bench
+    known = bench.stores.material_names
+    return start_of(bench, [read_formula(path, bench, known) for path in formulas], wish)
+
+
+def start_of(
+    bench: Bench, formulas: Iterable[Composition | Problems], wish: Wish
+) -> Start | Problems:
+    """Where a change of a bench's formulas starts, or every problem in them and in the wish."""
+    read = tuple(formulas)
     problems = [problem for one in read if isinstance(one, Problems) for problem in one.items]
     held = tuple(one for one in read if isinstance(one, Composition))
-    prices = _prices(wish.prices or {}, known, plain, problems)
-    wanted = _wanted(wish.wanted, known, prices, plain, problems)
+    known = bench.stores.material_names
+    prices = _prices(wish.prices or {}, known, bench, problems)
+    wanted = _wanted(wish.wanted, known, prices, bench, problems)
     parts = tuple(dict.fromkeys(name for one in held for name in one.parts))
-    there = (*parts, *_shelf(plain))
+    there = (*parts, *bench.material_names)
     without = tuple(dict.fromkeys(_without(wish.without, there, wanted, problems)))
     if problems:
         return Problems(tuple(problems))
-    bench = _widened(folder, parts, prices)
-    if isinstance(bench, Problems):
-        return bench
-    rules = (*_unused(without, bench), *_avoided(wish.avoid, bench, problems))
+    names = tuple(dict.fromkeys((*prices, *parts)))
+    wide = with_materials(bench, (_beside(bench, name, prices.get(name)) for name in names))
+    if isinstance(wide, Problems):
+        return wide
+    rules = (*_unused(without, wide), *_avoided(wish.avoid, wide, problems))
     if problems:
         return Problems(tuple(problems))
-    unpriced = frozenset(parts) - frozenset(_shelf(plain)) - prices.keys()
-    named = _apart(rules, bench)
+    unpriced = frozenset(parts) - frozenset(bench.material_names) - prices.keys()
+    named = _apart(rules, wide)
     ids = tuple(rule.id for rule in named)
-    return Start(with_rules(bench, named), held, without, wanted, unpriced, ids)
+    return Start(wide.with_rules(named), held, without, wanted, unpriced, ids)
 
 
-def with_rules(bench: Bench, rules: Iterable[Rule]) -> Bench:
-    """The same bench with more rules at the end of its brief."""
-    return replace(bench, brief=replace(bench.brief, rules=(*bench.brief.rules, *rules)))
+def with_materials(bench: Bench, items: Iterable[Item]) -> Bench | Problems:
+    """The bench with more materials at the end of its shelf; those that stand there stay.
+
+    Whatever the brief says of every material on the shelf, it then says of these too. Limits moved
+    and rules added or given up since the bench was read stay so.
+
+    Returns:
+        The wider bench, or why the brief does not bear it.
+    """
+    there = set(bench.material_names)
+    new = {item.material.name: item for item in items if item.material.name not in there}
+    return _reshelved(bench, (*bench.shelf, *new.values()), bench.stores) if new else bench
 
 
-def widened_by(start: Start, folder: str | Path, names: Iterable[str]) -> Bench | Problems:
-    """The bench of a start with more materials on its shelf, as if they cost nothing.
+def with_free(bench: Bench, names: Iterable[str]) -> Bench | Problems:
+    """The bench with known materials at the end of its shelf, as if they cost nothing.
 
     Whoever asks must not mind what they cost.
+
+    Raises:
+        KeyError: when one of them is not known.
     """
-    free = dict.fromkeys(names, 0.0)
-    parts = tuple(name for formula in start.formulas for name in formula.parts)
-    kept = {
-        item.material.name: item.price
-        for item in start.bench.shelf
-        if item.where == ASKED and item.available
-    }
-    bench = _widened(Path(folder), parts, {**kept, **free})
-    if isinstance(bench, Problems):
-        return bench
-    added = [rule for rule in start.bench.brief.rules if rule.id in start.ruled_out]
-    return with_rules(bench, added)
+    return with_materials(bench, (_beside(bench, name, 0.0) for name in names))
 
 
-def _stores(folder: Path) -> Stores:
-    content = contents(folder).get(MATERIALS)
-    return stores_of(MATERIALS, None if isinstance(content, Problem) else content, [])
+def borne_by(bench: Bench, names: Iterable[str]) -> tuple[tuple[str, ...], Bench]:
+    """Those of some known materials that the brief bears on the shelf, and the bench with them.
+
+    One of which a figure is not known that a rule counts is left out. They stand on the shelf as
+    if they cost nothing.
+    """
+    several = tuple(names)
+    wide = with_free(bench, several)
+    if isinstance(wide, Bench):
+        return several, wide
+    borne = tuple(name for name in several if isinstance(with_free(bench, (name,)), Bench))
+    wide = with_free(bench, borne)
+    return (borne, wide) if isinstance(wide, Bench) else ((), bench)
 
 
-def _shelf(bench: Bench) -> tuple[str, ...]:
-    return tuple(item.material.name for item in bench.shelf)
+def with_stores(bench: Bench, own: str | bytes) -> Bench | Problems:
+    """The bench with another content of its file of materials."""
+    problems: list[Problem] = []
+    stores = stores_of(MATERIALS, own, problems)
+    if problems:
+        return Problems(tuple(problems))
+    shelf = tuple(
+        replace(item, material=stores.material(item.material.name)) for item in bench.shelf
+    )
+    changed = _reshelved(bench, shelf, stores)
+    if isinstance(changed, Problems) or changed.written is None:
+        return changed
+    files = {**changed.written.files, MATERIALS: own}
+    return replace(changed, written=replace(changed.written, files=files))
 
 
-def _widened(folder: Path, parts: Iterable[str], prices: Mapping[str, float]) -> Bench | Problems:
-    """The bench with what formulas hold and what has a price beside its shelf."""
-    names = tuple(dict.fromkeys((*prices, *parts)))
+def _reshelved(bench: Bench, shelf: tuple[Item, ...], stores: Stores) -> Bench | Problems:
+    """The bench over another shelf, its rules read again for what stands there."""
+    wide = replace(bench, shelf=shelf, substances=_substances(bench, shelf, stores), stores=stores)
+    if bench.written is None:
+        return wide
+    again = rules_over(bench.written.files, shelf, stores)
+    if isinstance(again, Problems):
+        return again
+    rules = _as_changed(bench.written.rules, bench.brief.rules, again)
+    written = Written(bench.written.files, again)
+    return replace(wide, brief=replace(bench.brief, rules=rules), written=written)
 
-    def beside(stores: Stores) -> Iterator[Item]:
-        for name in names:
-            yield _item(stores, name, prices.get(name))
 
-    return bench_of(str(folder), contents(folder), beside)
+def _substances(bench: Bench, shelf: tuple[Item, ...], stores: Stores) -> Mapping[str, Substance]:
+    if bench.written is not None:
+        return contained(shelf, stores)
+    new = (inci for item in shelf for inci in item.material.contents)
+    return {inci: bench.substances.get(inci) or stores.substance(inci) for inci in new}
 
 
-def _item(stores: Stores, name: str, price: float | None) -> Item:
+def _as_changed(
+    before: tuple[Rule, ...], now: tuple[Rule, ...], again: tuple[Rule, ...]
+) -> tuple[Rule, ...]:
+    """Rules read again, with what had been changed of them since they were first read."""
+    first = {rule.id: rule for rule in before}
+    standing = {rule.id: rule for rule in now}
+    kept = (
+        _with_limits(rule, standing.get(rule.id))
+        for rule in again
+        if rule.id in standing or rule.id not in first
+    )
+    return (*kept, *(rule for rule in now if rule.id not in first))
+
+
+def _with_limits(rule: Rule, standing: Rule | None) -> Rule:
+    if isinstance(rule, Limited) and isinstance(standing, Limited):
+        return replace(rule, low=standing.low, high=standing.high)
+    return rule
+
+
+def _beside(bench: Bench, name: str, price: float | None) -> Item:
+    """A known material to stand beside the shelf; without a price it cannot be had."""
     return Item(
-        material=stores.material(name),
+        material=bench.stores.material(name),
         price=price or 0.0,
         pack=1.0,
         stock=None,
@@ -155,7 +217,7 @@ def _prices(
         read = parse(price, Dimension.PRICE, {bench.brief.currency: 1.0})
         if isinstance(read, Misread):
             problems.append(Problem(ASKED, read.found or "no price", read.expected, read.nearest))
-        elif name in _shelf(bench):
+        elif name in bench.material_names:
             problems.append(
                 Problem(ASKED, f"a price for {name}", "one for a material that is not on the shelf")
             )
@@ -173,10 +235,10 @@ def _wanted(
 ) -> tuple[str, ...]:
     found = [name for text in names if (name := _named(text, known, problems)) is not None]
     for name in found:
-        if name not in _shelf(bench) and name not in prices:
+        if name not in bench.material_names and name not in prices:
             price = f'a line for it in shelf.csv, or --price "{name}=20 {bench.brief.currency}/kg"'
             problems.append(Problem(ASKED, f"{name}, which is not on the shelf", price))
-        elif name in _shelf(bench) and not bench.item(name).available:
+        elif name in bench.material_names and not bench.item(name).available:
             problems.append(
                 Problem(
                     bench.item(name).where,
@@ -251,7 +313,7 @@ def _names(pick: Pick, bench: Bench) -> tuple[str, ...]:
     if pick is Pick.SUBSTANCE:
         return tuple(dict.fromkeys((*bench.substances, *catalogue.substance_names())))
     if pick is Pick.MATERIAL:
-        return _shelf(bench)
+        return bench.material_names
     borne = (tag for item in bench.shelf for tag in item.material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 
@@ -271,9 +333,3 @@ def _apart(rules: Iterable[Without], bench: Bench) -> tuple[Without, ...]:
         taken.add(name)
         named.append(replace(rule, id=name))
     return tuple(named)
-
-
-def off_the_shelf(start: Start, folder: str | Path) -> tuple[str, ...]:
-    """Materials that are known, but neither on the shelf nor in the formulas."""
-    there = set(_shelf(start.bench))
-    return tuple(name for name in _stores(Path(folder)).material_names if name not in there)

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ..model.brief import Bench
 from ..model.material import Material, Span
-from ..values.problem import Problem, Where
+from ..values.problem import Problem, Problems, Where
+from .changing import with_stores
 from .reading import MATERIALS
 from .readings_reading import Readings
 from .writing import write_atomically
@@ -102,6 +104,16 @@ def write_lesson(folder: str | Path, lesson: Lesson) -> Problem | None:
     if isinstance(text, Problem):
         return text
     return write_atomically(path, text, replace=content is not None)
+
+
+def with_lesson(bench: Bench, lesson: Lesson) -> Bench | Problems:
+    """The bench as it is read once the lesson is written: what is like the material learns too."""
+    files = {} if bench.written is None else bench.written.files
+    own = files.get(MATERIALS)
+    text = lesson_text(own.decode("utf-8") if isinstance(own, bytes) else own, lesson)
+    if isinstance(text, Problem):
+        return Problems((text,))
+    return with_stores(bench, text.encode())
 
 
 def lesson_text(content: str | None, lesson: Lesson) -> str | Problem:

@@ -7,12 +7,12 @@ from ..catalogue import catalogue
 from ..model.material import Material
 from ..model.rule import Counted, Pick, Selector
 from ..model.shelf import Item
+from ..model.stores import Stores
 from ..model.substance import Substance
 from ..values.names import folded, nearest_names, spelt
 from ..values.table import Table
 from ..values.units import shown
 from .brief_reading import Product
-from .shelf_reading import Stores
 
 
 @dataclass(frozen=True, slots=True)

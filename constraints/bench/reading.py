@@ -3,13 +3,13 @@
 The core works on contents alone; only ``read_bench`` and ``read_formula`` touch the disk.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from ..model.brief import Bench, Brief, Composition
+from ..model.brief import Bench, Brief, Composition, Written
 from ..model.rule import Rule
 from ..model.shelf import Item
+from ..model.stores import Stores
 from ..model.substance import Substance
 from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of
@@ -19,7 +19,7 @@ from .brief_reading import Product, product_of, schema_kept
 from .formula_reading import composition_of
 from .naming import Scene
 from .rule_reading import rules_of
-from .shelf_reading import Shelf, Stores, shelf_of, stores_of
+from .shelf_reading import Shelf, shelf_of, stores_of
 
 BRIEF, SHELF, MATERIALS = "brief.toml", "shelf.csv", "materials.toml"
 
@@ -64,17 +64,12 @@ def read_formula(
     return formula_of(shown_as, content, bench, beside)
 
 
-def bench_of(
-    folder: str,
-    files: Mapping[str, str | bytes | Problem],
-    beside: Callable[[Stores], Iterable[Item]] | None = None,
-) -> Bench | Problems:
+def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench | Problems:
     """A bench from the contents of its files, by file name.
 
     Args:
         folder: the name under which it is shown.
         files: contents, or the problem that kept a file from being read.
-        beside: items to stand on the shelf after those of its file, out of all that is known.
     """
     problems: list[Problem] = []
     top = _brief_table(files, problems)
@@ -82,23 +77,42 @@ def bench_of(
     start = len(problems)
     stores = _stores(files, problems)
     shelf = _shelf(files, stores, product, problems)
-    if beside is not None:
-        shelf = replace(shelf, items=(*shelf.items, *_missing(shelf, beside(stores))))
     if top is None or product is None:
         return Problems(tuple(problems))
-    substances = _contained(shelf.items, stores)
+    substances = contained(shelf.items, stores)
     spoilt, whole = shelf.spoilt | stores.spoilt, len(problems) == start
     scene = Scene(product, shelf.items, spoilt, substances, stores, shelf.listed, whole)
     rules = _rules(top, scene)
     if problems:
         return Problems(tuple(problems))
-    return Bench(folder, _brief(product, rules), shelf.items, substances)
+    read = {name: text for name, text in files.items() if not isinstance(text, Problem)}
+    brief, written = _brief(product, rules), Written(read, rules)
+    return Bench(folder, brief, shelf.items, substances, stores, written)
 
 
-def _missing(shelf: Shelf, items: Iterable[Item]) -> Iterator[Item]:
-    """The items that do not stand on the shelf already."""
-    there = {item.material.name for item in shelf.items} | shelf.spoilt
-    return (item for item in items if item.material.name not in there)
+def rules_over(
+    files: Mapping[str, str | bytes], items: tuple[Item, ...], stores: Stores
+) -> tuple[Rule, ...] | Problems:
+    """The rules that the files of a bench give over another shelf.
+
+    Args:
+        files: contents by file name; they were read before without a problem.
+        items: the other shelf.
+        stores: everything known.
+
+    Returns:
+        The rules, or why the brief does not bear that shelf: something on it lacks a figure that a
+        rule counts.
+    """
+    problems: list[Problem] = []
+    top = _brief_table(files, problems)
+    if top is None:
+        return Problems(tuple(problems))
+    scene = Scene(
+        product_of(top), items, frozenset(), contained(items, stores), stores, True, whole=True
+    )
+    rules = _rules(top, scene)
+    return Problems(tuple(problems)) if problems else rules
 
 
 def formula_of(
@@ -167,7 +181,7 @@ def _shelf(
     return shelf_of(SHELF, content, stores, product.rates if product else None, problems)
 
 
-def _contained(items: tuple[Item, ...], stores: Stores) -> dict[str, Substance]:
+def contained(items: tuple[Item, ...], stores: Stores) -> dict[str, Substance]:
     """Every substance that the shelf contains, in shelf order."""
     named = dict.fromkeys(inci for item in items for inci in item.material.contents)
     return {inci: stores.substance(inci) for inci in named}

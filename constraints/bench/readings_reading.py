@@ -2,7 +2,9 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from pathlib import Path
 
+from ..model.brief import Bench, Composition
 from ..values.names import nearest_names
 from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of, worded
@@ -35,10 +37,34 @@ class Readings:
     where: Where
 
 
-def read_readings(
+def read_readings(path: str | Path, bench: Bench, composition: Composition) -> Readings | Problems:
+    """Read a file of readings of a material or of a bar.
+
+    Any material that the bench or the catalogue knows may be named, on the shelf or not.
+
+    Args:
+        path: of the file.
+        bench: where it belongs.
+        composition: the bar that the sample may be of, by its name.
+
+    Returns:
+        The readings, or everything that is wrong with the file.
+    """
+    shown_as = str(path)
+    try:
+        content = Path(path).read_bytes()
+    except FileNotFoundError:
+        return Problems((Problem(Where(shown_as), "no such file", "a file of readings"),))
+    except (OSError, ValueError) as error:
+        return Problems((Problem(Where(shown_as), str(error), "a file that can be read"),))
+    materials = bench.stores.material_names
+    return readings_of(shown_as, content, (*materials, composition.name), materials)
+
+
+def readings_of(
     file: str, content: str | bytes, samples: Collection[str], materials: Collection[str]
 ) -> Readings | Problems:
-    """Read a file of readings.
+    """Readings from the content of their file.
 
     Args:
         file: its name, for problems to refer to.

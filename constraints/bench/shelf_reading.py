@@ -8,6 +8,7 @@ from ..catalogue import catalogue
 from ..catalogue.entry import Known, material_of, substance_of
 from ..model.material import Material
 from ..model.shelf import Item
+from ..model.stores import Stores
 from ..model.substance import Substance
 from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Where
@@ -18,41 +19,6 @@ from ..values.units import Dimension, Misread, mass_of, parse, shown
 COLUMNS = ("material", "pack", "price", "stock", "available", "note")
 _YES = frozenset({"", "yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
-
-
-@dataclass(frozen=True, slots=True)
-class Stores:
-    """The catalogue with the maker's own entries over it.
-
-    Args:
-        materials: the maker's materials.
-        substances: the maker's substances.
-        spoilt: names of the maker's entries that could not be read; their problems are noted.
-        material_names: every material known, the maker's first.
-        substance_names: every substance known, the maker's first.
-    """
-
-    materials: Mapping[str, Material]
-    substances: Mapping[str, Substance]
-    spoilt: frozenset[str]
-    material_names: tuple[str, ...]
-    substance_names: tuple[str, ...]
-
-    def material(self, name: str) -> Material:
-        """The material of that exact name.
-
-        Raises:
-            KeyError: when there is none.
-        """
-        return self.materials[name] if name in self.materials else catalogue.material(name)
-
-    def substance(self, inci: str) -> Substance:
-        """The substance of that exact name.
-
-        Raises:
-            KeyError: when there is none.
-        """
-        return self.substances[inci] if inci in self.substances else catalogue.substance(inci)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,13 +49,8 @@ def stores_of(file: str, content: str | bytes | None, problems: list[Problem]) -
 def _stores(
     materials: Mapping[str, Material], substances: Mapping[str, Substance], spoilt: frozenset[str]
 ) -> Stores:
-    return Stores(
-        materials,
-        substances,
-        spoilt,
-        tuple(dict.fromkeys((*materials, *catalogue.material_names()))),
-        tuple(dict.fromkeys((*substances, *catalogue.substance_names()))),
-    )
+    known, contained = catalogue.materials_under(materials), catalogue.substances_under(substances)
+    return Stores(known, contained, spoilt, tuple(known), tuple(contained))
 
 
 def _substances(top: Table) -> tuple[dict[str, Substance], frozenset[str]]:

@@ -5,7 +5,8 @@ the whole catalogue would cost more than reading a bench.
 """
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass
 from functools import cache
 from typing import TypeVar
 
@@ -50,6 +51,16 @@ def substance_names() -> tuple[str, ...]:
 def material_names() -> tuple[str, ...]:
     """Every material of the catalogue, in file order."""
     return tuple(_slices("materials"))
+
+
+def materials_under(own: Mapping[str, Material]) -> Mapping[str, Material]:
+    """The maker's materials with the catalogue's under them."""
+    return _Over(own, material_names, material)
+
+
+def substances_under(own: Mapping[str, Substance]) -> Mapping[str, Substance]:
+    """The maker's substances with the catalogue's under them."""
+    return _Over(own, substance_names, substance)
 
 
 @cache
@@ -101,6 +112,27 @@ def known() -> Known:
 
 Entry = TypeVar("Entry", Substance, Material)
 _UNSTATED = Source("no source given", SourceKind.MEMORY)
+
+
+@dataclass(frozen=True, slots=True)
+class _Over(Mapping[str, Entry]):
+    """The maker's entries over the catalogue's, of which only those asked for are read."""
+
+    own: Mapping[str, Entry]
+    names: Callable[[], tuple[str, ...]]
+    entry: Callable[[str], Entry]
+
+    def __getitem__(self, name: str) -> Entry:
+        return self.own[name] if name in self.own else self.entry(name)
+
+    def __contains__(self, name: object) -> bool:
+        return name in self.own or name in self.names()
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(dict.fromkeys((*self.own, *self.names())))
+
+    def __len__(self) -> int:
+        return len(dict.fromkeys((*self.own, *self.names())))
 
 
 @cache

@@ -1,11 +1,12 @@
 """The brief: what the bar must be, and the bench that makes it."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 
 from .material import Material
 from .rule import Acidity, Rule
 from .shelf import Item
+from .stores import Stores
 from .substance import Substance
 
 
@@ -98,13 +99,74 @@ class Brief:
 
 
 @dataclass(frozen=True, slots=True)
+class Written:
+    """What a bench was read from.
+
+    Args:
+        files: contents by file name; together with a shelf they say again which rules hold.
+        rules: those that they give over the shelf as it is; a brief that differs was changed since.
+    """
+
+    files: Mapping[str, str | bytes]
+    rules: tuple[Rule, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Bench:
-    """A folder read whole: brief, shelf, and every substance that the shelf contains."""
+    """A folder read whole, as a value: every ``with_…`` gives another bench.
+
+    Args:
+        folder: where it was read, as the maker named it.
+        brief: the product and its rules.
+        shelf: what can be had, and what stands beside it.
+        substances: every substance that the shelf contains.
+        stores: every material and substance known, on the shelf or not.
+        written: what it was read from; ``None`` for a bench that was built by hand.
+    """
 
     folder: str
     brief: Brief
     shelf: tuple[Item, ...]
     substances: Mapping[str, Substance]
+    stores: Stores = field(default_factory=Stores, repr=False)
+    written: Written | None = field(default=None, repr=False)
+
+    def with_rules(self, rules: Iterable[Rule]) -> "Bench":
+        """The bench with more rules at the end of its brief."""
+        return replace(self, brief=replace(self.brief, rules=(*self.brief.rules, *rules)))
+
+    def with_price(self, name: str, price: float) -> "Bench":
+        """The bench with a material of its shelf at another price [money/kg].
+
+        Raises:
+            KeyError: when the shelf has no such material.
+        """
+        return self._with_item(replace(self.item(name), price=price))
+
+    def with_stock(self, name: str, stock: float | None) -> "Bench":
+        """The bench with so much of a material there [kg], or with it uncounted.
+
+        Raises:
+            KeyError: when the shelf has no such material.
+        """
+        return self._with_item(replace(self.item(name), stock=stock))
+
+    def _with_item(self, new: Item) -> "Bench":
+        name = new.material.name
+        return replace(
+            self, shelf=tuple(new if item.material.name == name else item for item in self.shelf)
+        )
+
+    @property
+    def material_names(self) -> tuple[str, ...]:
+        """The name of every material, in shelf order."""
+        return tuple(item.material.name for item in self.shelf)
+
+    @property
+    def off_the_shelf(self) -> tuple[str, ...]:
+        """Materials that are known, but do not stand on the shelf."""
+        there = set(self.material_names)
+        return tuple(name for name in self.stores.material_names if name not in there)
 
     def material(self, name: str) -> Material:
         """The material of that name on the shelf.

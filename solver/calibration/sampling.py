@@ -1,17 +1,13 @@
-"""A file of readings and what was in the beaker: the sample, the material added, what they hold."""
+"""What was in the beaker when a pH was read: the sample, the material added, what they hold."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 
 from ...constraints.acidity.charge import Parts
-from ...constraints.bench.reading import MATERIALS, contents
-from ...constraints.bench.readings_reading import Readings, read_readings
-from ...constraints.bench.shelf_reading import Stores, stores_of
+from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.model.substance import Substance
-from ...constraints.values.problem import Problem, Problems, Where
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,47 +29,13 @@ class Sample:
     bar: bool
 
 
-def read_sample(path: str | Path, bench: Bench, composition: Composition) -> Sample | Problems:
-    """Read a file of readings of a material or of a bar.
+def sample_of(readings: Readings, bench: Bench, composition: Composition) -> Sample:
+    """What was in the beaker: a material that the bench knows, or the bar of that name.
 
-    Any material that the bench or the catalogue knows may be named, on the shelf or not.
-
-    Args:
-        path: of the file.
-        bench: where it belongs.
-        composition: the bar that the sample may be of, by its name.
-
-    Returns:
-        The sample, or everything that is wrong with the file.
+    Raises:
+        KeyError: when what was read is known by neither name.
     """
-    shown_as = str(path)
-    try:
-        content = Path(path).read_bytes()
-    except FileNotFoundError:
-        return Problems((Problem(Where(shown_as), "no such file", "a file of readings"),))
-    except (OSError, ValueError) as error:
-        return Problems((Problem(Where(shown_as), str(error), "a file that can be read"),))
-    stores = _stores(bench)
-    if isinstance(stores, Problems):
-        return stores
-    samples = (*stores.material_names, composition.name)
-    readings = read_readings(shown_as, content, samples, stores.material_names)
-    if isinstance(readings, Problems):
-        return readings
-    return _sample(readings, bench, composition, stores)
-
-
-def _stores(bench: Bench) -> Stores | Problems:
-    """All that is known at the bench; its file was read before, but may have changed since."""
-    problems: list[Problem] = []
-    own = contents(Path(bench.folder)).get(MATERIALS)
-    if isinstance(own, Problem):
-        return Problems((own,))
-    stores = stores_of(MATERIALS, own, problems)
-    return Problems(tuple(problems)) if problems else stores
-
-
-def _sample(readings: Readings, bench: Bench, composition: Composition, stores: Stores) -> Sample:
+    stores = bench.stores
     bar = readings.of not in stores.material_names
     parts = bench.parts_of(composition) if bar else ((stores.material(readings.of), 1.0),)
     added = stores.material(readings.added)

@@ -1,11 +1,9 @@
 """From readings at the bench to a bench that knows what they taught."""
 
 from dataclasses import dataclass
-from pathlib import Path
 
 from ...constraints.acidity.charge import unknown_alkalinity
-from ...constraints.bench.learning import Lesson, lesson_of, lesson_text
-from ...constraints.bench.reading import MATERIALS, bench_of, contents
+from ...constraints.bench.learning import Lesson, lesson_of, with_lesson
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.values.names import asked_name, meant
 from ...constraints.values.problem import Problem, Problems, Where
@@ -56,7 +54,7 @@ def teach(
     if owing is None:
         return Taught(sample, learned, None, bench)
     lesson = _lesson(sample, learned, owing)
-    known = _known_with(bench, lesson)
+    known = with_lesson(bench, lesson)
     return known if isinstance(known, Problems) else Taught(sample, learned, lesson, known)
 
 
@@ -91,16 +89,3 @@ def _lesson(sample: Sample, learned: Learned, owing: str) -> Lesson:
         sample.readings,
         share if sample.bar else None,
     )
-
-
-def _known_with(bench: Bench, lesson: Lesson) -> Bench | Problems:
-    """Read the bench anew with the lesson in its file: what is like the material learns too."""
-    files = contents(Path(bench.folder))
-    own = files.get(MATERIALS)
-    if isinstance(own, Problem):
-        return Problems((own,))
-    text = own.decode("utf-8") if isinstance(own, bytes) else own
-    written = lesson_text(text, lesson)
-    if isinstance(written, Problem):
-        return Problems((written,))
-    return bench_of(bench.folder, {**files, MATERIALS: written})

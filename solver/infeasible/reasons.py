@@ -11,6 +11,7 @@ from functools import partial
 from itertools import islice
 from math import inf
 
+from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import (
     Acidity,
@@ -34,9 +35,6 @@ from ..program.session import Session
 from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
 from .conflict import Clashes, clashes
 from .remedy import Moved, Relaxable, WayOut, give_way
-
-BenchWith = Callable[[Sequence[str]], Bench]
-"""The bench with these materials on its shelf as if they cost nothing."""
 
 TRIED = 12
 """Concessions that are tried on the bench, those that give least first."""
@@ -113,8 +111,7 @@ class Reasons:
 def reasons(
     bench: Bench,
     refusal: Refusal,
-    bench_with: BenchWith,
-    names: Sequence[str],
+    names: Sequence[str] | None = None,
     *,
     most_clashes: int = 10,
     most_ways: int = 5,
@@ -124,17 +121,17 @@ def reasons(
     Args:
         bench: what has no composition.
         refusal: what the solver was given.
-        bench_with: gives the bench with some materials of the catalogue on its shelf.
-        names: those materials.
+        names: known materials to try beside the shelf; by default all that are not on it.
         most_clashes: so many clashes at most.
         most_ways: so many concessions, and so many materials, at most.
     """
+    tried, wide = borne_by(bench, bench.off_the_shelf if names is None else names)
     return Reasons(
         proof=prove_infeasible(refusal.program),
         clashes=clashes(refusal.program, most=most_clashes),
         concessions=tuple(sorted(_concessions(bench, refusal), key=_order)[:most_ways]),
-        purchases=tuple(_purchases(bench_with, names, refusal, most_ways)),
-        tried=len(names),
+        purchases=tuple(_purchases(bench, wide, tried, refusal, most_ways)),
+        tried=len(tried),
     )
 
 
@@ -223,11 +220,12 @@ def _moved(rule: Rule, limits: Mapping[tuple[str, str], float]) -> Rule:
 
 
 def _purchases(
-    bench_with: BenchWith, names: Sequence[str], refusal: Refusal, most: int
+    bench: Bench, wide: Bench, names: Sequence[str], refusal: Refusal, most: int
 ) -> list[Purchase]:
     """Each material alone beside the shelf: those with which there is a composition."""
-    possible = _possible(bench_with(names), names, refusal) if names else []
-    tried = (_purchase(bench_with((name,)), name, refusal) for name in possible[:MOST_TRIED])
+    possible = _possible(wide, names, refusal) if names else []
+    alone = ((with_free(bench, (name,)), name) for name in possible[:MOST_TRIED])
+    tried = (_purchase(one, name, refusal) for one, name in alone if isinstance(one, Bench))
     found = tuple(islice((one for one in tried if one is not None), MOST_BOUGHT))
     return sorted(found, key=_worth)[:most]
 

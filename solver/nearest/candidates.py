@@ -5,10 +5,11 @@ with it can come by class; only the best of these are settled to the end. None i
 dose that its suppliers advise.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from math import inf
 
+from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.row import Row, rows_of
 from ..cheapest.cheapest import Refusal
@@ -17,9 +18,6 @@ from ..program.outcome import Optimal
 from ..program.session import Session
 from .distance import DISTANCES, Stage, counted
 from .nearest import Near, Nearness, nearest
-
-BenchWith = Callable[[Sequence[str]], Bench]
-"""The bench with these materials on its shelf as if they cost nothing."""
 
 MAIN = 0.1
 """A material does what it holds so much of [kg/kg]."""
@@ -67,31 +65,35 @@ class Search:
 
 
 def look_for(
-    bench_with: BenchWith,
-    names: Sequence[str],
+    bench: Bench,
     formula: Composition,
     *,
     cost_today: float | None,
     nearer_than: Near | None = None,
+    lost: Iterable[str] = (),
     most: int = 8,
 ) -> Search:
     """Rank materials by how near the best composition with each comes to a formula.
 
     Args:
-        bench_with: gives the bench with some of them on its shelf.
-        names: materials to try.
+        bench: beside whose shelf every other known material is tried.
         formula: shares today [kg/kg].
         cost_today: of the formula [money/kg]; ``None`` where a price is not known.
         nearer_than: what the shelf alone can do; only what comes nearer helps.
+        lost: only what does something that these did is tried; without any, everything is.
         most: so many at most.
     """
     limit = inf if nearer_than is None else nearer_than.apart[Stage.CLASS] + TRACE
-    tried = _screened(bench_with(names), names, formula)
+    names, wide = borne_by(bench, bench.off_the_shelf)
+    gone = tuple(lost)
+    names = kin(wide, names, gone) if gone else names
+    tried = _screened(wide, names, formula)
     helping = sorted((apart, name) for apart, name in tried if apart <= limit)
     settled = [
         found
         for _, name in helping[: 2 * most]
-        if (found := _settled(bench_with((name,)), name, formula, cost_today)) is not None
+        if isinstance(alone := with_free(bench, (name,)), Bench)
+        and (found := _settled(alone, name, formula, cost_today)) is not None
     ]
     if nearer_than is not None:
         known = _nearness(nearer_than)

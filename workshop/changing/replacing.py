@@ -2,13 +2,10 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from ...constraints.bench.changing import Start, off_the_shelf, widened_by
-from ...constraints.model.brief import Bench
-from ...constraints.values.problem import CheckFailedError, Problems
+from ...constraints.bench.changing import Start
 from ...solver.cheapest.cheapest import Refusal
-from ...solver.nearest.candidates import Search, kin, look_for
+from ...solver.nearest.candidates import Search, look_for
 from ...solver.nearest.distance import Stage
 from ...solver.nearest.frontier import Corner, frontier
 from ...solver.nearest.nearest import CLOSE, Near, exchanged, kept_out, nearest, with_some
@@ -65,7 +62,6 @@ class NoReplacement:
 
 def replaced(
     start: Start,
-    folder: str | Path,
     order: Sequence[Stage] = CLOSE,
     *,
     nearly: float = 0.0,
@@ -76,7 +72,6 @@ def replaced(
 
     Args:
         start: as ``read_start`` gives it.
-        folder: of the bench, for what the catalogue could add to it.
         order: what to keep small first.
         nearly: by how much a distance may be missed so that fewer materials are touched [kg/kg].
         corners: whether to find what closeness costs.
@@ -89,7 +84,7 @@ def replaced(
     near = nearest(bench, formula, order, nearly=nearly)
     if isinstance(near, Refusal):
         sure = isinstance(near.outcome, Infeasible)
-        return NoReplacement(start, near, searched(start, folder, None) if sure else None)
+        return NoReplacement(start, near, searched(start, None) if sure else None)
     edge = frontier(bench, formula) if corners else None
     return Replacement(
         start=start,
@@ -98,27 +93,16 @@ def replaced(
         exchange=exchanged(bench, formula),
         unused=tuple(_unused(start, near, order)),
         corners=None if isinstance(edge, Refusal) else edge,
-        search=searched(start, folder, near) if look else None,
+        search=searched(start, near) if look else None,
     )
 
 
-def searched(start: Start, folder: str | Path, near: Near | None) -> Search:
+def searched(start: Start, near: Near | None) -> Search:
     """What the catalogue has that would do, or would come nearer than ``near``."""
     formula, bench = start.formulas[0], start.bench
-
-    def bench_with(names: Sequence[str]) -> Bench:
-        wide = widened_by(start, folder, names)
-        if isinstance(wide, Problems):  # the bench was read without a problem before
-            message = f"the bench does not bear more materials: {wide.items[0]}"
-            raise CheckFailedError(message)
-        return wide
-
-    names = off_the_shelf(start, folder)
-    if near is not None:
-        lost = kept_out(bench) & formula.parts.keys()
-        names = kin(bench_with(names), names, lost)
+    lost = () if near is None else tuple(kept_out(bench) & formula.parts.keys())
     today = None if start.unpriced & formula.parts.keys() else bench.cost_of(formula)
-    return look_for(bench_with, names, formula, cost_today=today, nearer_than=near)
+    return look_for(bench, formula, cost_today=today, nearer_than=near, lost=lost)
 
 
 def _unused(
