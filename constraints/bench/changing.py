@@ -18,8 +18,7 @@ from ..model.substance import Substance
 from ..values.names import asked_name, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
-from .reading import MATERIALS, contained, read_bench, read_formula, rules_over
-from .shelf_reading import stores_of
+from .reading import MATERIALS, contained, read_bench, read_formula, rules_over, stores_in
 
 ASKED = Where("the command line")
 
@@ -142,7 +141,8 @@ def borne_by(bench: Bench, names: Iterable[str]) -> tuple[tuple[str, ...], Bench
 def with_stores(bench: Bench, own: str | bytes) -> Bench | Problems:
     """The bench with another content of its file of materials."""
     problems: list[Problem] = []
-    stores = stores_of(MATERIALS, own, problems)
+    files = {**(bench.written.files if bench.written else {}), MATERIALS: own}
+    stores = stores_in(files, problems)
     if problems:
         return Problems(tuple(problems))
     shelf = tuple(
@@ -151,7 +151,6 @@ def with_stores(bench: Bench, own: str | bytes) -> Bench | Problems:
     changed = _reshelved(bench, shelf, stores)
     if isinstance(changed, Problems) or changed.written is None:
         return changed
-    files = {**changed.written.files, MATERIALS: own}
     return replace(changed, written=replace(changed.written, files=files))
 
 

@@ -12,20 +12,24 @@ from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
 from ..values.problem import Problem, Problems, Where
-from ..values.table import Table, table_of
+from ..values.table import Table
 from ..values.units import Dimension
 from .added_rules import added_rules
-from .brief_reading import Product, product_of, schema_kept
+from .brief_reading import Product, product_of
 from .formula_reading import composition_of
+from .layers import ABOVE, BRIEF, WORKSHOP, layered_brief, liked
 from .naming import Scene
-from .rule_reading import rules_of
+from .rule_reading import LEADING, rules_of
 from .shelf_reading import Shelf, shelf_of, stores_of
 
-BRIEF, SHELF, MATERIALS = "brief.toml", "shelf.csv", "materials.toml"
+SHELF, MATERIALS = "shelf.csv", "materials.toml"
 
 
 def read_bench(folder: str | Path) -> Bench | Problems:
     """Read a bench: ``brief.toml``, ``shelf.csv`` and, where there is one, ``materials.toml``.
+
+    Where the folder above holds a ``workshop.toml``, the brief rests on it, the maker's materials
+    come over those of the workshop, and a bench without a shelf uses the workshop's.
 
     Args:
         folder: where they are.
@@ -43,8 +47,32 @@ def read_bench(folder: str | Path) -> Bench | Problems:
 
 def contents(folder: Path) -> dict[str, bytes | Problem]:
     """What stands in the files of a bench that are there, by file name."""
-    files = {name: _content(folder / name, name) for name in (BRIEF, SHELF, MATERIALS)}
-    return {name: content for name, content in files.items() if content is not None}
+    files = _there(folder, (BRIEF, SHELF, MATERIALS))
+    above = folder.resolve().parent
+    if (above / WORKSHOP).is_file():
+        shared = (WORKSHOP, MATERIALS) if SHELF in files else (WORKSHOP, SHELF, MATERIALS)
+        files |= {ABOVE + name: content for name, content in _there(above, shared).items()}
+    return {**files, **_likes(folder, files.get(BRIEF))}
+
+
+def _there(folder: Path, names: Iterable[str]) -> dict[str, bytes | Problem]:
+    read = {name: _content(folder / name, name) for name in names}
+    return {name: content for name, content in read.items() if content is not None}
+
+
+def _likes(folder: Path, brief: bytes | Problem | None) -> dict[str, bytes | Problem]:
+    """The brief that a brief says it is like, the one that this is like, and so on."""
+    found: dict[str, bytes | Problem] = {}
+    name, content = BRIEF, brief
+    while isinstance(content, bytes):
+        like = liked(name, content)
+        if like is None or like in (BRIEF, *found):
+            break
+        name = like if not (folder / like).is_dir() else f"{like}/{BRIEF}"
+        content = _content(folder / name, name)
+        if content is not None:
+            found[name] = content
+    return found
 
 
 def read_formula(
@@ -72,10 +100,10 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
         files: contents, or the problem that kept a file from being read.
     """
     problems: list[Problem] = []
-    top = _brief_table(files, problems)
+    top = layered_brief(files, LEADING, problems)
     product = product_of(top) if top else None
     start = len(problems)
-    stores = _stores(files, problems)
+    stores = stores_in(files, problems)
     shelf = _shelf(files, stores, product, problems)
     if top is None or product is None:
         return Problems(tuple(problems))
@@ -105,7 +133,7 @@ def rules_over(
         rule counts.
     """
     problems: list[Problem] = []
-    top = _brief_table(files, problems)
+    top = layered_brief(files, LEADING, problems)
     if top is None:
         return Problems(tuple(problems))
     scene = Scene(
@@ -157,16 +185,10 @@ def _needed(
     return _found(name, files, problems)
 
 
-def _brief_table(
-    files: Mapping[str, str | bytes | Problem], problems: list[Problem]
-) -> Table | None:
-    content = _needed(BRIEF, "the brief of the product", files, problems)
-    top = table_of(BRIEF, content, problems) if content is not None else None
-    return top if top is not None and schema_kept(top) else None
-
-
-def _stores(files: Mapping[str, str | bytes | Problem], problems: list[Problem]) -> Stores:
-    return stores_of(MATERIALS, _found(MATERIALS, files, problems), problems)
+def stores_in(files: Mapping[str, str | bytes | Problem], problems: list[Problem]) -> Stores:
+    """Everything known: the bench's own materials over the workshop's over the catalogue's."""
+    known = stores_of(ABOVE + MATERIALS, _found(ABOVE + MATERIALS, files, problems), problems)
+    return stores_of(MATERIALS, _found(MATERIALS, files, problems), problems, known)
 
 
 def _shelf(
@@ -175,10 +197,11 @@ def _shelf(
     product: Product | None,
     problems: list[Problem],
 ) -> Shelf:
-    content = _needed(SHELF, "the materials that can be had and their prices", files, problems)
+    file = SHELF if SHELF in files or ABOVE + SHELF not in files else ABOVE + SHELF
+    content = _needed(file, "the materials that can be had and their prices", files, problems)
     if content is None:
         return Shelf((), frozenset(), listed=False)
-    return shelf_of(SHELF, content, stores, product.rates if product else None, problems)
+    return shelf_of(file, content, stores, product.rates if product else None, problems)
 
 
 def contained(items: tuple[Item, ...], stores: Stores) -> dict[str, Substance]:

@@ -352,3 +352,7 @@ def _refuse_second_doses(section: Table, rules: Iterable[Rule]) -> None:
             section.refuse(
                 found, f'one dose for a material, as in "{shown(first[rule.material])}"', rule.id
             )
+
+
+LEADING = frozenset(_FORMS)
+"""The first lines of rules, of which each says what kind it is."""

@@ -36,34 +36,37 @@ class Shelf:
     listed: bool
 
 
-def stores_of(file: str, content: str | bytes | None, problems: list[Problem]) -> Stores:
-    """Read the maker's materials; without a file, the catalogue alone."""
+def stores_of(
+    file: str, content: str | bytes | None, problems: list[Problem], under: Stores | None = None
+) -> Stores:
+    """Read the maker's materials over what is known; without a file, what is known alone.
+
+    Args:
+        file: as shown to the maker.
+        content: what stands in it.
+        problems: where what is wrong is noted.
+        under: what is known already; by default the catalogue.
+    """
+    known = catalogue.stores() if under is None else under
     top = table_of(file, content, problems) if content is not None else None
     if top is None:
-        return _stores({}, {}, frozenset())
-    substances, spoilt = _substances(top)
-    materials, spoilt_too = _materials(top, substances)
-    return _stores(materials, substances, spoilt | spoilt_too)
+        return known
+    substances, spoilt = _substances(top, known)
+    materials, spoilt_too = _materials(top, substances, known)
+    return known.under(materials, substances, spoilt | spoilt_too)
 
 
-def _stores(
-    materials: Mapping[str, Material], substances: Mapping[str, Substance], spoilt: frozenset[str]
-) -> Stores:
-    known, contained = catalogue.materials_under(materials), catalogue.substances_under(substances)
-    return Stores(known, contained, spoilt, tuple(known), tuple(contained))
-
-
-def _substances(top: Table) -> tuple[dict[str, Substance], frozenset[str]]:
+def _substances(top: Table, under: Stores) -> tuple[dict[str, Substance], frozenset[str]]:
     section = top.table("substances")
     if section is None:
         return {}, frozenset()
-    known, named = catalogue.known(), frozenset(catalogue.substance_names())
+    known, named = catalogue.known(), frozenset(under.substance_names)
     read: dict[str, Substance] = {}
     spoilt = set()
     for entry in section.tables():
         inci, before = entry.path[-1], len(top.problems)
         _refuse_taken(entry, dict.fromkeys(known.classes, "a class"))
-        base = catalogue.substance(inci) if inci in named else None
+        base = under.substance(inci) if inci in named else None
         read[inci] = substance_of(entry, known, base)
         if len(top.problems) > before:
             spoilt.add(inci)
@@ -71,10 +74,10 @@ def _substances(top: Table) -> tuple[dict[str, Substance], frozenset[str]]:
 
 
 def _materials(
-    top: Table, substances: Mapping[str, Substance]
+    top: Table, substances: Mapping[str, Substance], under: Stores
 ) -> tuple[dict[str, Material], frozenset[str]]:
-    catalogued = catalogue.known()
-    known = replace(catalogued, substances=catalogued.substances | substances.keys())
+    named = frozenset((*under.substance_names, *substances))
+    known = replace(catalogue.known(), substances=named)
     entries = {
         name: table for name in top.values if name != "substances" and (table := top.table(name))
     }
@@ -83,7 +86,7 @@ def _materials(
     for name, entry in _after_their_likes(entries, top.problems):
         before = len(top.problems)
         _refuse_taken(entry, _taken(known))
-        base = _base(entry, read, entries)
+        base = _base(entry, read, entries, under)
         if len(top.problems) == before:
             read[name] = material_of(entry, known, base)
         if len(top.problems) > before:
@@ -139,20 +142,20 @@ def _like(entry: Table) -> str:
 
 
 def _base(
-    entry: Table, read: Mapping[str, Material], entries: Mapping[str, Table]
+    entry: Table, read: Mapping[str, Material], entries: Mapping[str, Table], under: Stores
 ) -> Material | None:
     """The material that an entry starts from; ``None`` for one that stands on its own."""
-    catalogued = catalogue.material_names()
+    catalogued = under.material_names
     like = entry.text("like", "the name of another material")
     if like is None:
-        return catalogue.material(entry.path[-1]) if entry.path[-1] in catalogued else None
+        return under.material(entry.path[-1]) if entry.path[-1] in catalogued else None
     name = spelt(like, (*read, *catalogued))
     if name is None and like not in entries:
         near = nearest_names(like, (*entries, *catalogued))
         entry.refuse(shown(like), "a known material", "like", nearest=near)
     elif name is None:
         entry.refuse(shown(like), "a material without problems of its own", "like")
-    return None if name is None else read.get(name) or catalogue.material(name)
+    return None if name is None else read.get(name) or under.material(name)
 
 
 def shelf_of(

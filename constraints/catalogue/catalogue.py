@@ -8,11 +8,11 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
-from typing import TypeVar
 
 from ..data import data_of, text_of
 from ..market.limit import Limit, limit_of, named_by
 from ..model.material import Material
+from ..model.stores import Entry, Stores
 from ..model.substance import Substance
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table
@@ -53,14 +53,11 @@ def material_names() -> tuple[str, ...]:
     return tuple(_slices("materials"))
 
 
-def materials_under(own: Mapping[str, Material]) -> Mapping[str, Material]:
-    """The maker's materials with the catalogue's under them."""
-    return _Over(own, material_names, material)
-
-
-def substances_under(own: Mapping[str, Substance]) -> Mapping[str, Substance]:
-    """The maker's substances with the catalogue's under them."""
-    return _Over(own, substance_names, substance)
+@cache
+def stores() -> Stores:
+    """Everything that the catalogue knows; only the entries asked for are parsed."""
+    materials, substances = _Asked(material_names, material), _Asked(substance_names, substance)
+    return Stores(materials, substances, frozenset(), material_names(), substance_names())
 
 
 @cache
@@ -110,29 +107,27 @@ def known() -> Known:
     return Known(class_meanings(), frozenset(substance_names()), _UNSTATED)
 
 
-Entry = TypeVar("Entry", Substance, Material)
 _UNSTATED = Source("no source given", SourceKind.MEMORY)
 
 
 @dataclass(frozen=True, slots=True)
-class _Over(Mapping[str, Entry]):
-    """The maker's entries over the catalogue's, of which only those asked for are read."""
+class _Asked(Mapping[str, Entry]):
+    """The catalogue's entries, each read when it is first asked for."""
 
-    own: Mapping[str, Entry]
     names: Callable[[], tuple[str, ...]]
     entry: Callable[[str], Entry]
 
     def __getitem__(self, name: str) -> Entry:
-        return self.own[name] if name in self.own else self.entry(name)
+        return self.entry(name)
 
     def __contains__(self, name: object) -> bool:
-        return name in self.own or name in self.names()
+        return name in self.names()
 
     def __iter__(self) -> Iterator[str]:
-        return iter(dict.fromkeys((*self.own, *self.names())))
+        return iter(self.names())
 
     def __len__(self) -> int:
-        return len(dict.fromkeys((*self.own, *self.names())))
+        return len(self.names())
 
 
 @cache

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from math import isfinite
 from typing import TypeVar
@@ -25,6 +25,7 @@ class Table:
         values: what stands in it.
         lines: path -> line, where the text was searched for them.
         problems: one list for the whole reading, in reading order.
+        elsewhere: path -> file and lines, for what was taken from another file.
     """
 
     file: str
@@ -32,13 +33,25 @@ class Table:
     values: Mapping[str, object]
     lines: Mapping[Path, int]
     problems: list[Problem]
+    elsewhere: Mapping[Path, tuple[str, Mapping[Path, int]]] = field(default_factory=dict)
 
     def __contains__(self, key: str) -> bool:
         return key in self.values
 
     def where(self, *keys: str) -> Where:
         """The place of a key below this table."""
-        return Where(self.file, place_of((*self.path, *keys), self.lines))
+        path = (*self.path, *keys)
+        file, lines = self.home(path)
+        return Where(file, place_of(path, lines))
+
+    def home(self, path: Path) -> tuple[str, Mapping[Path, int]]:
+        """The file in which a path from the top is written, and its lines."""
+        for length in range(len(path), 0, -1) if self.elsewhere else ():
+            if path[:length] in self.elsewhere:
+                return self.elsewhere[path[:length]]
+            if path[:length] in self.lines:
+                break
+        return self.file, self.lines
 
     def refuse(self, found: str, expected: str, *keys: str, nearest: tuple[str, ...] = ()) -> None:
         """Note a problem at a key below this table."""
@@ -118,7 +131,7 @@ class Table:
         if not isinstance(value, dict):
             self.refuse(worded(value), "a table", key)
             return None
-        return Table(self.file, (*self.path, key), value, self.lines, self.problems)
+        return replace(self, path=(*self.path, key), values=value)
 
     def tables(self) -> "Iterable[Table]":
         """Every table below this one, in order; what is no table is noted."""
