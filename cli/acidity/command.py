@@ -6,19 +6,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.values.problem import Problem, Problems, Where
-from ..kit.loading import (
-    BenchPath,
-    Format,
-    FormulaPath,
-    Shown,
-    bench_or_leave,
-    formula_or_leave,
-    leave,
-)
+from ...constraints.values.names import the_name
+from ...constraints.values.problem import Problem, Where, refuse, refuse_all, sound
+from ..kit.answer import answered
+from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...solver.calibration.teaching import Taught
 
 USUAL_BARS = 100
@@ -57,45 +53,47 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Predict the pH of FORMULA in water, say what it rests on and how much acid it takes."""
+    from ...constraints.bench.opening import read_bench, read_formula
     from ...workshop.acid.answer import acidity
 
-    bench = bench_or_leave(bench_path, shown)
-    composition = formula_or_leave(formula_path, bench, shown)
-    _fit_or_leave(bench, bars, readings, owing_to, write=write, shown=shown)
-    taught = None if readings is None else _taught(bench, composition, readings, owing_to, shown)
+    bench = read_bench(bench_path)
+    composition = read_formula(formula_path, bench)
+    refuse_all(_misfits(bench, bars, readings, owing_to, write=write))
+    taught = None if readings is None else _taught(bench, composition, readings, owing_to)
     knowing = taught.bench if taught else bench
-    curve_for = None if using is None else _on_shelf(knowing, using, shown)
+    curve_for = None if using is None else _on_shelf(knowing, using)
     with patience("working out the pH"):
         answer = acidity(knowing, composition, aim, curve_for)
         before = acidity(bench, composition, aim).account.prediction if taught else None
     if taught and write:
-        _write(taught, shown)
+        _write(taught)
     many = bars or (USUAL_BARS if bench.brief.portioning.declared else None)
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-        from .as_json import acidity_form
-
-        form = acidity_form(knowing, composition, answer, taught, before, written=write)
-        typer.echo(dumped("acidity", form))
-        return
+    from .as_json import acidity_form
     from .view import show_acidity
 
-    show_acidity(knowing, composition, answer, many, learnt=taught is not None)
-    if taught and before:
-        from .learning import show_taught
+    def view(console: "Console") -> None:
+        show_acidity(console, knowing, composition, answer, many, learnt=taught is not None)
+        if taught and before:
+            from .learning import show_taught
 
-        show_taught(taught, before, answer, written=write)
+            show_taught(console, taught, before, answer, written=write)
+
+    answered(
+        "acidity",
+        shown,
+        lambda: acidity_form(knowing, composition, answer, taught, before, written=write),
+        view,
+    )
 
 
-def _fit_or_leave(
+def _misfits(
     bench: Bench,
     bars: int | None,
     readings: Path | None,
     owing_to: str | None,
     *,
     write: bool,
-    shown: Format,
-) -> None:
+) -> list[Problem]:
     """Everything about the question that does not fit the bench, told at once."""
     dilution, declared = bench.brief.dilution, bench.brief.portioning.declared
     found: list[Problem] = []
@@ -112,44 +110,28 @@ def _fit_or_leave(
             for option, given in without
             if given
         ]
-    if found:
-        leave(Problems(tuple(found)), shown)
+    return found
 
 
-def _taught(
-    bench: Bench, composition: Composition, path: Path, owing_to: str | None, shown: Format
-) -> "Taught":
+def _taught(bench: Bench, composition: Composition, path: Path, owing_to: str | None) -> "Taught":
     from ...constraints.bench.readings_reading import read_readings
     from ...solver.calibration.sampling import sample_of
     from ...solver.calibration.teaching import teach
 
-    readings = read_readings(path, bench, composition)
-    if isinstance(readings, Problems):
-        leave(readings, shown)
-    taught = teach(bench, composition, sample_of(readings, bench, composition), owing_to)
-    return leave(taught, shown) if isinstance(taught, Problems) else taught
+    readings = sound(read_readings(path, bench, composition))
+    return sound(teach(bench, composition, sample_of(readings, bench, composition), owing_to))
 
 
-def _write(taught: "Taught", shown: Format) -> None:
+def _write(taught: "Taught") -> None:
     from ...constraints.bench.learning import write_lesson
 
     if taught.lesson is None:
-        where = Where("--write")
         expected = "--owing-to and the material that the readings are laid on"
-        leave(Problems((Problem(where, "readings of a whole bar", expected),)), shown)
+        refuse("--write", "readings of a whole bar", expected)
     problem = write_lesson(taught.bench.folder, taught.lesson)
-    if problem is not None:
-        leave(Problems((problem,)), shown)
+    refuse_all(() if problem is None else (problem,))
 
 
-def _on_shelf(bench: Bench, name: str, shown: Format) -> str:
-    from ...constraints.values.names import nearest_names, spelt
-    from ...constraints.values.units import shown as fit
-
-    names = [item.material.name for item in bench.shelf]
-    found = spelt(name, names)
-    if found is None:
-        near = nearest_names(name, names)
-        where = Where("--using")
-        return leave(Problems((Problem(where, fit(name), "a material on the shelf", near),)), shown)
-    return found
+def _on_shelf(bench: Bench, name: str) -> str:
+    names = (item.material.name for item in bench.shelf)
+    return the_name(Where("--using"), name, names, "a material on the shelf")

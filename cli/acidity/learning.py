@@ -9,10 +9,11 @@ from ...constraints.bench.reading import MATERIALS
 from ...constraints.model.material import Span
 from ...workshop.acid.answer import Answer
 from ..kit.numbers import amount
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 from .words import ph, small_grams, width_of
 
 if TYPE_CHECKING:
+    from rich.console import Console
     from rich.table import Table
 
     from ...solver.calibration.teaching import Taught
@@ -20,9 +21,10 @@ if TYPE_CHECKING:
 FEW = 3
 
 
-def show_taught(taught: "Taught", before: Prediction, answer: Answer, *, written: bool) -> None:
+def show_taught(
+    console: "Console", taught: "Taught", before: Prediction, answer: Answer, *, written: bool
+) -> None:
     """The fit of the readings and where it goes."""
-    console = stdout()
     heading(console, "What the readings say")
     for sentence in _fit_sentences(taught):
         paragraph(console, sentence)

@@ -7,7 +7,7 @@ from ...workshop.acid.account import Account
 from ...workshop.acid.answer import Answer, Dose
 from ..kit.numbers import percent, share
 from ..kit.plot import Series, plot
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 from .words import (
     FAINT,
     NARROW,
@@ -33,10 +33,15 @@ PLOT_WIDTH, PLOT_HEIGHT = 72, 18
 
 
 def show_acidity(
-    bench: Bench, composition: Composition, answer: Answer, bars: int | None, *, learnt: bool
+    console: "Console",
+    bench: Bench,
+    composition: Composition,
+    answer: Answer,
+    bars: int | None,
+    *,
+    learnt: bool,
 ) -> None:
     """The whole answer of ``acidity``; ``learnt`` says that readings below have a part in it."""
-    console = stdout()
     for sentence in opening(bench, composition, answer, learnt=learnt):
         paragraph(console, sentence)
     _show_pulls(console, answer)

@@ -5,17 +5,9 @@ from typing import Annotated
 
 import typer
 
-from ...constraints.values.problem import Problem, Problems
 from ...constraints.values.units import Dimension
-from ..kit.loading import (
-    BenchPath,
-    Format,
-    FormulaPath,
-    Shown,
-    bench_or_leave,
-    formula_or_leave,
-    leave,
-)
+from ..kit.answer import answered
+from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import (
     Bars,
@@ -26,8 +18,9 @@ from ..kit.portion import (
     Weighings,
     asked,
     beside,
-    portion_or_leave,
+    portion,
 )
+from ..kit.writing import put
 
 
 def command(
@@ -56,15 +49,14 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
+    from ...constraints.bench.opening import read_bench, read_formula
     from ...workshop.batch.batch import Batch, batch
 
-    bench = bench_or_leave(bench_path, shown)
-    composition = formula_or_leave(formula_path, bench, shown)
-    pressed, found = portion_or_leave(
-        bench, bars, mass=fill, market=market, weighings=weighings, shown=shown
-    )
-    heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench, shown)
-    a_bar, a_batch = beside(bench, packaging, labour, shown)
+    bench = read_bench(bench_path)
+    composition = read_formula(formula_path, bench)
+    pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings)
+    heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench)
+    a_bar, a_batch = beside(bench, packaging, labour)
     with patience("looking for weights that keep every rule"):
         made = batch(
             bench,
@@ -82,21 +74,13 @@ def command(
     if html is not None:
         from .sheet import sheet_html
 
-        _write(html, sheet_html(bench, made, found), shown, overwrite=overwrite)
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-        from .as_json import batch_form
-
-        typer.echo(dumped("batch", batch_form(bench, made)))
-        return
+        put(html, sheet_html(bench, made, found), overwrite=overwrite)
+    from .as_json import batch_form
     from .view import show_batch
 
-    show_batch(bench, made, found)
-
-
-def _write(path: Path, text: str, shown: Format, *, overwrite: bool) -> None:
-    from ...constraints.bench.writing import write_atomically
-
-    problem = write_atomically(path, text, replace=overwrite)
-    if isinstance(problem, Problem):
-        leave(Problems((problem,)), shown)
+    answered(
+        "batch",
+        shown,
+        lambda: batch_form(bench, made),
+        lambda console: show_batch(console, bench, made, found),
+    )

@@ -1,19 +1,23 @@
 """A batch that cannot be made: what is in the way, and what would get it out of the way."""
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
 from ...constraints.model.brief import Balance, Bench
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.program.outcome import Stopped
 from ...workshop.batch.batch import Refusal, Refused, Why
 from ...workshop.weighing.weighing import Unweighable
+from ..kit.answer import answered
 from ..kit.exit import Exit
-from ..kit.loading import Format, leave
 from ..kit.numbers import amount, percent
-from ..kit.screen import paragraph, stdout
+from ..kit.options import Format
+from ..kit.screen import paragraph
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 _BROKEN = {Why.RULES_BROKEN, Why.NOT_AVAILABLE}
 
@@ -39,19 +43,20 @@ _INPUT: Mapping[Why, tuple[Where, str]] = {
 
 def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> NoReturn:
     """Say what is in the way and leave with the exit code that fits the worst of it."""
-    wrong = tuple(_problem(one) for one in refused.reasons if one.why in _INPUT)
-    if wrong:
-        leave(Problems(wrong), shown)
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-
-        typer.echo(dumped("batch", refused_form(bench, refused, bars)))
-    else:
-        console = stdout()
-        paragraph(console, f"{bench.brief.name}: {bars} bars cannot be weighed out as asked.")
-        for sentence in refused_sentences(refused):
-            paragraph(console, sentence)
+    refuse_all(_problem(one) for one in refused.reasons if one.why in _INPUT)
+    answered(
+        "batch",
+        shown,
+        lambda: refused_form(bench, refused, bars),
+        lambda console: _show(console, bench, refused, bars),
+    )
     raise typer.Exit(exit_of(refused))
+
+
+def _show(console: "Console", bench: Bench, refused: Refused, bars: int) -> None:
+    paragraph(console, f"{bench.brief.name}: {bars} bars cannot be weighed out as asked.")
+    for sentence in refused_sentences(refused):
+        paragraph(console, sentence)
 
 
 def _problem(reason: Refusal) -> Problem:

@@ -9,7 +9,7 @@ from ...constraints.model.material import Phase
 from ...workshop.batch.batch import Addition, Batch
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount, grams
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 from .words import (
     MOMENTS,
     below_cell,
@@ -34,9 +34,8 @@ WIDTH = 80  # a sheet is as wide as the narrowest terminal
 WEIGH, VESSEL, BELOW, CARE, ON = "weigh g", "vessel g", "< °C", "care", "on"
 
 
-def show_batch(bench: Bench, batch: Batch, fill: Fill | None) -> None:
+def show_batch(console: "Console", bench: Bench, batch: Batch, fill: Fill | None) -> None:
     """The whole answer of ``batch``."""
-    console = stdout()
     mix = amount(batch.weighed.batch)
     paragraph(console, f"{bench.brief.name}, {batch.name}: {batch.bars} bars, {mix} of mix")
     _show_part(console, "Stock", stock_sentences(bench, batch))

@@ -1,16 +1,16 @@
 """What the commands share that change a formula: options, reading, writing back with a note."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.values.problem import Problem, Problems, Where
-from ..kit.loading import Format, leave
+from ...constraints.values.problem import Problem, Where, refuse_all
+from ..kit.writing import put_all
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start, Wish
+    from ...constraints.bench.changing import Start
     from ...constraints.model.brief import Composition
 
 PriceOf = Annotated[
@@ -26,59 +26,39 @@ Overwrite = Annotated[
 ]
 
 
-def start_or_leave(folder: Path, formulas: Iterable[Path], wish: "Wish", shown: Format) -> "Start":
-    """The bench and the formulas to change; with problems, tell them all and exit 2."""
-    from ...constraints.bench.changing import read_start
+def prices_of(written: Sequence[str]) -> dict[str, str]:
+    """Prices as "MATERIAL=PRICE" by material.
 
-    start = read_start(folder, formulas, wish)
-    return leave(start, shown) if isinstance(start, Problems) else start
-
-
-def prices_of(written: Sequence[str], shown: Format) -> dict[str, str]:
-    """Prices as "MATERIAL=PRICE" by material."""
+    Raises:
+        InputError: when one has no material.
+    """
     parted = [text.rpartition("=") for text in written]
-    wrong = [text for (name, _, _), text in zip(parted, written, strict=True) if not name.strip()]
-    if wrong:
-        expected = 'MATERIAL=PRICE, such as "NAME=36.50 EUR/kg"'
-        leave(Problems(tuple(Problem(Where("--price"), text, expected) for text in wrong)), shown)
+    refuse_all(
+        Problem(Where("--price"), text, 'MATERIAL=PRICE, such as "NAME=36.50 EUR/kg"')
+        for (name, _, _), text in zip(parted, written, strict=True)
+        if not name.strip()
+    )
     return {name.strip(): price.strip() for name, _, price in parted}
 
 
-def write_or_leave(
-    formulas: Sequence[tuple[Path, "Composition", str]],
-    sources: Sequence[Path],
-    shown: Format,
-    *,
-    overwrite: bool,
+def write_formulas(
+    formulas: Sequence[tuple[Path, "Composition", str]], sources: Sequence[Path], *, overwrite: bool
 ) -> None:
-    """Write each formula with what it came from and why; with problems, tell them and exit 2.
+    """Write each formula with what it came from and why.
 
-    Nothing is written where one of the files is there already and may not be replaced.
+    Raises:
+        InputError: when one of the files is there already and may not be replaced; then none is
+            written.
     """
-    from ...constraints.bench.writing import formula_text, write_atomically
+    from ...constraints.bench.writing import formula_text
 
-    taken = [path for path, _, _ in formulas if path.exists() and not overwrite]
-    problems = [
-        Problem(Where(str(path)), "a file that is there already", "another name, or --overwrite")
-        for path in taken
-    ]
-    for (path, composition, because), source in zip(formulas, sources, strict=True):
-        text = formula_text(composition, because=because, source=str(source))
-        problem = None if problems else write_atomically(path, text, replace=overwrite)
-        if problem is not None:
-            problems.append(problem)
-    if problems:
-        leave(Problems(tuple(problems)), shown)
-
-
-def folder_or_leave(folder: Path, shown: Format) -> Path:
-    """A folder to write to, made where it is not there; with a problem, tell it and exit 2."""
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        found = error.strerror or str(error)
-        leave(Problems((Problem(Where(str(folder)), found, "a folder to write to"),)), shown)
-    return folder
+    put_all(
+        tuple(
+            (path, formula_text(composition, because=because, source=str(source)))
+            for (path, composition, because), source in zip(formulas, sources, strict=True)
+        ),
+        overwrite=overwrite,
+    )
 
 
 def because_of(start: "Start") -> str:

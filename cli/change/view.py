@@ -225,7 +225,7 @@ def _apart(corners: Sequence["Corner"]) -> list["Corner"]:
 
 def show_no_replacement(console: "Console", answer: "NoReplacement") -> None:
     """Nothing on the shelf can do: why, and what to look for."""
-    from ..kit.loading import Format
+    from ..kit.options import Format
     from ..refusal.view import show_refusal
 
     show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace")

@@ -7,13 +7,16 @@ import typer
 
 from ...constraints.model.brief import Bench
 from ..finding.certificate import write_certificate
+from ..kit.answer import answered
 from ..kit.exit import Exit
-from ..kit.loading import BenchPath, Format, Shown, bench_or_leave, leave
+from ..kit.options import BenchPath, Format, Shown
 from ..kit.patience import patience
 from ..kit.writing import put
-from ..refusal.leaving import refuse
+from ..refusal.leaving import leave_without_answer
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...solver.cheapest.cheapest import Finding
     from ...solver.choices.choices import Other
     from ...solver.prices.worth import Worth
@@ -52,15 +55,16 @@ def command(
     ] = 60.0,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
+    from ...constraints.bench.opening import read_bench
     from ...solver.cheapest.cheapest import Refusal, cheapest
 
     premium = _premium(within)
     _refuse_contradiction(certificate, proof=proof)
-    bench = bench_or_leave(bench_path, shown)
+    bench = read_bench(bench_path)
     with patience("looking for the cheapest composition"):
         found = cheapest(bench, time_limit)
     if isinstance(found, Refusal):
-        refuse(bench, found, shown, certificate, overwrite=overwrite)
+        leave_without_answer(bench, found, shown, certificate, overwrite=overwrite)
     everything = _everything(bench, found, proof=proof, count=alternatives, premium=premium)
     agreed = _second_opinion(everything.finding, time_limit) if second_opinion else None
     if write is not None:
@@ -81,21 +85,20 @@ def _is_our_failure(worth: "Worth") -> bool:
 
 
 def _premium(text: str) -> float:
-    from ...constraints.values.problem import Problem, Problems, Where
+    from ...constraints.values.problem import refuse
     from ...constraints.values.units import Dimension, Misread, parse
 
     read = parse(text, Dimension.SHARE)
     if isinstance(read, Misread) or read < 0:
-        leave(Problems((Problem(Where("--within"), text, "a share that is not below 0, as 2%"),)))
+        refuse("--within", text, "a share that is not below 0, as 2%")
     return read
 
 
 def _refuse_contradiction(certificate: Path | None, *, proof: bool) -> None:
-    from ...constraints.values.problem import Problem, Problems, Where
+    from ...constraints.values.problem import refuse
 
     if certificate is not None and not proof:
-        where = Where("--certificate")
-        leave(Problems((Problem(where, "--no-proof", "a proof, to be written down"),)))
+        refuse("--certificate", "--no-proof", "a proof, to be written down")
 
 
 def _everything(
@@ -125,24 +128,23 @@ def _everything(
 
 
 def _show(bench: Bench, everything: "All", shown: Format, agreed: bool | None) -> None:
-    if shown is Format.JSON:
-        _echo_json(bench, everything, agreed)
-        return
-    from ..finding.view import show_finding
-    from ..kit.screen import paragraph, stdout
+    def view(console: "Console") -> None:
+        from ..finding.view import show_finding
+        from ..kit.screen import paragraph
 
-    console = stdout()
-    show_finding(console, bench, everything)
-    if agreed:
-        paragraph(console, "A second solver, asked the same, finds the same cost.")
+        show_finding(console, bench, everything)
+        if agreed:
+            paragraph(console, "A second solver, asked the same, finds the same cost.")
+
+    answered("cheapest", shown, lambda: _form(bench, everything, agreed), view)
 
 
-def _echo_json(bench: Bench, everything: "All", agreed: bool | None) -> None:
+def _form(bench: Bench, everything: "All", agreed: bool | None) -> dict[str, object]:
     from ..finding.as_json import alternatives_form, others_form, proof_form, worth_form
-    from ..kit.as_json import dumped, finding_form
+    from ..kit.as_json import finding_form
 
     finding, worth = everything.finding, everything.worth
-    form = {
+    return {
         **finding_form(bench, finding),
         "other_choices": others_form(everything.others),
         "alternatives": alternatives_form(everything.alternatives),
@@ -156,7 +158,6 @@ def _echo_json(bench: Bench, everything: "All", agreed: bool | None) -> None:
         ),
         **({} if agreed is None else {"second_opinion_agrees": agreed}),
     }
-    typer.echo(dumped("cheapest", form))
 
 
 def _second_opinion(finding: "Finding", time_limit: float) -> bool:

@@ -2,21 +2,19 @@
 
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Acidity, Choose, Dose, Limited, Rule, Without
-from ...constraints.values.names import nearest_names
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.names import the_name
+from ...constraints.values.problem import Where, refuse
 from ..kit.exit import Exit
-from ..kit.loading import BenchPath, Format, bench_or_leave, leave
+from ..kit.options import BenchPath, Format
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from ...solver.cheapest.cheapest import Finding
     from ...solver.prices.course import Course
     from .axis import Axis
@@ -64,19 +62,20 @@ def command(
     ] = False,
 ) -> None:
     """Show the least cost as a function of one limit or one price of BENCH."""
+    from ...constraints.bench.opening import read_bench
     from ...solver.cheapest.cheapest import Refusal, cheapest
-    from ..refusal.leaving import refuse
+    from ..refusal.leaving import leave_without_answer
 
     if (limit is None) == (price is None):
-        _leave("the command line", "both or neither of --limit and --price", "one of them")
+        refuse("the command line", "both or neither of --limit and --price", "one of them")
     as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
-    bench = bench_or_leave(bench_path, as_format)
+    bench = read_bench(bench_path)
     rule = None if limit is None else _rule(bench, limit)
     material = None if price is None else _material(bench, price)
     with patience("following the cost"):
         found = cheapest(bench)
         if isinstance(found, Refusal):
-            refuse(bench, found, as_format, command="curve")
+            leave_without_answer(bench, found, as_format, command="curve")
         axis, course = _followed(bench, found, (rule, material), side, (start, end))
     _show(bench, axis, course, shown)
     if svg is not None:
@@ -127,7 +126,7 @@ def _along_limit(
     if is_plain(finding, rule, side):
         return axis, _sure(over_limit(bench, finding, rule, side, interval))
     if isinstance(rule, Without):
-        _leave("--limit", rule.id, "a rule with a limit")
+        refuse("--limit", rule.id, "a rule with a limit")
     low, high = interval
     places = [low + (high - low) * step / (GRID - 1) for step in range(GRID)]
     return axis, over_grid(bench, finding, rule, side, places)
@@ -157,7 +156,7 @@ def _interval(
     start = usual[0] if ends[0] is None else _value(ends[0], unit, "--from")
     end = usual[1] if ends[1] is None else _value(ends[1], unit, "--to")
     if not 0 <= start < end:
-        _leave("--from and --to", f"{start:g} to {end:g}", "a start at or above 0 below the end")
+        refuse("--from and --to", f"{start:g} to {end:g}", "a start at or above 0 below the end")
     return start, end
 
 
@@ -172,26 +171,21 @@ def _value(text: str, unit: str, option: str) -> float:
     except ValueError:
         value = float("nan")
     if not isfinite(value):
-        _leave(option, text, f"a figure in {unit or 'plain numbers'}")
+        refuse(option, text, f"a figure in {unit or 'plain numbers'}")
     return value
 
 
 def _rule(bench: Bench, text: str) -> Rule:
-    names = {rule.id.casefold(): rule for rule in bench.brief.rules}
-    rule = names.get(text.casefold())
-    if rule is None:
-        _unknown("--limit", text, "a rule of the brief", (one.id for one in bench.brief.rules))
+    rules = {rule.id: rule for rule in bench.brief.rules}
+    rule = rules[the_name(Where("--limit"), text, rules, "a rule of the brief")]
     if isinstance(rule, Choose) or not isinstance(rule, Limited | Without):
-        _leave("--limit", rule.id, "a rule with a figure to move; `cheapest` tells choices apart")
+        refuse("--limit", rule.id, "a rule with a figure to move; `cheapest` tells choices apart")
     return rule
 
 
 def _material(bench: Bench, text: str) -> str:
-    names = [item.material.name for item in bench.shelf]
-    for name in names:
-        if name.casefold() == text.casefold():
-            return name
-    return _unknown("--price", text, "a material on the shelf", names)
+    names = (item.material.name for item in bench.shelf)
+    return the_name(Where("--price"), text, names, "a material on the shelf")
 
 
 def _side(finding: "Finding", rule: Limited | Without, asked: Limit | None) -> str:
@@ -200,24 +194,15 @@ def _side(finding: "Finding", rule: Limited | Without, asked: Limit | None) -> s
         return "high"
     there = [side for side in ("low", "high") if getattr(rule, side) is not None]
     if isinstance(rule, Dose) and rule.material not in finding.composition.parts:
-        _leave("--limit", f"{rule.id}, of a material left out", "the dose of one that is used")
+        refuse("--limit", f"{rule.id}, of a material left out", "the dose of one that is used")
     if asked is not None and asked.value not in there:
-        _leave("--side", f"no {asked.value} limit", f"{there[0]}, the only limit of {rule.id}")
+        refuse("--side", f"no {asked.value} limit", f"{there[0]}, the only limit of {rule.id}")
     if asked is not None:
         return asked.value
     standing = [price.side for price in finding.prices if price.rule == rule.id]
     if len(there) == 1 or standing:
         return (standing or there)[0]
-    return _leave("--side", f"two limits of {rule.id}", "--side low or --side high")
-
-
-def _unknown(option: str, text: str, expected: str, known: "Iterable[str]") -> NoReturn:
-    near = nearest_names(text, known)
-    leave(Problems((Problem(Where(option), text, expected, near),)))
-
-
-def _leave(place: str, found: str, expected: str) -> NoReturn:
-    leave(Problems((Problem(Where(place), found, expected),)))
+    return refuse("--side", f"two limits of {rule.id}", "--side low or --side high")
 
 
 def _show(bench: Bench, axis: "Axis", course: "Course", shown: CurveFormat) -> None:

@@ -6,10 +6,11 @@ from typing import Annotated
 import typer
 
 from ...constraints.model.brief import Bench
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
-from ..kit.loading import BenchPath, Format, Shown, bench_or_leave, formula_or_leave, leave
-from ..kit.portion import Market, Weighings, asked, markets_or_leave, weighings_or_leave
+from ..kit.answer import answered
+from ..kit.options import BenchPath, Format, Shown
+from ..kit.portion import Market, Weighings, asked, markets_of, weighings_of
 
 
 def command(
@@ -39,38 +40,41 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Say how much to press so that the net weight on the box of BENCH holds when a bar is sold."""
+    from ...constraints.bench.opening import read_bench
     from ...constraints.market.net_content import markets_with_net_content
     from ...workshop.fill.fill import strictest
 
-    bench = bench_or_leave(bench_path, shown)
-    cost_per_kg = _cost(bench, cost, formula, shown)
+    bench = read_bench(bench_path)
+    cost_per_kg = _cost(bench, cost, formula)
     if bars_a_year and cost_per_kg is None:
         expected = '--cost "10.40 EUR/kg" or --formula FILE beside it'
-        leave(Problems((Problem(Where("--bars-a-year"), "no cost of the mix", expected),)), shown)
-    found = strictest(
-        bench,
-        markets_or_leave(bench, market, markets_with_net_content(), shown),
-        bars=bars,
-        weighings=weighings_or_leave(weighings, shown),
-        risk=asked(risk, Dimension.SHARE, "--risk", bench, shown),
-        cost_per_kg=cost_per_kg,
-        bars_a_year=bars_a_year,
+        refuse("--bars-a-year", "no cost of the mix", expected)
+    found = sound(
+        strictest(
+            bench,
+            markets_of(bench, market, markets_with_net_content()),
+            bars=bars,
+            weighings=weighings_of(weighings),
+            risk=asked(risk, Dimension.SHARE, "--risk", bench),
+            cost_per_kg=cost_per_kg,
+            bars_a_year=bars_a_year,
+        )
     )
-    if isinstance(found, Problems):
-        leave(found, shown)
-    from .view import fill_form, show_fill
+    from .as_json import fill_form
+    from .view import show_fill
 
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
+    answered(
+        "fill",
+        shown,
+        lambda: fill_form(bench, found),
+        lambda console: show_fill(console, bench, found, bars_a_year),
+    )
 
-        typer.echo(dumped("fill", fill_form(bench, found)))
-        return
-    show_fill(bench, found, bars_a_year)
 
+def _cost(bench: Bench, cost: str | None, formula: Path | None) -> float | None:
+    from ...constraints.bench.opening import read_formula
 
-def _cost(bench: Bench, cost: str | None, formula: Path | None, shown: Format) -> float | None:
-
-    given = asked(cost, Dimension.PRICE, "--cost", bench, shown)
+    given = asked(cost, Dimension.PRICE, "--cost", bench)
     if given is not None or formula is None:
         return given
-    return bench.cost_of(formula_or_leave(formula, bench, shown))
+    return bench.cost_of(read_formula(formula, bench))

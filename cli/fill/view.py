@@ -1,14 +1,15 @@
 """The fill weight on the screen and as JSON: what to press, why, and what a flat margin costs."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...workshop.fill.fill import Demand, Fill
 from ..kit.numbers import grams, money_sum, percent
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 
 if TYPE_CHECKING:
+    from rich.console import Console
     from rich.table import Table
 
 _STEP = 1e-5  # masses that no balance shows are given to 0.01 g [kg]
@@ -20,9 +21,8 @@ DEMANDS = {
 }
 
 
-def show_fill(bench: Bench, found: Fill, bars_a_year: int | None) -> None:
+def show_fill(console: "Console", bench: Bench, found: Fill, bars_a_year: int | None) -> None:
     """The whole answer of ``fill``."""
-    console = stdout()
     for sentence in fill_sentences(bench, found):
         paragraph(console, sentence)
     console.print(_demands(found))
@@ -97,35 +97,3 @@ def _grounds(found: Fill) -> Iterator[str]:
 
 def _g(mass_kg: float) -> str:
     return f"{grams(mass_kg, _STEP)} g"
-
-
-def fill_form(bench: Bench, found: Fill) -> dict[str, Any]:
-    """The fill as JSON."""
-    return {
-        "product": bench.brief.name,
-        "units": {"mass": "kg", "money": f"{bench.brief.currency} a year"},
-        "market": found.market,
-        "bars": found.bars,
-        "risk": found.risk,
-        "declared": found.declared,
-        "press": found.set_to,
-        "least": found.pressed,
-        "demands": [
-            {
-                "demand": demand.name.lower(),
-                "press_at_least": mass,
-                "decides": demand is found.binding,
-            }
-            for demand, mass in found.needed.items()
-        ],
-        "tolerable_shortfall": found.tolerable_shortfall,
-        "spread": found.spread.deviation,
-        "weighings": found.spread.weighings,
-        "for_doubt": found.for_doubt,
-        "given_away": found.given_away,
-        "given_away_a_year": found.given_away_a_year,
-        "flat": found.flat,
-        "flat_misses": [demand.name.lower() for demand in found.flat_breaks],
-        "saved_a_bar": found.saved_a_bar,
-        "saved_a_year": found.saved_a_year,
-    }

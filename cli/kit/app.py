@@ -7,7 +7,7 @@ from typing import Any, NoReturn
 
 import typer
 
-from .exit import Exit
+from .ending import ended
 
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
@@ -40,8 +40,12 @@ measured pH, no stability or preservation test, and no safety assessment."""
 def run(words: Sequence[str]) -> NoReturn:
     """Run a command line and leave with its exit code."""
     named = words[0] if words and words[0] in COMMANDS else None
-    application(named)(args=list(words), prog_name="barwright")
-    sys.exit(Exit.DONE)
+
+    def act() -> object:
+        app = application(named)
+        return app(args=list(words), prog_name="barwright", standalone_mode=False)
+
+    sys.exit(ended(words, act))
 
 
 def application(only: str | None = None) -> typer.Typer:

@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.model.brief import Bench
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.names import the_name
+from ...constraints.values.problem import InputError, Problem, Problems, Where, refuse, sound
 from ...constraints.values.units import Dimension, Misread, parse
-from .loading import Format, leave
 
 if TYPE_CHECKING:
     from ...workshop.fill.fill import Fill
@@ -43,16 +43,18 @@ Labour = Annotated[
 ]
 
 
-def asked(
-    text: str | None, dimension: Dimension, option: str, bench: Bench, shown: Format
-) -> float | None:
-    """An option's figure in its canonical unit; with a problem, tell it and exit 2."""
+def asked(text: str | None, dimension: Dimension, option: str, bench: Bench) -> float | None:
+    """An option's figure in its canonical unit.
+
+    Raises:
+        InputError: when it is none.
+    """
     if text is None:
         return None
     read = parse(text, dimension, {bench.brief.currency: 1.0})
     if isinstance(read, Misread):
         expected = _in_own_currency(text, dimension, bench) or read.expected
-        return leave(Problems((Problem(Where(option), read.found, expected, read.nearest),)), shown)
+        refuse(option, read.found, expected, read.nearest)
     return read
 
 
@@ -63,64 +65,71 @@ def _in_own_currency(text: str, dimension: Dimension, bench: Bench) -> str:
     return f"an amount in {bench.brief.currency}, the currency of the brief"
 
 
-def weighings_or_leave(text: str | None, shown: Format) -> tuple[float, ...]:
-    """Weighings asked for [kg], none where none were; with problems, tell them and exit 2."""
+def weighings_of(text: str | None) -> tuple[float, ...]:
+    """Weighings asked for [kg], none where none were.
+
+    Raises:
+        InputError: when some cannot be read.
+    """
     from ...constraints.bench.weighings_reading import read_weighings
 
-    read = () if text is None else read_weighings(text)
-    return leave(read, shown) if isinstance(read, Problems) else read
+    return () if text is None else sound(read_weighings(text))
 
 
-def markets_or_leave(
-    bench: Bench, market: str | None, known: tuple[str, ...], shown: Format
-) -> tuple[str, ...]:
-    """The market asked for, else those of the brief; where there is none, say so and exit 2."""
+def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tuple[str, ...]:
+    """The market asked for, else those of the brief.
+
+    Raises:
+        InputError: when there is none, or it is not known.
+    """
     expected = f"one of {', '.join(known)}"
-    if market is not None and market not in known:
-        leave(Problems((Problem(Where("--market"), market, expected),)), shown)
-    markets = bench.brief.markets if market is None else (market,)
-    if not markets:
+    if market is not None:
+        return (the_name(Where("--market"), market, known, expected),)
+    if not bench.brief.markets:
         where = Where("brief.toml", "product.markets")
-        leave(Problems((Problem(where, "no market", f"{expected}, or --market"),)), shown)
-    return markets
+        raise InputError(Problems((Problem(where, "no market", f"{expected}, or --market"),)))
+    return bench.brief.markets
 
 
 def beside(
-    bench: Bench, packaging: str | None, labour: str | None, shown: Format
+    bench: Bench, packaging: str | None, labour: str | None
 ) -> tuple[float | None, float | None]:
     """Packaging of a bar and labour of a batch [money]: as asked, else as the brief says."""
     workshop = bench.brief.workshop
-    a_bar = asked(packaging, Dimension.MONEY, "--packaging", bench, shown)
-    a_batch = asked(labour, Dimension.MONEY, "--labour", bench, shown)
+    a_bar = asked(packaging, Dimension.MONEY, "--packaging", bench)
+    a_batch = asked(labour, Dimension.MONEY, "--labour", bench)
     return (
         workshop.packaging_a_bar if a_bar is None else a_bar,
         workshop.labour_a_batch if a_batch is None else a_batch,
     )
 
 
-def portion_or_leave(
+def portion(
     bench: Bench,
     bars: int,
     *,
     mass: str | None,
     market: str | None,
     weighings: str | None,
-    shown: Format,
 ) -> "tuple[float, Fill | None]":
-    """Mass to press a bar [kg]: as asked, else the smallest that does, and why."""
+    """Mass to press a bar [kg]: as asked, else the smallest that does, and why.
+
+    Raises:
+        InputError: when neither can be had.
+    """
     from ...constraints.market.net_content import markets_with_net_content
     from ...workshop.fill.fill import strictest
 
-    given = asked(mass, Dimension.MASS, "--fill", bench, shown)
+    given = asked(mass, Dimension.MASS, "--fill", bench)
     if given is not None:
         return given, None
     found = strictest(
         bench,
-        markets_or_leave(bench, market, markets_with_net_content(), shown),
+        markets_of(bench, market, markets_with_net_content()),
         bars=bars,
-        weighings=weighings_or_leave(weighings, shown),
+        weighings=weighings_of(weighings),
     )
     if isinstance(found, Problems):
         instead = Problem(Where("--fill"), "nothing", 'or say what to press: --fill "62 g"')
-        return leave(Problems((*found.items, instead)), shown)
+        raise InputError(Problems((*found.items, instead)))
     return found.set_to, found

@@ -1,27 +1,10 @@
 """What is said to the maker: the one place where findings become sentences."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
 from ...constraints.model.rule import Kind, Limited, Rule, Without
 from ...constraints.rules.verdict import Verdict
-from ...constraints.values.problem import Problem, Problems
 from .numbers import limits, measured
-
-
-def problem_lines(problem: Problem) -> Iterator[str]:
-    """A problem as lines: where it stands, what was found, what would be right."""
-    yield ": ".join(part for part in (problem.where.file, problem.where.place) if part)
-    yield f"  found     {problem.found}"
-    yield f"  expected  {problem.expected}"
-    if problem.nearest:
-        yield f"  nearest   {' · '.join(problem.nearest)}"
-
-
-def problems_count(problems: Problems) -> str:
-    """How many problems there are, and that nothing came of it."""
-    count = len(problems.items)
-    return f"{count} {'problem' if count == 1 else 'problems'}; nothing was written."
-
 
 ON_PAPER = (
     "This is a proposal on paper. A measured pH, tests of stability and preservation and the safety"

@@ -1,21 +1,17 @@
 """``barwright label``: what goes on the box."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.values.problem import Problems
+from ...constraints.values.problem import sound
 from ...constraints.values.units import Dimension
-from ..kit.loading import (
-    BenchPath,
-    Format,
-    FormulaPath,
-    Shown,
-    bench_or_leave,
-    formula_or_leave,
-    leave,
-)
-from ..kit.portion import Market, asked, markets_or_leave
+from ..kit.answer import answered
+from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.portion import Market, asked, markets_of
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def command(
@@ -34,34 +30,22 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
+    from ...constraints.bench.opening import read_bench, read_formula
     from ...constraints.market.labelling import markets_with_labelling
     from ...constraints.rules.verdict import judge
-    from ...workshop.label.label import Label, label
+    from ...workshop.label.label import label
 
-    bench = bench_or_leave(bench_path, shown)
-    composition = formula_or_leave(formula_path, bench, shown)
-    mass = asked(mix, Dimension.MASS, "--mix", bench, shown)
-    markets = markets_or_leave(bench, market, markets_with_labelling(), shown)
-    labels: list[Label] = []
-    for one in markets:
-        made = label(bench, composition, one, mix=mass)
-        if isinstance(made, Problems):
-            leave(made, shown)
-        labels.append(made)
+    bench = read_bench(bench_path)
+    composition = read_formula(formula_path, bench)
+    mass = asked(mix, Dimension.MASS, "--mix", bench)
+    markets = markets_of(bench, market, markets_with_labelling())
+    labels = tuple(sound(label(bench, composition, one, mix=mass)) for one in markets)
     broken = tuple(verdict for verdict in judge(bench, composition) if not verdict.kept)
-    from .view import label_form, show_label
+    from .as_json import labels_form
+    from .view import show_label
 
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
+    def view(console: "Console") -> None:
+        for made in labels:
+            show_label(console, bench, composition, made, broken)
 
-        form = {
-            "product": bench.brief.name,
-            "formula": composition.name,
-            "units": {"share": "kg per kg of mix as weighed"},
-            "rules_broken": [verdict.rule.id for verdict in broken],
-            "labels": [label_form(made) for made in labels],
-        }
-        typer.echo(dumped("label", form))
-        return
-    for made in labels:
-        show_label(bench, composition, made, broken)
+    answered("label", shown, lambda: labels_form(bench, composition, labels, broken), view)

@@ -1,13 +1,12 @@
 """The box on the screen and as JSON."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.verdict import Verdict
 from ...workshop.label.label import Label
-from ..kit.as_json import source_form
 from ..kit.numbers import share
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 from .words import DOUBTS, GROUPS, broken_sentence, checks, law_warnings, replaced_sentence
 
 if TYPE_CHECKING:
@@ -16,10 +15,13 @@ if TYPE_CHECKING:
 
 
 def show_label(
-    bench: Bench, composition: Composition, label: Label, broken: tuple[Verdict, ...]
+    console: "Console",
+    bench: Bench,
+    composition: Composition,
+    label: Label,
+    broken: tuple[Verdict, ...],
 ) -> None:
     """The whole answer of ``label`` for one market."""
-    console = stdout()
     paragraph(console, f"{bench.brief.name}, {composition.name}: the box for {label.market}")
     warning = broken_sentence(broken)
     if warning:
@@ -81,47 +83,3 @@ def _ingredient_table(label: Label) -> "Table":
 
 def _range(low: float, high: float) -> str:
     return "" if share(low) == share(high) else f"{share(low)[:-2]}–{share(high)}"
-
-
-def label_form(label: Label) -> dict[str, Any]:
-    """The box as JSON."""
-    return {
-        "market": label.market,
-        "text": label.text,
-        "net": label.net or None,
-        "ingredients": [
-            {
-                "name": one.name,
-                "low": one.share.low,
-                "share": one.share.typical,
-                "high": one.share.high,
-                "group": one.group.name.lower(),
-                "substances": list(one.substances),
-                "allergen_entry": one.entry or None,
-            }
-            for one in label.ingredients
-        ],
-        "particulars": [{"what": what, "text": text or None} for what, text in label.particulars],
-        "warnings": [
-            {"warning": one.warning, "citation": one.source.citation} for one in label.warnings
-        ],
-        "near_ties": [
-            {
-                "first": tie.first,
-                "second": tie.second,
-                "apart": tie.apart,
-                "doubt": tie.doubt.name.lower(),
-            }
-            for tie in label.near_ties
-        ],
-        "near_threshold": list(label.near_threshold),
-        "allergens_unknown": list(label.undeclared),
-        "undecided": {inci: list(names) for inci, names in label.undecided.items()},
-        "left_out": dict(label.left_out),
-        "cautions": list(label.cautions),
-        "notes": list(label.notes),
-        "replaces_not": list(label.replaces_not),
-        "no_claims": label.no_claims,
-        "caution": label.caution,
-        "sources": [source_form(one) for one in label.sources],
-    }

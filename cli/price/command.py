@@ -5,17 +5,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.model.brief import Bench
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
-from ..kit.loading import (
-    BenchPath,
-    Format,
-    FormulaPath,
-    Shown,
-    bench_or_leave,
-    formula_or_leave,
-    leave,
-)
+from ..kit.answer import answered
+from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.portion import (
     Bars,
     FillAsked,
@@ -25,7 +18,7 @@ from ..kit.portion import (
     Weighings,
     asked,
     beside,
-    portion_or_leave,
+    portion,
 )
 
 if TYPE_CHECKING:
@@ -57,34 +50,30 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Cost a bar and a wash of FORMULA, in packs and in what is used, and list prices."""
+    from ...constraints.bench.opening import read_bench, read_formula
     from ...workshop.batch.batch import mix_mass
     from ...workshop.price.pricing import costing
 
-    bench = bench_or_leave(bench_path, shown)
-    composition = formula_or_leave(formula_path, bench, shown)
-    pressed, _ = portion_or_leave(
-        bench, bars, mass=fill, market=market, weighings=weighings, shown=shown
-    )
+    bench = read_bench(bench_path)
+    composition = read_formula(formula_path, bench)
+    pressed, _ = portion(bench, bars, mass=fill, market=market, weighings=weighings)
     if pressed <= 0:
-        _refuse("--fill", "a bar of nothing", "a mass such as 62 g", shown)
+        refuse("--fill", "a bar of nothing", "a mass such as 62 g")
     mix = mix_mass(bench, bars, pressed)
-    a_bar, a_batch = beside(bench, packaging, labour, shown)
+    a_bar, a_batch = beside(bench, packaging, labour)
     masses = {name: share * mix for name, share in composition.parts.items() if share > 0}
     costs = costing(bench, masses, bars, packaging_a_bar=a_bar, labour=a_batch)
-    prices = _prices(
-        bench, costs.a_bar, margins=margin or list(MARGINS), at=at or [], tax=tax, shown=shown
+    prices = _prices(bench, costs.a_bar, margins=margin or list(MARGINS), at=at or [], tax=tax)
+    from .as_json import price_form
+    from .view import show_price
+
+    name, found = composition.name, {"pressed": pressed, "mix": mix}
+    answered(
+        "price",
+        shown,
+        lambda: price_form(bench, name, **found, costs=costs, prices=prices),
+        lambda console: show_price(console, bench, name, **found, costs=costs, prices=prices),
     )
-    from .view import price_form, show_price
-
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-
-        form = price_form(
-            bench, composition.name, pressed=pressed, mix=mix, costs=costs, prices=prices
-        )
-        typer.echo(dumped("price", form))
-        return
-    show_price(bench, composition.name, pressed=pressed, mix=mix, costs=costs, prices=prices)
 
 
 def _prices(
@@ -94,21 +83,16 @@ def _prices(
     margins: list[str],
     at: list[str],
     tax: str,
-    shown: Format,
 ) -> "tuple[Price, ...]":
     """The price at each margin and what each price asked about leaves, cheapest first."""
     from ...workshop.price.pricing import margin_at, price_list
 
-    taxed = asked(tax, Dimension.SHARE, "--tax", bench, shown) or 0.0
-    shares = [asked(text, Dimension.SHARE, "--margin", bench, shown) or 0.0 for text in margins]
+    taxed = asked(tax, Dimension.SHARE, "--tax", bench) or 0.0
+    shares = [asked(text, Dimension.SHARE, "--margin", bench) or 0.0 for text in margins]
     if any(share >= 1 for share in shares):
-        _refuse("--margin", "100 %", "less than 100 %", shown)
-    asks = [asked(text, Dimension.MONEY, "--at", bench, shown) or 0.0 for text in at]
+        refuse("--margin", "100 %", "less than 100 %")
+    asks = [asked(text, Dimension.MONEY, "--at", bench) or 0.0 for text in at]
     if any(price <= 0 for price in asks):
-        _refuse("--at", "a price of nothing", f"a price such as 6.90 {bench.brief.currency}", shown)
+        refuse("--at", "a price of nothing", f"a price such as 6.90 {bench.brief.currency}")
     known = (*price_list(cost, shares, taxed), *(margin_at(cost, ask, taxed) for ask in asks))
     return tuple(sorted(known, key=lambda price: price.gross))
-
-
-def _refuse(option: str, found: str, expected: str, shown: Format) -> None:
-    leave(Problems((Problem(Where(option), found, expected),)), shown)

@@ -1,19 +1,20 @@
 """Costs and prices on the screen and as JSON."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...workshop.price.pricing import Bought, Costing, Price
-from ..costing.as_json import costing_form
 from ..kit.numbers import amount, money_sum, percent
-from ..kit.screen import heading, paragraph, stdout, table
+from ..kit.screen import heading, paragraph, table
 
 if TYPE_CHECKING:
+    from rich.console import Console
     from rich.table import Table
 
 
 def show_price(
+    console: "Console",
     bench: Bench,
     formula: str,
     *,
@@ -23,7 +24,7 @@ def show_price(
     prices: tuple[Price, ...],
 ) -> None:
     """The whole answer of ``price``."""
-    console, currency = stdout(), bench.brief.currency
+    currency = bench.brief.currency
     paragraph(
         console,
         f"{bench.brief.name}, {formula}: {costs.bars} bars pressed at {amount(pressed)}, "
@@ -126,32 +127,3 @@ def _price_table(prices: tuple[Price, ...], currency: str) -> "Table":
             f"{price.left:.2f}",
         )
     return made
-
-
-def price_form(
-    bench: Bench,
-    formula: str,
-    *,
-    pressed: float,
-    mix: float,
-    costs: Costing,
-    prices: tuple[Price, ...],
-) -> dict[str, Any]:
-    """Costs and prices as JSON."""
-    return {
-        "product": bench.brief.name,
-        "formula": formula,
-        "units": {"mass": "kg", "money": bench.brief.currency, "margin": "share of the net price"},
-        "press": pressed,
-        "mix": mix,
-        **costing_form(costs),
-        "prices": [
-            {
-                "margin": price.margin,
-                "net": price.net,
-                "gross": price.gross,
-                "left": price.left,
-            }
-            for price in prices
-        ],
-    }

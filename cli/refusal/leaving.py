@@ -8,13 +8,13 @@ import typer
 from ...constraints.model.brief import Bench
 from ..finding.certificate import write_certificate
 from ..kit.exit import Exit
-from ..kit.loading import Format
+from ..kit.options import Format
 
 if TYPE_CHECKING:
     from ...solver.cheapest.cheapest import Refusal
 
 
-def refuse(
+def leave_without_answer(
     bench: Bench,
     refusal: "Refusal",
     shown: Format,

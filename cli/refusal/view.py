@@ -2,12 +2,11 @@
 
 from typing import TYPE_CHECKING
 
-import typer
-
 from ...constraints.model.brief import Bench
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.program.outcome import Infeasible
-from ..kit.loading import Format
+from ..kit.answer import answered
+from ..kit.options import Format
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
@@ -34,22 +33,22 @@ def show_refusal(
 
         with patience("looking for what clashes, and for ways out"):
             why = reasons(bench, refusal, most_ways=WAYS)
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-        from .as_json import refusal_form
+    from .as_json import refusal_form
 
-        typer.echo(dumped(command, refusal_form(bench, refusal, why)))
-    else:
-        _show(bench, refusal, why)
+    answered(
+        command,
+        shown,
+        lambda: refusal_form(bench, refusal, why),
+        lambda console: _show(console, bench, refusal, why),
+    )
     return None if why is None else why.proof
 
 
-def _show(bench: Bench, refusal: Refusal, reasons: "Reasons | None") -> None:
+def _show(console: "Console", bench: Bench, refusal: Refusal, reasons: "Reasons | None") -> None:
     from ..finding.proof import impossible_sentence
-    from ..kit.screen import paragraph, stdout
+    from ..kit.screen import paragraph
     from .words import refused
 
-    console = stdout()
     paragraph(console, refused(bench.brief.name, refusal.outcome))
     if reasons is not None:
         paragraph(console, impossible_sentence(reasons.proof))

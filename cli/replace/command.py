@@ -6,23 +6,23 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
 from ..change.asking import (
     Overwrite,
     PriceOf,
     because_of,
     prices_of,
-    start_or_leave,
-    write_or_leave,
+    write_formulas,
 )
+from ..kit.answer import answered
 from ..kit.exit import Exit
-from ..kit.loading import BenchPath, Format, Shown, leave
+from ..kit.options import BenchPath, Format, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
 
 if TYPE_CHECKING:
-    from ...workshop.changing.replacing import NoReplacement, Replacement
+    from ...workshop.changing.replacing import NoReplacement
 
 Wanted = Annotated[
     list[str] | None,
@@ -90,61 +90,55 @@ def command(
     materials touched, then the cost; each is settled exactly before the next is looked at.
     """
     from ...constraints.bench.changing import Wish
+    from ...constraints.bench.opening import read_start
     from ...solver.nearest.nearest import CHEAP, CLOSE
     from ...workshop.changing.replacing import NoReplacement, replaced
 
-    prices = prices_of(price or (), shown)
+    prices = prices_of(price or ())
     wish = Wish(tuple(without or ()), tuple(wanted or ()), tuple(avoid or ()), prices)
-    start = start_or_leave(bench_path, formula_paths, wish, shown)
+    start = read_start(bench_path, formula_paths, wish)
     order = CLOSE if favour is Favour.NEAR else CHEAP
     if len(formula_paths) > 1:
         from .family import replace_family
 
-        refuse_options(shown, {"--frontier": frontier, "--look": look, "--nearly": bool(nearly)})
+        _refuse_options({"--frontier": frontier, "--look": look, "--nearly": bool(nearly)})
         replace_family(start, formula_paths, order, write, shown, overwrite=overwrite)
         return
-    free = asked(nearly, Dimension.SHARE, "--nearly", start.bench, shown) or 0.0
+    free = asked(nearly, Dimension.SHARE, "--nearly", start.bench) or 0.0
     with patience("looking for what comes nearest"):
         answer = replaced(start, order, nearly=free, corners=frontier, look=look)
     if isinstance(answer, NoReplacement):
         _refuse(answer, shown)
     if write is not None:
         made = [(write, answer.near.composition, because_of(start))]
-        write_or_leave(made, formula_paths, shown, overwrite=overwrite)
-    _show(answer, shown)
-
-
-def _show(answer: "Replacement", shown: Format) -> None:
-    if shown is Format.JSON:
-        from ..change.as_json import replacement_form
-        from ..kit.as_json import dumped
-
-        typer.echo(dumped("replace", replacement_form(answer)))
-        return
+        write_formulas(made, formula_paths, overwrite=overwrite)
+    from ..change.as_json import replacement_form
     from ..change.view import show_replacement
-    from ..kit.screen import stdout
 
-    show_replacement(stdout(), answer)
+    answered(
+        "replace",
+        shown,
+        lambda: replacement_form(answer),
+        lambda console: show_replacement(console, answer),
+    )
 
 
 def _refuse(answer: "NoReplacement", shown: Format) -> NoReturn:
     """Say that nothing on the shelf can do, and what to look for; exit 3, or 1 if not sure."""
-    if shown is Format.JSON:
-        from ..change.as_json import no_replacement_form
-        from ..kit.as_json import dumped
+    from ..change.as_json import no_replacement_form
+    from ..change.view import show_no_replacement
 
-        typer.echo(dumped("replace", no_replacement_form(answer)))
-    else:
-        from ..change.view import show_no_replacement
-        from ..kit.screen import stdout
-
-        show_no_replacement(stdout(), answer)
+    answered(
+        "replace",
+        shown,
+        lambda: no_replacement_form(answer),
+        lambda console: show_no_replacement(console, answer),
+    )
     raise typer.Exit(Exit.OUR_FAILURE if answer.search is None else Exit.NO_COMPOSITION)
 
 
-def refuse_options(shown: Format, given: dict[str, bool]) -> None:
+def _refuse_options(given: dict[str, bool]) -> None:
     """Options that make no sense for several bars at once."""
     wrong = [name for name, used in given.items() if used]
     if wrong:
-        found = f"{', '.join(wrong)} with several formulas"
-        leave(Problems((Problem(Where("the command line"), found, "one formula"),)), shown)
+        refuse("the command line", f"{', '.join(wrong)} with several formulas", "one formula")

@@ -5,20 +5,20 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.problem import Problem, Where, refuse_all
 from ...constraints.values.units import Dimension
 from ..change.asking import (
     Overwrite,
     PriceOf,
-    folder_or_leave,
     prices_of,
-    start_or_leave,
-    write_or_leave,
+    write_formulas,
 )
+from ..kit.answer import answered
 from ..kit.exit import Exit
-from ..kit.loading import BenchPath, Format, FormulaPath, Shown, leave
+from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
+from ..kit.writing import folder_made
 
 if TYPE_CHECKING:
     from ...constraints.bench.changing import Start
@@ -61,25 +61,34 @@ def command(
     Both changed formulas are the nearest that keep every rule of BENCH, by what the bar contains.
     """
     from ...constraints.bench.changing import Wish
+    from ...constraints.bench.opening import read_start
     from ...solver.cheapest.cheapest import Refusal
     from ...workshop.changing.runout import run_out
 
-    wish = Wish((old,), tuple(new or ()), (), prices_of(price or (), shown))
-    start = start_or_leave(bench_path, (formula_path,), wish, shown)
-    name, stocked, mix = _asked(start, stock, batch, bars, shown)
+    wish = Wish((old,), tuple(new or ()), (), prices_of(price or ()))
+    start = read_start(bench_path, (formula_path,), wish)
+    name, stocked, mix = _asked(start, stock, batch, bars)
     with patience("planning how it is used up"):
         plan = run_out(start.bench, start.formulas[0], name, stocked, mix)
     found = [one for one in (plan.mixed, plan.after) if one is not None]
     refused = [one for one in found if isinstance(one, Refusal)]
     if write is not None and not refused:
-        _write(start, plan, formula_path, write, shown, overwrite=overwrite)
-    _show(start, plan, shown)
+        _write(start, plan, formula_path, write, overwrite=overwrite)
+    from .as_json import runout_form
+    from .view import show_runout
+
+    answered(
+        "runout",
+        shown,
+        lambda: runout_form(start, plan),
+        lambda console: show_runout(console, start, plan),
+    )
     if refused:
         _leave_without(refused)
 
 
 def _asked(
-    start: "Start", stock: str | None, batch: str | None, bars: int | None, shown: Format
+    start: "Start", stock: str | None, batch: str | None, bars: int | None
 ) -> tuple[str, float, float]:
     """The material that runs out, its stock and the mix in a batch [kg]."""
     bench, (name,) = start.bench, start.without
@@ -87,60 +96,44 @@ def _asked(
     problems = []
     if not start.formulas[0].parts.get(name):
         problems.append(Problem(here, f"{name} is not in the formula", "a material of the formula"))
-    stocked = asked(stock, Dimension.MASS, "--stock", bench, shown)
+    stocked = asked(stock, Dimension.MASS, "--stock", bench)
     if stocked is None:
         stocked = bench.item(name).stock
     if stocked is None:
         where = bench.item(name).where
         problems.append(Problem(where, f"no stock of {name}", 'a stock, or --stock "1.3 kg"'))
-    mix = _mix(start, batch, bars, shown)
+    mix = _mix(start, batch, bars)
     if not mix:
         problems.append(
             Problem(here, "no size of a batch", '--batch "5 kg", or --bars N and a declared mass')
         )
-    if problems:
-        leave(Problems(tuple(problems)), shown)
+    refuse_all(problems)
     return name, stocked or 0.0, mix or 0.0
 
 
-def _mix(start: "Start", batch: str | None, bars: int | None, shown: Format) -> float | None:
+def _mix(start: "Start", batch: str | None, bars: int | None) -> float | None:
     from ...workshop.changing.comparison import mix_of_a_bar
 
     if batch is not None:
-        return asked(batch, Dimension.MASS, "--batch", start.bench, shown)
+        return asked(batch, Dimension.MASS, "--batch", start.bench)
     a_bar = mix_of_a_bar(start.bench)
     return None if bars is None or a_bar is None else bars * a_bar
 
 
-def _write(
-    start: "Start", plan: "Runout", source: Path, folder: Path, shown: Format, *, overwrite: bool
-) -> None:
+def _write(start: "Start", plan: "Runout", source: Path, folder: Path, *, overwrite: bool) -> None:
     from ...solver.nearest.nearest import Near
 
     whys = {
         "mixed-batch": f"one batch that takes the last {plan.rest:.4f} kg of {plan.old}",
         "after-runout": f"without {plan.old}; the nearest that keeps every rule",
     }
-    folder_or_leave(folder, shown)
+    folder_made(folder)
     made = [
         (folder / f"{name}.toml", found.composition, why)
         for (name, why), found in zip(whys.items(), (plan.mixed, plan.after), strict=True)
         if isinstance(found, Near)
     ]
-    write_or_leave(made, [source] * len(made), shown, overwrite=overwrite)
-
-
-def _show(start: "Start", plan: "Runout", shown: Format) -> None:
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-        from .view import runout_form
-
-        typer.echo(dumped("runout", runout_form(start, plan)))
-        return
-    from ..kit.screen import stdout
-    from .view import show_runout
-
-    show_runout(stdout(), start, plan)
+    write_formulas(made, [source] * len(made), overwrite=overwrite)
 
 
 def _leave_without(refused: "list[Refusal]") -> NoReturn:

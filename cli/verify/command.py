@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from ...constraints.values.problem import Problem, Problems, Where
-from ..kit.loading import Format, Shown, bench_or_leave, leave
+from ...constraints.values.problem import refuse
+from ..kit.answer import answered
+from ..kit.options import Format, Shown
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
     from fractions import Fraction
+
+    from rich.console import Console
 
     from ...solver.program.outcome import Program
     from ...solver.proof.certificate import Verified
@@ -38,58 +41,66 @@ def command(
 ) -> None:
     """Check the proof in FILE by exact arithmetic alone: nothing is solved, nothing is trusted."""
     from ...solver.proof.certificate import Rejected, verify
+    from .as_json import verified_form
 
-    document = _read(file, shown)
-    written = _certificate_of(document, file, shown)
-    program = None if bench_path is None else _question(bench_path, document, file, shown)
+    document = _read(file)
+    written = _certificate_of(document, file)
+    program = None if bench_path is None else _question(bench_path, document, file)
     with patience("adding it up"):
         found = verify(written, program)
     if isinstance(found, Rejected):
-        _reject(file, found.reason, "a proof that adds up, as it was written", shown)
-    _compare(document, written, found, file, shown)
-    _show(document, written, found, shown, about=bench_path)
+        _reject(file, found.reason, "a proof that adds up, as it was written")
+    _compare(document, written, found, file)
+    rows = len(written["program"]["rows"])
+    answered(
+        "verify",
+        shown,
+        lambda: verified_form(document, found, rows, bench_path),
+        lambda console: _show(console, document, found, rows, bench_path),
+    )
 
 
-def _read(file: Path, shown: Format) -> dict[str, Any]:
+def _read(file: Path) -> dict[str, Any]:
     try:
         document = json.loads(file.read_text(encoding="utf-8"))
     except FileNotFoundError:
-        _reject(file, "no such file", "a certificate", shown)
+        _reject(file, "no such file", "a certificate")
     except IsADirectoryError:
-        _reject(file, "a folder", "a file", shown)
+        _reject(file, "a folder", "a file")
     except (OSError, UnicodeDecodeError) as error:
-        _reject(file, str(error), "a file that can be read", shown)
+        _reject(file, str(error), "a file that can be read")
     except (ValueError, RecursionError) as error:
-        _reject(file, f"no JSON: {error}", "a certificate as JSON", shown)
+        _reject(file, f"no JSON: {error}", "a certificate as JSON")
     if not isinstance(document, dict):
-        _reject(file, "no object", "a certificate as a JSON object", shown)
+        _reject(file, "no object", "a certificate as a JSON object")
     return document
 
 
-def _certificate_of(document: dict[str, Any], file: Path, shown: Format) -> dict[str, Any]:
+def _certificate_of(document: dict[str, Any], file: Path) -> dict[str, Any]:
     """The certificate inside a finding, or the document itself where it is a bare one."""
     if "digests" in document:
         return document
     written = document.get("certificate")
     if not isinstance(written, dict):
         expected = "a certificate (without --no-proof, --format json has one)"
-        _reject(file, "no certificate in it", expected, shown)
+        _reject(file, "no certificate in it", expected)
     return written
 
 
-def _question(folder: Path, document: dict[str, Any], file: Path, shown: Format) -> "Program":
+def _question(folder: Path, document: dict[str, Any], file: Path) -> "Program":
     """The program of a bench as it stands, at the ionic strength that the proof was made for."""
+    from ...constraints.bench.opening import read_bench
     from ...constraints.rules.row import rows_of
     from ...solver.cheapest.cheapest import program_of
     from ..finding.as_json import question_form
 
-    bench = bench_or_leave(folder, shown)
+    bench = read_bench(folder)
     proof = document.get("proof")
     about = proof if isinstance(proof, dict) else {}
     strength = about.get("ionic_strength")
     rows = rows_of(bench, strength if isinstance(strength, float) and 0 <= strength < 100 else 0.0)
     if about.get("columns") != question_form(bench, rows)["columns"]:
-        _reject(file, "other materials than on the shelf", f"a proof about {folder}", shown)
+        _reject(file, "other materials than on the shelf", f"a proof about {folder}")
     return program_of(rows, bench.prices)
 
 
@@ -98,7 +109,6 @@ def _compare(
     written: dict[str, Any],
     found: "Verified",
     file: Path,
-    shown: Format,
 ) -> None:
     """What stands beside a certificate must be what the certificate proves."""
     from ...solver.proof.certificate import point_of
@@ -107,14 +117,14 @@ def _compare(
         return
     proof = document.get("proof")
     if found.kind == "gap" and isinstance(proof, dict) and proof.get("proved") is not False:
-        _reject(file, "proved, where the certificate leaves a gap", "not proved", shown)
+        _reject(file, "proved, where the certificate leaves a gap", "not proved")
     said = "infeasible" if found.kind == "infeasible" else "optimal"
     if document.get("status", said) != said:
-        _reject(file, f"status {document['status']}", f"{said}, as is proved", shown)
+        _reject(file, f"status {document['status']}", f"{said}, as is proved")
     if "composition" in document and not _same_shares(document, point_of(written)):
-        _reject(file, "a composition that is not the one proved", "the composition proved", shown)
+        _reject(file, "a composition that is not the one proved", "the composition proved")
     if "cost" in document and not _near(document["cost"], found.cost):
-        _reject(file, f"cost {document['cost']}", "the cost proved", shown)
+        _reject(file, f"cost {document['cost']}", "the cost proved")
 
 
 def _same_shares(document: dict[str, Any], point: "tuple[Fraction, ...]") -> bool:
@@ -143,37 +153,15 @@ def _columns(document: dict[str, Any]) -> list[str]:
     return [str(name) for name in columns] if isinstance(columns, list) else []
 
 
-def _reject(file: Path, found: str, expected: str, shown: Format) -> NoReturn:
-    leave(Problems((Problem(Where(str(file)), found, expected),)), shown)
+def _reject(file: Path, found: str, expected: str) -> NoReturn:
+    refuse(str(file), found, expected)
 
 
 def _show(
-    document: dict[str, Any],
-    written: dict[str, Any],
-    found: "Verified",
-    shown: Format,
-    *,
-    about: Path | None,
+    console: "Console", document: dict[str, Any], found: "Verified", rows: int, about: Path | None
 ) -> None:
+    from ..kit.screen import paragraph
     from .words import verified_sentences
 
-    rows = len(written["program"]["rows"])
-    if shown is Format.JSON:
-        from ..kit.as_json import dumped
-
-        form = {
-            "holds": True,
-            "kind": found.kind,
-            "cost": None if found.cost is None else float(found.cost),
-            "bound": None if found.bound is None else float(found.bound),
-            "rows": rows,
-            "product": document.get("product"),
-            "about_bench": None if about is None else str(about),
-        }
-        typer.echo(dumped("verify", form))
-        return
-    from ..kit.screen import paragraph, stdout
-
-    console = stdout()
     for sentence in verified_sentences(document.get("product"), found, rows, about):
         paragraph(console, sentence)

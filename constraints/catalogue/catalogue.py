@@ -5,7 +5,7 @@ the whole catalogue would cost more than reading a bench.
 """
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -14,6 +14,7 @@ from ..market.limit import Limit, limit_of, named_by
 from ..model.material import Material
 from ..model.stores import Entry, Stores
 from ..model.substance import Substance
+from ..values.names import spelt
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table
 from .entry import Known, material_of, source_of, substance_of
@@ -58,6 +59,24 @@ def stores() -> Stores:
     """Everything that the catalogue knows; only the entries asked for are parsed."""
     materials, substances = _Asked(material_names, material), _Asked(substance_names, substance)
     return Stores(materials, substances, frozenset(), material_names(), substance_names())
+
+
+def matching(words: Iterable[str]) -> tuple[Material, ...]:
+    """The material named by the words together, else all that match every word, by name.
+
+    A word may stand in a name, a class, a tag or a substance that the material contains.
+    """
+    asked = tuple(words)
+    name = spelt(" ".join(asked), material_names())
+    if name is not None:
+        return (material(name),)
+    wanted = [word.casefold() for word in asked]
+    every = (material(each) for each in material_names())
+    return tuple(one for one in every if all(word in _searched(one) for word in wanted))
+
+
+def _searched(one: Material) -> str:
+    return " | ".join((one.name, *one.classes, *one.tags, *one.contents)).casefold()
 
 
 @cache

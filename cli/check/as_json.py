@@ -1,0 +1,22 @@
+"""A judgement as JSON."""
+
+from collections.abc import Mapping, Sequence
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.rules.verdict import Verdict
+from ..kit.as_json import composition_form, units, verdict_form
+
+
+def judgement_form(
+    bench: Bench, composition: Composition, verdicts: Sequence[Verdict]
+) -> Mapping[str, object]:
+    """A composition, its cost and every rule's verdict."""
+    return {
+        "product": bench.brief.name,
+        "formula": composition.name,
+        "units": units(bench),
+        "cost": bench.cost_of(composition),
+        "kept": all(verdict.kept for verdict in verdicts),
+        **composition_form(bench, composition),
+        "rules": [verdict_form(verdict) for verdict in verdicts],
+    }

@@ -1,0 +1,33 @@
+"""A judgement on the screen."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.rules.verdict import Verdict
+from ..finding.view import composition_table, show_closing, show_contents, verdict_table
+from ..kit.numbers import money
+from ..kit.screen import heading, paragraph
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+
+def show_judgement(
+    console: "Console", bench: Bench, composition: Composition, verdicts: Sequence[Verdict]
+) -> None:
+    """A composition, its cost and every rule's verdict, broken rules first."""
+    broken = [verdict for verdict in verdicts if not verdict.kept]
+    kept = [verdict for verdict in verdicts if verdict.kept]
+    cost = money(bench.cost_of(composition), bench.brief.currency)
+    paragraph(console, f"{composition.name}: {cost} of mix, judged by {bench.brief.name}")
+    console.print(composition_table(bench, composition))
+    if broken:
+        heading(console, f"Broken: {len(broken)} of {len(verdicts)} rules")
+        console.print(verdict_table(tuple(broken)))
+        for verdict in broken:
+            paragraph(console, f"{verdict.rule.id}: {verdict.rule.because}")
+    heading(console, "Kept" if broken else f"Kept: all {len(verdicts)} rules")
+    console.print(verdict_table(tuple(kept)))
+    show_contents(console, bench, composition)
+    show_closing(console, verdicts)

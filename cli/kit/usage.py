@@ -1,0 +1,83 @@
+"""A command line that cannot be understood, as problems like any other."""
+
+from typing import Any
+
+from ...constraints.values.names import nearest_names
+from ...constraints.values.problem import Problem, Problems, Where
+
+HERE = "the command line"
+
+_NUMBERS = {"int": "a whole number", "float": "a number"}
+
+
+def usage_problems(error: Any) -> Problems:
+    """What the parser of the command line says, as a problem with the near names.
+
+    Args:
+        error: a usage error of the parser, whose kinds differ in what they carry.
+    """
+    command = _command_of(error)
+    asked = getattr(error, "option_name", None)
+    param = getattr(error, "param", None)
+    if asked is not None and hasattr(error, "possibilities"):
+        return _problems(asked, "no such option", *_an_option(error, command, asked))
+    if asked is not None:
+        return _problems(asked, "nothing after it", f"a value; {command} --help has an example")
+    if param is not None:
+        return _of_parameter(error, param, command)
+    if error.message.startswith("No such command"):
+        return _no_command(error)
+    if "extra argument" in error.message:
+        more = error.message.partition("(s) (")[2].removesuffix(")")
+        return _problems(HERE, more, f"no more than {command} --help names")
+    return _problems(HERE, _plain(error.message), f"what {command} --help says")
+
+
+def _of_parameter(error: Any, param: Any, command: str) -> Problems:
+    name = max(param.opts, key=len) if param.param_type_name == "option" else param.metavar
+    if type(error).__name__ == "MissingParameter":
+        said = (param.help or f"What {command} --help says").rstrip(".")
+        return _problems(name, "nothing", said[0].lower() + said[1:])
+    found, _, rest = error.message.partition(" is not ")
+    found = found.strip("'")
+    choices = tuple(str(getattr(one, "value", one)) for one in getattr(param.type, "choices", ()))
+    if choices:
+        return _problems(name, found, f"one of {', '.join(choices)}", nearest_names(found, choices))
+    return _problems(name, found, _number(param.type) or _plain(rest))
+
+
+def _number(kind: Any) -> str:
+    """What a number has to be, in words; empty for what is none."""
+    what = next((said for name, said in _NUMBERS.items() if kind.name.startswith(name)), "")
+    ends = (
+        ("of at least", getattr(kind, "min", None)),
+        ("and at most", getattr(kind, "max", None)),
+    )
+    said = " ".join(f"{word} {end:g}" for word, end in ends if end is not None)
+    return f"{what} {said}".strip() if what else ""
+
+
+def _an_option(error: Any, command: str, asked: str) -> tuple[str, tuple[str, ...]]:
+    params = () if error.ctx is None else error.ctx.command.params
+    known = [opt for param in params for opt in param.opts if opt.startswith("--")]
+    return f"an option of {command}; --help lists them", nearest_names(asked, [*known, "--help"])
+
+
+def _no_command(error: Any) -> Problems:
+    from .app import COMMANDS
+
+    asked = error.message.partition("'")[2].rpartition("'")[0].partition("'")[0]
+    expected = "a command; barwright --help lists them"
+    return _problems(HERE, asked, expected, nearest_names(asked, COMMANDS))
+
+
+def _command_of(error: Any) -> str:
+    return "barwright" if error.ctx is None else str(error.ctx.command_path)
+
+
+def _plain(message: str) -> str:
+    return message.rstrip(".")
+
+
+def _problems(place: str, found: str, expected: str, nearest: tuple[str, ...] = ()) -> Problems:
+    return Problems((Problem(Where(place), found, expected, nearest),))

@@ -1,0 +1,63 @@
+"""What a maker opens: a bench, a formula, a change; what is wrong with it is raised, all at once.
+
+The calls that give :class:`Problems` as data stand behind these, for whoever collects them.
+"""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from ..model.brief import Bench, Composition
+from ..values.problem import sound
+from . import changing, reading
+from .changing import Start, Wish
+
+
+def read_bench(folder: str | Path) -> Bench:
+    """The bench in a folder: its brief, shelf, materials and market limits.
+
+    Raises:
+        InputError: when something in it is wrong; it holds every problem there is.
+        TypeError: when ``folder`` is no path.
+    """
+    return sound(reading.read_bench(path_of(folder, "a bench is read from a folder")))
+
+
+def read_formula(path: str | Path, bench: Bench) -> Composition:
+    """The composition in a formula file of a bench.
+
+    Raises:
+        InputError: when something in it is wrong; it holds every problem there is.
+        TypeError: when ``path`` is no path, or ``bench`` is no bench.
+    """
+    _expect_bench(bench)
+    return sound(reading.read_formula(path_of(path, "a formula is read from a file"), bench))
+
+
+def read_start(folder: str | Path, formulas: Iterable[str | Path], wish: Wish) -> Start:
+    """A bench, formulas of it and what is to change, as a change begins.
+
+    Raises:
+        InputError: when something in them is wrong; it holds every problem there is.
+        TypeError: when ``folder`` is no path.
+    """
+    return sound(
+        changing.read_start(path_of(folder, "a bench is read from a folder"), formulas, wish)
+    )
+
+
+def path_of(given: object, what: str) -> Path:
+    """A path as given.
+
+    Raises:
+        TypeError: when it is none.
+    """
+    if isinstance(given, str | Path):
+        return Path(given)
+    message = f"{what}, written as text or a Path, not as {type(given).__name__}"
+    raise TypeError(message)
+
+
+def _expect_bench(given: object) -> None:
+    if not isinstance(given, Bench):
+        message = f"expected a Bench, as read_bench gives it, not {type(given).__name__}"
+        raise TypeError(message)
