@@ -6,7 +6,7 @@ from contextlib import chdir, redirect_stderr, redirect_stdout
 from types import SimpleNamespace
 
 import pytest
-from barwright.cli.kit.app import application
+from barwright.cli.kit.app import run as ran
 
 OLD, NEW = (f"behentrimonium methosulfate, {grade} % grade" for grade in (25, 50))
 BENCH = "examples/oily-hair"
@@ -24,7 +24,7 @@ def barwright(root, monkeypatch):
         out, err = io.StringIO(), io.StringIO()
         with chdir(root), redirect_stdout(out), redirect_stderr(err):
             try:
-                application(words[0])(args=list(words), prog_name="barwright")
+                ran(words)
                 code = 0
             except SystemExit as left:
                 code = left.code
