@@ -154,7 +154,7 @@ def test_the_picture_is_a_drawing_with_every_corner(barwright, tmp_path):
         (),
         ("--limit", "protein", "--price", "kaolin, white"),
         ("--limit", "protien"),
-        ("--price", "kaolin"),
+        ("--price", "wax, green"),
         ("--limit", "one preservative system"),
         ("--limit", "protein", "--from", "much"),
         ("--limit", "protein", "--from", "2 %", "--to", "1 %"),
