@@ -19,7 +19,7 @@ from ...constraints.model.rule import (
 )
 from ..kit.numbers import in_unit, money, share
 from ..kit.screen import heading, paragraph, table
-from ..kit.words import ON_PAPER, law_sentence, verdict_cells
+from ..kit.words import ON_PAPER, law_sentence, offers_sentence, verdict_cells
 from .binding import (
     ENOUGH,
     UNPROVED,
@@ -76,6 +76,7 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
     _show_proof(console, bench, shown)
     console.print()
     console.print(composition_table(bench, finding.composition))
+    show_offers(console, bench, finding.composition)
     show_binding(console, bench, shown)
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
@@ -105,6 +106,13 @@ def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
     if any(isinstance(rule, Acidity) for rule in rules):
         said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
     paragraph(console, said)
+
+
+def show_offers(console: Console, bench: Bench, composition: Composition) -> None:
+    """Which offers price it, where there are several of a material."""
+    said = offers_sentence(bench, composition.parts)
+    if said:
+        paragraph(console, said)
 
 
 def composition_table(bench: Bench, composition: Composition) -> Table:

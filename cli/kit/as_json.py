@@ -8,6 +8,7 @@ from typing import Any
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
 from ...constraints.model.rule import Limited, Rule
+from ...constraints.model.shelf import Offer
 from ...constraints.rules.verdict import Verdict
 from ...constraints.values.problem import Problems, Source
 from ...solver.cheapest.cheapest import Finding
@@ -66,7 +67,12 @@ def composition_form(bench: Bench, composition: Composition) -> dict[str, Any]:
     """Materials and contents of a composition."""
     return {
         "composition": [
-            {"material": name, "share": share, "cost": share * bench.item(name).price}
+            {
+                "material": name,
+                "share": share,
+                "cost": share * bench.item(name).price,
+                "offer": offer_form(bench.item(name).offer),
+            }
             for name, share in sorted(
                 composition.parts.items(), key=lambda part: (-part[1], part[0])
             )
@@ -76,6 +82,13 @@ def composition_form(bench: Bench, composition: Composition) -> dict[str, Any]:
             for inci, share in contents_of(bench, composition).items()
         ],
     }
+
+
+def offer_form(offer: Offer | None) -> dict[str, Any] | None:
+    """The way to buy a material that prices it."""
+    if offer is None:
+        return None
+    return {"supplier": offer.supplier, "pack": offer.pack, "price": offer.price}
 
 
 def verdict_form(verdict: Verdict) -> dict[str, Any]:

@@ -2,14 +2,27 @@
 
 from collections.abc import Iterable
 
+from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Kind, Limited, Rule, Without
 from ...constraints.rules.verdict import Verdict
-from .numbers import limits, measured
+from .numbers import amount, limits, measured, money_sum
 
 ON_PAPER = (
     "This is a proposal on paper. A measured pH, tests of stability and preservation and the safety"
     " assessment by a qualified person come before a bar is sold, by the law of the place."
 )
+
+
+def offers_sentence(bench: Bench, names: Iterable[str]) -> str:
+    """Which offers price materials of which there are several; empty where there is one of each."""
+    priced = ((name, bench.item(name).offer) for name in names if len(bench.item(name).offers) > 1)
+    said = [
+        f"{name} {f'from {offer.supplier}' if offer.supplier else 'on the shelf'}, "
+        f"{amount(offer.pack)} at {money_sum(offer.price, bench.brief.currency)}"
+        for name, offer in priced
+        if offer is not None
+    ]
+    return f"Of several offers the cheapest counts: {'; '.join(said)}." if said else ""
 
 
 def law_sentence(verdicts: Iterable[Verdict]) -> str:

@@ -1,16 +1,16 @@
 """The brief: product, markets, balances and everything but the rules."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from ..catalogue import catalogue
-from ..model.brief import Balance, Portioning, Workshop
+from ..model.brief import Balance, Portioning, Supplier, Workshop
 from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
 
-SECTIONS = ("schema", "product", "rates", "workshop", "balances", "rules")
+SECTIONS = ("schema", "product", "rates", "workshop", "balances", "suppliers", "rules")
 SCHEMA = 1
 
 _PRODUCT = (
@@ -48,6 +48,7 @@ class Product:
     balances: tuple[Balance, ...]
     room: float | None
     workshop: Workshop
+    suppliers: tuple[Supplier, ...]
     stated: frozenset[str]
 
 
@@ -86,6 +87,7 @@ def product_of(top: Table) -> Product:
         balances=_balances(_section(top, "balances")),
         room=room,
         workshop=workshop,
+        suppliers=tuple(_suppliers(_section(top, "suppliers"), rates)),
         stated=frozenset(product.values),
     )
 
@@ -213,6 +215,17 @@ def _balance(entry: Table) -> Balance | None:
         )
         return None
     return Balance(entry.path[-1], step, capacity, least)
+
+
+def _suppliers(section: Table, rates: Mapping[str, float] | None) -> Iterator[Supplier]:
+    for entry in section.tables():
+        entry.only(("shipping", "free_from"))
+        shipping = entry.quantity("shipping", Dimension.MONEY, rates=rates)
+        free_from = entry.quantity("free_from", Dimension.MONEY, rates=rates)
+        if "shipping" not in entry:
+            entry.lack("shipping", 'what an order costs, such as shipping = "6.90 EUR"')
+        elif shipping is not None:
+            yield Supplier(entry.path[-1], shipping, free_from)
 
 
 _WEIGHED = {"step": "0.01 g", "capacity": "300 g"}

@@ -15,7 +15,7 @@ from ..model.rule import Counted, Kind, Limited, Pick, Rule, Selector, Without
 from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
-from ..values.names import asked_name, nearest_names, spelt
+from ..values.names import Called, asked_name, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
 from .reading import MATERIALS, contained, read_bench, read_formula, rules_over, stores_in
@@ -77,11 +77,11 @@ def start_of(
     read = tuple(formulas)
     problems = [problem for one in read if isinstance(one, Problems) for problem in one.items]
     held = tuple(one for one in read if isinstance(one, Composition))
-    known = bench.stores.material_names
+    known = bench.known_names
     prices = _prices(wish.prices or {}, known, bench, problems)
     wanted = _wanted(wish.wanted, known, prices, bench, problems)
     parts = tuple(dict.fromkeys(name for one in held for name in one.parts))
-    there = (*parts, *bench.material_names)
+    there = Called({name: name for name in parts} | bench.names)
     without = tuple(dict.fromkeys(_without(wish.without, there, wanted, problems)))
     if problems:
         return Problems(tuple(problems))
@@ -208,7 +208,7 @@ def _beside(bench: Bench, name: str, price: float | None) -> Item:
 
 
 def _prices(
-    written: Mapping[str, str], known: tuple[str, ...], bench: Bench, problems: list[Problem]
+    written: Mapping[str, str], known: Iterable[str], bench: Bench, problems: list[Problem]
 ) -> dict[str, float]:
     prices: dict[str, float] = {}
     for text, price in written.items():
@@ -227,7 +227,7 @@ def _prices(
 
 def _wanted(
     names: Iterable[str],
-    known: tuple[str, ...],
+    known: Iterable[str],
     prices: Mapping[str, float],
     bench: Bench,
     problems: list[Problem],
@@ -249,7 +249,7 @@ def _wanted(
 
 
 def _without(
-    names: Iterable[str], there: tuple[str, ...], wanted: Iterable[str], problems: list[Problem]
+    names: Iterable[str], there: Iterable[str], wanted: Iterable[str], problems: list[Problem]
 ) -> Iterator[str]:
     for text in dict.fromkeys(names):
         name = _named(text, there, problems)
@@ -259,7 +259,7 @@ def _without(
             yield name
 
 
-def _named(text: str, known: tuple[str, ...], problems: list[Problem]) -> str | None:
+def _named(text: str, known: Iterable[str], problems: list[Problem]) -> str | None:
     name = asked_name(ASKED, text, known, "a known material")
     if isinstance(name, Problem):
         problems.append(name)
@@ -306,13 +306,13 @@ def _selectors(pick: Pick, name: str) -> tuple[Selector, ...]:
     return (Selector(pick, name, active),)
 
 
-def _names(pick: Pick, bench: Bench) -> tuple[str, ...]:
+def _names(pick: Pick, bench: Bench) -> Iterable[str]:
     if pick is Pick.CLASS:
         return tuple(catalogue.class_meanings())
     if pick is Pick.SUBSTANCE:
         return tuple(dict.fromkeys((*bench.substances, *catalogue.substance_names())))
     if pick is Pick.MATERIAL:
-        return bench.material_names
+        return bench.names
     borne = (tag for item in bench.shelf for tag in item.material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 

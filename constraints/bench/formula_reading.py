@@ -6,7 +6,7 @@ from math import fsum
 
 from ..model.brief import Bench, Composition
 from ..values.dimension import Dimension, Misread, example
-from ..values.names import nearest_names, spelt
+from ..values.names import Called, nearest_names, spelt
 from ..values.problem import Problem, Where
 from ..values.sheet import Sheet
 from ..values.table import Table, table_of, worded
@@ -52,7 +52,8 @@ def composition_of(
             problems.append(Problem(Where(file), "no parts", "a material with its share"))
         return None
     densities = {item.material.name: item.material.density for item in bench.shelf}
-    amounts, kinds = _amounts(parts, dict.fromkeys(beside) | densities, problems)
+    names = Called({name: name for name in beside} | bench.names)
+    amounts, kinds = _amounts(parts, names, densities, problems)
     if len(problems) > before:
         return None
     shares = _whole(file, amounts, Dimension.SHARE in kinds, problems)
@@ -95,16 +96,19 @@ def _sheet_parts(file: str, content: str | bytes, problems: list[Problem]) -> li
 
 
 def _amounts(
-    parts: Iterable[_Part], densities: Mapping[str, float | None], problems: list[Problem]
+    parts: Iterable[_Part],
+    names: Called,
+    densities: Mapping[str, float | None],
+    problems: list[Problem],
 ) -> tuple[dict[str, float], frozenset[Dimension]]:
     """Material -> share [kg/kg] or mass [kg], and which of the two they are; both is a problem.
 
-    ``densities`` are those of the materials it may hold [kg/L].
+    ``names`` are those of the materials it may hold, ``densities`` what is known of theirs [kg/L].
     """
     amounts: dict[str, float] = {}
     kinds: dict[Dimension, Where] = {}
     for part in parts:
-        name = _named(part, tuple(densities), problems)
+        name = _named(part, names, problems)
         read = _amount(part, densities.get(name) if name else None)
         if isinstance(read, Problem):
             problems.append(read)
@@ -119,7 +123,7 @@ def _amounts(
     return amounts, frozenset(kinds)
 
 
-def _named(part: _Part, names: tuple[str, ...], problems: list[Problem]) -> str | None:
+def _named(part: _Part, names: Called, problems: list[Problem]) -> str | None:
     name = spelt(part.name, names)
     if name is None:
         near = nearest_names(part.name, names)

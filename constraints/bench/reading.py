@@ -228,6 +228,7 @@ def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
         portioning=product.portioning,
         room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
         workshop=product.workshop,
+        suppliers=product.suppliers,
     )
 
 

@@ -7,7 +7,7 @@ from functools import partial
 from ..catalogue import catalogue
 from ..catalogue.entry import Known, material_of, substance_of
 from ..model.material import Material
-from ..model.shelf import Item
+from ..model.shelf import Item, Offer
 from ..model.stores import Stores
 from ..model.substance import Substance
 from ..values.names import folded, nearest_names, spelt
@@ -15,8 +15,12 @@ from ..values.problem import Problem, Where
 from ..values.sheet import Line, Sheet
 from ..values.table import Table, table_of
 from ..values.units import Dimension, Misread, mass_of, parse, shown
+from .offer_reading import Entry, day_of, items_of
 
-COLUMNS = ("material", "pack", "price", "stock", "available", "note")
+COLUMNS = (
+    "material", "pack", "price", "stock", "available", "note",
+    "supplier", "least", "lot", "best before", "short",
+)  # fmt: skip
 _YES = frozenset({"", "yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 
@@ -172,34 +176,34 @@ def shelf_of(
     if not lines and listed:
         listed = False
         problems.append(Problem(Where(file), "no material", "a line for each material"))
-    items: list[Item] = []
+    entries: list[Entry] = []
     spoilt: set[str] = set()
-    seen: dict[str, Line] = {}
     for line in lines:
         before = len(problems)
-        item = _item(line, stores, rates, problems)
-        name = item.material.name if item else line["material"]
-        if folded(name) in seen:
-            first = seen[folded(name)].where.place
-            problems.append(
-                line.problem("material", f"{shown(name)} again", f"one line, as {first}")
-            )
-        seen.setdefault(folded(name), line)
-        if item and len(problems) == before:
-            items.append(item)
+        entry = _entry(line, stores, rates, problems)
+        if entry and len(problems) == before:
+            entries.append(entry)
         else:
-            spoilt.add(name)
-    return Shelf(tuple(items), frozenset(spoilt), listed)
+            spoilt.add(entry.material.name if entry else line["material"])
+    sound = [entry for entry in entries if entry.material.name not in spoilt]
+    return Shelf(items_of(sound, stores, problems), frozenset(spoilt), listed)
 
 
-def _item(
+def _entry(
     line: Line, stores: Stores, rates: Mapping[str, float] | None, problems: list[Problem]
-) -> Item | None:
+) -> Entry | None:
     material = _material(line, stores, problems)
     mass = partial(_mass, line, problems, material)
     pack = mass("pack")
     price = _money(line, rates, problems)
     stock = mass("stock") if line["stock"] else None
+    least = mass("least") if line["least"] else 0.0
+    if line["best before"] and day_of(line["best before"]) is None:
+        expected = "a day such as 2027-03-31"
+        problems.append(line.problem("best before", shown(line["best before"]), expected))
+    if stock is None and (line["lot"] or line["best before"]):
+        expected = "how much of the lot is there, such as 2 kg"
+        problems.append(line.problem("stock", "nothing", expected))
     available = _available(line, problems)
     if pack == 0.0:
         problems.append(line.problem("pack", shown(line["pack"]), "more than nothing"))
@@ -209,7 +213,8 @@ def _item(
     if per_kg > _DEAREST:
         found = f"{shown(line['price'])} for {shown(line['pack'])}"
         problems.append(line.problem("price", found, "less than a million for a kilogram"))
-    return Item(material, per_kg, pack, stock, available, line["note"], line.where)
+    offer = Offer(line["supplier"], price, pack, least or 0.0, available, line.where)
+    return Entry(line, material, offer, stock)
 
 
 _DEAREST = 1e6  # no raw material costs it: a slip of units

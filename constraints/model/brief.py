@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from ..values.names import Called
 from .material import Material
 from .rule import Acidity, Rule
 from .shelf import Item
@@ -67,6 +68,21 @@ class Workshop:
 
 
 @dataclass(frozen=True, slots=True)
+class Supplier:
+    """Who materials are bought from.
+
+    Args:
+        name: as the shelf names them.
+        shipping: of an order [money].
+        free_from: value of an order from which shipping costs nothing [money], or ``None``.
+    """
+
+    name: str
+    shipping: float
+    free_from: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Brief:
     """The product.
 
@@ -80,6 +96,7 @@ class Brief:
         portioning: fill weight and yield.
         room: room temperature [°C].
         workshop: plain figures of the workshop.
+        suppliers: those of whom the brief says what an order costs.
     """
 
     name: str
@@ -91,6 +108,7 @@ class Brief:
     portioning: Portioning
     room: float
     workshop: Workshop = Workshop()
+    suppliers: tuple[Supplier, ...] = ()
 
     @property
     def acidity(self) -> Acidity | None:
@@ -161,6 +179,17 @@ class Bench:
     def material_names(self) -> tuple[str, ...]:
         """The name of every material, in shelf order."""
         return tuple(item.material.name for item in self.shelf)
+
+    @property
+    def names(self) -> Called:
+        """Every name by which a material of the shelf may be called, short ones too."""
+        own = {name: name for name in self.material_names}
+        return Called({item.short: item.material.name for item in self.shelf if item.short} | own)
+
+    @property
+    def known_names(self) -> Called:
+        """The same with every material that is known but does not stand on the shelf."""
+        return Called(self.names | {name: name for name in self.off_the_shelf})
 
     @property
     def off_the_shelf(self) -> tuple[str, ...]:

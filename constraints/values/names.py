@@ -10,6 +10,10 @@ from functools import lru_cache
 from .problem import InputError, Problem, Problems, Where, shown
 
 
+class Called(dict[str, str]):
+    """Every name by which something may be called, short ones too -> the name that is meant."""
+
+
 def folded(name: str) -> str:
     """A name as names are compared: no difference of case or of spaces counts.
 
@@ -20,9 +24,13 @@ def folded(name: str) -> str:
 
 
 def spelt(name: str, known: Iterable[str]) -> str | None:
-    """The known name that ``name`` is, but for case and spaces; ``None`` where there is none."""
+    """The known name that ``name`` is, but for case and spaces; ``None`` where there is none.
+
+    Of ``Called`` names it is the one that is meant.
+    """
     names = tuple(known)
-    return name if name in names else _by_fold(names).get(folded(name))
+    own = name if name in names else _by_fold(names).get(folded(name))
+    return known[own] if own is not None and isinstance(known, Called) else own
 
 
 @lru_cache(maxsize=32)
@@ -42,17 +50,19 @@ def meant(name: str, known: Iterable[str]) -> tuple[str, ...]:
     >>> meant("behen 25", ["behentrimonium methosulfate, 25 % grade", "kaolin, white"])
     ('behentrimonium methosulfate, 25 % grade',)
     """
-    names = tuple(known)
-    own = spelt(name, names)
+    own = spelt(name, known)
     if own is not None:
         return (own,)
     wanted = _words(name)
     if not wanted:
         return ()
-    return tuple(
+    found = (
         each
-        for each in dict.fromkeys(names)
+        for each in known
         if all(any(word.startswith(part) for word in _words(each)) for part in wanted)
+    )
+    return tuple(
+        dict.fromkeys(known[each] if isinstance(known, Called) else each for each in found)
     )
 
 
@@ -88,14 +98,13 @@ def asked_name(where: Where, name: str, known: Iterable[str], expected: str) -> 
         known: names to choose from.
         expected: what it should be, as "a material on the shelf".
     """
-    names = tuple(known)
-    found = meant(name, names)
+    found = meant(name, known)
     if len(found) == 1:
         return found[0]
     if found:
         said = f"{shown(name)}, which may be {len(found)} of them"
         return Problem(where, said, f"{expected}, with more of its name", found[:5])
-    return Problem(where, shown(name) or "nothing", expected, nearest_names(name, names))
+    return Problem(where, shown(name) or "nothing", expected, nearest_names(name, known))
 
 
 def the_name(where: Where, name: str, known: Iterable[str], expected: str) -> str:
