@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from barwright.constraints.model.brief import Bench, Brief, Composition
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
+    from barwright.constraints.model.row import Row, Rows
     from barwright.constraints.model.substance import Substance
-    from barwright.constraints.rules.row import Row, Rows, rows_of
-    from barwright.constraints.rules.verdict import Verdict, judge
+    from barwright.constraints.model.verdict import Verdict
+    from barwright.constraints.rules.judging import judge
+    from barwright.constraints.rules.rows import rows_of
     from barwright.constraints.values.problem import Problem, Problems
     from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
     from barwright.solver.choices.alternatives import alternatives
@@ -50,10 +52,10 @@ _HOMES = {
     "Problem": "constraints.values.problem",
     "Problems": "constraints.values.problem",
     "Refusal": "solver.cheapest.cheapest",
-    "Row": "constraints.rules.row",
-    "Rows": "constraints.rules.row",
+    "Row": "constraints.model.row",
+    "Rows": "constraints.model.row",
     "Substance": "constraints.model.substance",
-    "Verdict": "constraints.rules.verdict",
+    "Verdict": "constraints.model.verdict",
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",
     "batch": "workshop.batch.batch",
@@ -66,7 +68,7 @@ _HOMES = {
     "fill": "workshop.fill.fill",
     "formula_text": "constraints.bench.writing",
     "frontier": "solver.nearest.frontier",
-    "judge": "constraints.rules.verdict",
+    "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.prices.sensitivity",
     "nearest": "solver.nearest.nearest",
@@ -77,7 +79,7 @@ _HOMES = {
     "read_formula": "constraints.bench.reading",
     "reasons": "solver.infeasible.reasons",
     "replaced": "workshop.changing.replacing",
-    "rows_of": "constraints.rules.row",
+    "rows_of": "constraints.rules.rows",
     "run_out": "workshop.changing.runout",
     "sensitivity": "solver.prices.sensitivity",
     "verify": "solver.proof.certificate",

@@ -6,10 +6,11 @@ from math import inf
 
 from barwright.constraints.model.brief import Bench, Brief, Portioning
 from barwright.constraints.model.material import Form, Material, Phase, Span
-from barwright.constraints.model.rule import Counted, Kind, Pick, Selector, Share
+from barwright.constraints.model.rule import Counted, Kind, Pick, Selector
 from barwright.constraints.model.shelf import Item
 from barwright.constraints.model.stores import Stores
 from barwright.constraints.model.substance import Substance
+from barwright.constraints.rules.share import Share
 from barwright.constraints.values.problem import Source, SourceKind, Where
 
 SOURCE = Source("built for a test", SourceKind.MEMORY)
@@ -26,6 +27,11 @@ def said(rule_id, kind=Kind.HOUSE, unit="%"):
         "where": HERE,
         "source": None,
     }
+
+
+def common(rule_id, kind=Kind.HOUSE):
+    """The same, for a kind of rule that knows its own unit."""
+    return {key: value for key, value in said(rule_id, kind).items() if key != "unit"}
 
 
 def substance(inci, classes=()):

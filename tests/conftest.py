@@ -8,7 +8,7 @@ from math import inf
 from pathlib import Path
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Program
 from hypothesis import settings
 

@@ -9,8 +9,9 @@ from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.bench.reading import read_bench, read_formula
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.material import Span
+from barwright.constraints.rules.acidity import band_of
 from barwright.workshop.acid.account import UNKNOWN_STEP, account_of
-from barwright.workshop.acid.answer import acidity, band_of
+from barwright.workshop.acid.answer import acidity
 from barwright.workshop.acid.change import (
     amounts_of_step,
     changed,

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.bench.reading import read_bench
-from barwright.constraints.rules.verdict import judge
+from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import cheapest
 from barwright.solver.choices.alternatives import ALIKE, alternatives, apart
 from blends import bench, material, share_of

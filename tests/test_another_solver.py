@@ -4,21 +4,16 @@ import random
 
 import pyscipopt
 import pytest
-from barwright.constraints.model.rule import (
-    Choose,
-    Companion,
-    Cost,
-    Counted,
-    Dose,
-    Pick,
-    Ratio,
-    Selector,
-    Share,
-    Without,
-)
-from barwright.constraints.rules.row import rows_of
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.choose import Choose
+from barwright.constraints.rules.companion import Companion
+from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.dose import Dose
+from barwright.constraints.rules.ratio import Ratio
+from barwright.constraints.rules.rows import rows_of
+from barwright.constraints.rules.share import Share, none_of
 from barwright.solver.cheapest.cheapest import Finding, cheapest, program_of
-from blends import bench, material, said, share_of
+from blends import bench, common, material, said, share_of
 
 pytestmark = pytest.mark.reference
 
@@ -33,7 +28,7 @@ def random_bench(seed):
     rules = [*_shares(draw), *_ratios(draw), *_choices(draw, names)]
     if draw.random() < 0.3:
         of = Selector(Pick.MATERIAL, draw.choice(names), Counted.SUPPLIED)
-        rules.append(Without(**said("without"), of=of))
+        rules.append(none_of(common("without"), of))
     if draw.random() < 0.3:
         rules.append(Cost(**said("cost", unit="EUR/kg"), low=None, high=draw.uniform(5, 15)))
     return bench(shelf, [round(draw.uniform(1, 20), 2) for _ in shelf], rules, CLASSES)

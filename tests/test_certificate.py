@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import inf, isinf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.proof.certificate import (
     Rejected,

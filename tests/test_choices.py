@@ -5,7 +5,9 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.bench.reading import read_bench
-from barwright.constraints.model.rule import Choose, Companion, Dose
+from barwright.constraints.rules.choose import Choose
+from barwright.constraints.rules.companion import Companion
+from barwright.constraints.rules.dose import Dose
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 from barwright.solver.choices.choices import other_choices
 from barwright.solver.prices.course import over_price, with_price

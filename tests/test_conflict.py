@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from barwright.constraints.rules.row import WHOLE, Row
+from barwright.constraints.model.row import WHOLE, Row
 from barwright.solver.infeasible.conflict import clashes, cures
 from barwright.solver.program.outcome import Infeasible, Optimal, Program
 from barwright.solver.program.relaxed import TOLERANCE, Elastic

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.bench.reading import read_bench
-from barwright.constraints.model.rule import Cost, Limited
+from barwright.constraints.model.rule import Limited
+from barwright.constraints.rules.cost import Cost
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 from barwright.solver.prices.course import over_limit, over_price, with_limit, with_price
 from blends import bench, material, said, share_of

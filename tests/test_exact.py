@@ -5,7 +5,7 @@ from itertools import combinations
 from math import inf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Basis, Program
 from barwright.solver.proof.exact import (
     Stand,

@@ -4,7 +4,8 @@ from math import comb, factorial
 
 import pytest
 from barwright.constraints.model.brief import Composition
-from barwright.constraints.model.rule import Counted, Pick, Selector, Without
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.share import none_of
 from barwright.solver.cheapest.cheapest import Refusal
 from barwright.solver.nearest.distance import DISTANCES
 from barwright.solver.nearest.family import (
@@ -16,7 +17,7 @@ from barwright.solver.nearest.family import (
     shared_by,
 )
 from barwright.solver.nearest.nearest import nearest
-from blends import bench, material, said, share_of
+from blends import bench, common, material, share_of
 
 CLASSES = {
     "Foam": ("surfactant",),
@@ -41,7 +42,7 @@ PRICES = [10, 19, 36, 7, 1, 90, 80, 50]
 
 
 def shelf(*rules, gone="old"):
-    without = Without(**said(f"without {gone}"), of=Selector(Pick.MATERIAL, gone, Counted.SUPPLIED))
+    without = none_of(common(f"without {gone}"), Selector(Pick.MATERIAL, gone, Counted.SUPPLIED))
     materials = [material(name, held) for name, held in CONTENTS.items()]
     return bench(materials, PRICES, [*rules, without], CLASSES)
 
@@ -110,7 +111,7 @@ def test_where_no_one_change_does_the_fewest_and_cheapest_are_taken():
         Composition("two", {k: v for k, v in parts.items() if k != "rose"} | {"clay": 0.32}),
         Composition("three", other | {"clay": 0.35}),
     ]
-    going = Without(**said("without wax"), of=Selector(Pick.MATERIAL, "wax", Counted.SUPPLIED))
+    going = none_of(common("without wax"), Selector(Pick.MATERIAL, "wax", Counted.SUPPLIED))
     made = shelf(going)
     found = family(made, bars)
     assert sorted(sorted(base.places) for base in found.bases) == [[0, 1], [2]]

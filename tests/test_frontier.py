@@ -8,12 +8,15 @@ import pulp
 import pytest
 from barwright.constraints.bench.changing import Wish, read_start
 from barwright.constraints.model.brief import Composition
-from barwright.constraints.model.rule import Choose, Counted, Dose, Pick, Selector, Without
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.choose import Choose
+from barwright.constraints.rules.dose import Dose
+from barwright.constraints.rules.share import none_of
 from barwright.solver.cheapest.cheapest import Refusal, cheapest
 from barwright.solver.nearest.distance import Stage
 from barwright.solver.nearest.frontier import frontier
 from barwright.solver.nearest.nearest import CLOSE, nearest
-from blends import bench, material, said, share_of
+from blends import bench, common, material, said, share_of
 
 CLASSES = {
     "Foam": ("surfactant",),
@@ -26,7 +29,7 @@ SUBSTANCES = sorted(CLASSES)
 
 
 def without(name):
-    return Without(**said(f"without {name}"), of=Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
+    return none_of(common(f"without {name}"), Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
 
 
 def random_bench(number):

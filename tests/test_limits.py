@@ -6,7 +6,8 @@ from importlib.resources import files
 import pytest
 from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.limit import Limit, rule_of
-from barwright.constraints.model.rule import Counting, Kind
+from barwright.constraints.model.rule import Kind
+from barwright.constraints.rules.counting import Counting
 
 LIMITS = {limit.name: limit for limit in catalogue.limits("EU")}
 

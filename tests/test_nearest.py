@@ -17,13 +17,16 @@ from barwright.constraints.market.similarity import (
     weight_of,
 )
 from barwright.constraints.model.brief import Composition
-from barwright.constraints.model.rule import Choose, Counted, Dose, Pick, Selector, Without
-from barwright.constraints.rules.verdict import judge
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.choose import Choose
+from barwright.constraints.rules.dose import Dose
+from barwright.constraints.rules.judging import judge
+from barwright.constraints.rules.share import none_of
 from barwright.solver.cheapest.cheapest import Refusal, cheapest
 from barwright.solver.nearest.distance import DISTANCES, TOUCHED, Stage, changed, counted, distance
 from barwright.solver.nearest.nearest import CHEAP, exchanged, nearest, with_some
 from barwright.solver.program.outcome import Infeasible
-from blends import bench, material, said, share_of
+from blends import bench, common, material, said, share_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -49,7 +52,7 @@ def shelf(*contents, prices=None, rules=()):
 
 
 def without(name):
-    return Without(**said(f"without {name}"), of=Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
+    return none_of(common(f"without {name}"), Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
 
 
 # ---- the stronger grade, by hand

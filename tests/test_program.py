@@ -5,7 +5,7 @@ import sys
 from math import inf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
 from barwright.solver.program.session import Session, second_opinion, solve
 
@@ -96,7 +96,7 @@ def test_giving_up_is_no_answer(published):
 # Weighing six whole-number steps: presolving this program used to write past the solver's memory.
 CRASHED = """
 from math import inf
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Program
 from barwright.solver.program.session import solve
 

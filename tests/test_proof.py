@@ -8,7 +8,7 @@ from itertools import product
 from math import inf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Basis, Infeasible, Optimal, Program
 from barwright.solver.program.session import second_opinion, solve
 from barwright.solver.proof.duality import Ending, Leaf, Split, covers, on_grid, tree_bound

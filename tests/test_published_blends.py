@@ -5,7 +5,8 @@ a bench of materials and rules, and go the whole way from rules to a composition
 """
 
 import pytest
-from barwright.constraints.model.rule import Counted, Pick, Ratio, Selector
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.ratio import Ratio
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 from barwright.solver.program.outcome import Infeasible, Optimal
 from barwright.solver.program.session import second_opinion, solve

@@ -10,21 +10,14 @@ from barwright.constraints.bench.reading import bench_of, read_bench, read_formu
 from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.practice import figure
 from barwright.constraints.model.brief import Bench
-from barwright.constraints.model.rule import (
-    Acidity,
-    Cost,
-    Counted,
-    Counting,
-    Dose,
-    Kind,
-    Limited,
-    Mean,
-    Pick,
-    Rule,
-    Share,
-    Without,
-)
-from barwright.constraints.rules.row import rows_of
+from barwright.constraints.model.rule import Counted, Kind, Limited, Pick, Rule
+from barwright.constraints.rules.acidity import Acidity
+from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.counting import Counting
+from barwright.constraints.rules.dose import Dose
+from barwright.constraints.rules.mean import Mean
+from barwright.constraints.rules.rows import rows_of
+from barwright.constraints.rules.share import Share
 from barwright.constraints.values.problem import Problem, Problems, SourceKind, Where
 from barwright.constraints.values.units import Dimension
 
@@ -105,7 +98,7 @@ def test_names_in_rules_find_classes_substances_materials_and_tags() -> None:
     picks = {
         rule.id: (rule.of.pick, rule.of.counted)
         for rule in WHOLE.brief.rules
-        if isinstance(rule, Share | Without)
+        if isinstance(rule, Share)
     }
     assert picks["active surfactant"] == (Pick.CLASS, Counted.ACTIVE)
     assert picks["conditioner"] == (Pick.SUBSTANCE, Counted.ACTIVE)
@@ -183,7 +176,7 @@ def test_what_may_be_chosen_and_has_no_dose_takes_its_usual_one() -> None:
 
 def test_what_cannot_be_had_is_left_out_for_the_reason_the_shelf_gives() -> None:
     rule = _rule(WHOLE, "sodium phytate, 50 % solution cannot be had")
-    assert isinstance(rule, Without)
+    assert isinstance(rule, Share)
     assert (rule.kind, rule.because) == (Kind.HOUSE, "back in May")
 
 

@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.bench.reading import read_bench
-from barwright.constraints.model.rule import Cost, Kind
-from barwright.constraints.rules.verdict import judge
+from barwright.constraints.model.rule import Kind
+from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
 from barwright.solver.infeasible.reasons import conceding, droppables, reasons, relaxables
 from barwright.solver.proof.proof import ProvedInfeasible

@@ -7,7 +7,7 @@ from math import inf
 from pathlib import Path
 
 import pytest
-from barwright.constraints.rules.row import WHOLE, Row
+from barwright.constraints.model.row import WHOLE, Row
 from barwright.solver.infeasible.remedy import (
     Candidate,
     Relaxable,

@@ -5,28 +5,23 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.brief import Composition
-from barwright.constraints.model.rule import (
-    Choose,
-    Companion,
-    Cost,
-    Counted,
-    Counting,
-    Density,
-    Dose,
-    Kind,
-    Mean,
-    Pick,
-    Ratio,
-    Selector,
-    Share,
-    Without,
-)
-from barwright.constraints.rules.row import WHOLE, rows_of
-from barwright.constraints.rules.verdict import judge
+from barwright.constraints.model.row import WHOLE
+from barwright.constraints.model.rule import Counted, Kind, Pick, Selector
+from barwright.constraints.rules.choose import Choose
+from barwright.constraints.rules.companion import Companion
+from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.counting import Counting
+from barwright.constraints.rules.density import Density
+from barwright.constraints.rules.dose import Dose
+from barwright.constraints.rules.judging import judge
+from barwright.constraints.rules.mean import Mean
+from barwright.constraints.rules.ratio import Ratio
+from barwright.constraints.rules.rows import rows_of
+from barwright.constraints.rules.share import Share, none_of
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest, program_of
 from barwright.solver.program.outcome import Infeasible, Optimal
 from barwright.solver.program.session import second_opinion, solve
-from blends import bench, least_cost, material, said, share_of
+from blends import bench, common, least_cost, material, said, share_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -122,8 +117,8 @@ def test_a_cost_cap_is_a_row_of_prices():
 
 
 def test_what_is_left_out_is_a_row_and_no_hidden_bound():
-    tag = Without(**said("no quats"), of=Selector(Pick.TAG, "quat", Counted.SUPPLIED))
-    substance = Without(**said("no wax"), of=Selector(Pick.SUBSTANCE, "Wax", Counted.ACTIVE))
+    tag = none_of(common("no quats"), Selector(Pick.TAG, "quat", Counted.SUPPLIED))
+    substance = none_of(common("no wax"), Selector(Pick.SUBSTANCE, "Wax", Counted.ACTIVE))
     assert row_for(tag) == [((2,), (1.0,), -inf, 0.0)]
     assert row_for(substance) == [((1, 2), (1.0, 1.0), -inf, 0.0)]
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import inf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.prices.sensitivity import (
     Side,
     column_prices,

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 from barwright.constraints.bench.reading import read_bench, read_formula
-from barwright.constraints.model.rule import Acidity
-from barwright.constraints.rules.row import rows_of
+from barwright.constraints.rules.acidity import Acidity
+from barwright.constraints.rules.rows import rows_of
 from barwright.solver.cheapest.cheapest import Finding, cheapest, program_of
 from barwright.solver.nearest.nearest import Near, nearest
 from barwright.solver.program.fixed_point import AT_REST, ionic_strength

@@ -6,7 +6,7 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.brief import Balance
-from barwright.constraints.rules.row import WHOLE, Row, Rows
+from barwright.constraints.model.row import WHOLE, Row, Rows
 from barwright.solver.program.outcome import Infeasible
 from barwright.workshop.weighing import grid as grid_module
 from barwright.workshop.weighing.grid import Aim, Grid, Line, best

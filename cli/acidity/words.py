@@ -9,7 +9,7 @@ from ...constraints.market.caution import Caution, applying
 from ...constraints.market.caution import cautions as packaged
 from ...constraints.market.practice import figure
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.verdict import PH_TOLERANCE
+from ...constraints.rules.acidity import PH_TOLERANCE
 from ...constraints.values.units import Dimension
 from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import Answer, Dose

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from ...constraints.model.rule import Acidity, Counting, Dose, Limited, Without
+from ...constraints.model.rule import Limited
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...workshop.changing.comparison import Change, Comparison
 from ..kit.numbers import limits, measured, share
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
-    from ...constraints.rules.verdict import Verdict
+    from ...constraints.model.verdict import Verdict
     from ...solver.nearest.candidates import Search
     from ...solver.nearest.frontier import Corner
     from ...workshop.changing.replacing import NoReplacement, Replacement
@@ -108,10 +108,7 @@ def show_comparison(
 
 def _matters(verdicts: tuple["Verdict", "Verdict"]) -> bool:
     """Whether a rule has anything to say of either bar."""
-    rule = verdicts[0].rule
-    told = any(verdict.value is not None or not verdict.kept for verdict in verdicts)
-    absent = isinstance(rule, Counting) and all(not verdict.value for verdict in verdicts)
-    return (told or not isinstance(rule, Dose | Acidity)) and not absent
+    return not all(verdict.idle for verdict in verdicts)
 
 
 def _by_after(changes: Sequence[Change]) -> list[Change]:
@@ -156,7 +153,7 @@ def rules_table(rules: Sequence[tuple["Verdict", "Verdict"]]) -> "Table":
     made = table("rule", "limits", "before", "after", "room left", right=(2, 3, 4))
     for before, after in rules:
         rule = after.rule
-        said = limits(rule) if isinstance(rule, Limited | Without) else ""
+        said = limits(rule) if isinstance(rule, Limited) else ""
         room = _bare(room_cell(after), rule.unit)
         name = rule.id if before.kept else f"{rule.id} (broken before)"
         made.add_row(name, said, _value(before), _value(after), room)
@@ -165,7 +162,7 @@ def rules_table(rules: Sequence[tuple["Verdict", "Verdict"]]) -> "Table":
 
 def _value(verdict: "Verdict") -> str:
     rule = verdict.rule
-    if not isinstance(rule, Limited | Without):
+    if not isinstance(rule, Limited):
         return "kept" if verdict.kept else "broken"
     if verdict.value is None:
         return "–"

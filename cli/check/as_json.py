@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ..kit.as_json import composition_form, units, verdict_form
 
 

@@ -10,7 +10,7 @@ from ..kit.options import BenchPath, Format, FormulaPath, Shown
 def command(bench_path: BenchPath, formula_path: FormulaPath, shown: Shown = Format.TABLE) -> None:
     """Judge a FORMULA by every rule of BENCH: kept or broken, and by how much."""
     from ...constraints.bench.opening import read_bench, read_formula
-    from ...constraints.rules.verdict import judge
+    from ...constraints.rules.judging import judge
     from .as_json import judgement_form
     from .view import show_judgement
 

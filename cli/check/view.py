@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ..finding.view import composition_table, show_closing, show_contents, verdict_table
 from ..kit.numbers import money
 from ..kit.screen import heading, paragraph

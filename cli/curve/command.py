@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Acidity, Choose, Dose, Limited, Rule, Without
+from ...constraints.model.rule import Limited
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import Where, refuse
 from ..kit.exit import Exit
@@ -90,7 +90,7 @@ def command(
 def _followed(
     bench: Bench,
     finding: "Finding",
-    about: tuple[Rule | None, str | None],
+    about: tuple[Limited | None, str | None],
     side: Limit | None,
     ends: tuple[str | None, str | None],
 ) -> "tuple[Axis, Course]":
@@ -98,7 +98,7 @@ def _followed(
     from .axis import Axis
 
     rule, material = about
-    if isinstance(rule, Limited | Without):
+    if rule is not None:
         return _along_limit(bench, finding, rule, _side(finding, rule, side), ends)
     name = material or ""
     unit = f"{bench.brief.currency}/kg"
@@ -111,22 +111,19 @@ def _followed(
 def _along_limit(
     bench: Bench,
     finding: "Finding",
-    rule: Limited | Without,
+    rule: Limited,
     side: str,
     ends: tuple[str | None, str | None],
 ) -> "tuple[Axis, Course]":
-    from ...constraints.rules.step import standing_of
     from ...solver.prices.course import is_plain, over_grid, over_limit
     from .axis import Axis
 
-    unit = "%" if isinstance(rule, Without) else rule.unit
-    interval = _interval(ends, unit, _around(rule, standing_of(rule, side)))
+    unit = rule.unit
+    interval = _interval(ends, unit, rule.around(side))
     word = {"low": "lower limit", "high": "upper limit"}[side]
     axis = Axis(f"{word} of {rule.id}", unit, "limit", rule.id, side, interval)
     if is_plain(finding, rule, side):
         return axis, _sure(over_limit(bench, finding, rule, side, interval))
-    if isinstance(rule, Without):
-        refuse("--limit", rule.id, "a rule with a limit")
     low, high = interval
     places = [low + (high - low) * step / (GRID - 1) for step in range(GRID)]
     return axis, over_grid(bench, finding, rule, side, places)
@@ -141,13 +138,6 @@ def _sure(course: "object") -> "Course":
         return course
     complain([f"The exact cost could not be followed: {getattr(course, 'reason', course)}."])
     raise typer.Exit(Exit.OUR_FAILURE)
-
-
-def _around(rule: Rule, standing: float) -> tuple[float, float]:
-    """Half as much to half as much again; a unit of pH either way."""
-    if isinstance(rule, Acidity):
-        return max(standing - 1.0, 0.0), min(standing + 1.0, 14.0)
-    return (0.5 * standing, 1.5 * standing) if standing else (0.0, 0.1)
 
 
 def _interval(
@@ -175,10 +165,10 @@ def _value(text: str, unit: str, option: str) -> float:
     return value
 
 
-def _rule(bench: Bench, text: str) -> Rule:
+def _rule(bench: Bench, text: str) -> Limited:
     rules = {rule.id: rule for rule in bench.brief.rules}
     rule = rules[the_name(Where("--limit"), text, rules, "a rule of the brief")]
-    if isinstance(rule, Choose) or not isinstance(rule, Limited | Without):
+    if not isinstance(rule, Limited) or not rule.limits():
         refuse("--limit", rule.id, "a rule with a figure to move; `cheapest` tells choices apart")
     return rule
 
@@ -188,12 +178,12 @@ def _material(bench: Bench, text: str) -> str:
     return the_name(Where("--price"), text, names, "a material on the shelf")
 
 
-def _side(finding: "Finding", rule: Limited | Without, asked: Limit | None) -> str:
+def _side(finding: "Finding", rule: Limited, asked: Limit | None) -> str:
     """The limit asked for; else the only one, else the one that the composition stands at."""
-    if isinstance(rule, Without):
-        return "high"
-    there = [side for side in ("low", "high") if getattr(rule, side) is not None]
-    if isinstance(rule, Dose) and rule.material not in finding.composition.parts:
+    from ...solver.prices.course import is_unused
+
+    there = list(rule.limits())
+    if is_unused(finding, rule):
         refuse("--limit", f"{rule.id}, of a material left out", "the dose of one that is used")
     if asked is not None and asked.value not in there:
         refuse("--side", f"no {asked.value} limit", f"{there[0]}, the only limit of {rule.id}")

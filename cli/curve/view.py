@@ -4,7 +4,6 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Acidity
 from ...constraints.values.units import scale_of
 from ...solver.prices.course import Course
 from ..kit.numbers import money
@@ -42,7 +41,7 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
     for line in _plotted(bench, axis, course, min(console.width, MOST_WIDTH)):
         console.print(line, soft_wrap=True)
     console.print()
-    acid = any(isinstance(rule, Acidity) for rule in bench.brief.rules)
+    acid = any(rule.dispersed for rule in bench.brief.rules)
     said = [course_sentence(course, acid=acid), ends_sentence(axis, course)]
     for sentence in [*said, *choice_sentences(axis, course)]:
         if sentence:

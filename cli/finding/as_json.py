@@ -4,8 +4,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Acidity
-from ...constraints.rules.row import Rows
+from ...constraints.model.row import Rows
 from ...solver.choices.alternatives import Alternatives
 from ...solver.choices.choices import Other
 from ...solver.prices.worth import Slope, Worth
@@ -16,7 +15,7 @@ from ...solver.proof.proof import Proof, Unproved
 
 def question_form(bench: Bench, rows: Rows) -> dict[str, Any]:
     """What the columns of a certificate mean, and what its rows take as given."""
-    acid = any(isinstance(rule, Acidity) for rule in bench.brief.rules)
+    acid = any(rule.dispersed for rule in bench.brief.rules)
     return {
         "columns": [*rows.materials, *(f"use of {name}" for name in rows.choices)],
         "ionic_strength": rows.ionic_strength if acid else None,

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...constraints.model.rule import Acidity, Density, Limited, Ratio, Rule, Without
-from ...constraints.rules.step import standing_of
 from ..kit.numbers import in_unit, limit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ...constraints.model.rule import Limited, Rule
     from ...solver.cheapest.cheapest import LeftOut, Price
     from ...solver.choices.choices import Other
     from ...solver.prices.worth import Slope
@@ -22,7 +21,7 @@ UNPROVED = "Not proved: it rests on the solver's word, and was checked rule by r
 """So many of the dearest rules are spoken of; the table has them all."""
 
 
-def advice(rule: Rule, price: Price, slope: Slope | None, currency: str) -> str:
+def advice(rule: Limited, price: Price, slope: Slope | None, currency: str) -> str:
     """A binding rule in a few sentences: where it stands, what moving it does, why it is there."""
     said = [f"{rule.id}, {standing(rule, price.side)}: {moving(rule, price, currency)}"]
     if slope is not None:
@@ -42,17 +41,16 @@ def reasons_sentence(rules: Sequence[Rule]) -> str:
     return f"Why they are there: {' · '.join(f'{name} – {why}' for name, why in said.items())}."
 
 
-def standing(rule: Rule, side: str) -> str:
+def standing(rule: Limited, side: str) -> str:
     """The limit at which a rule stands: "at least 0.2 %"."""
-    if isinstance(rule, Without):
+    if rule.shuts_out() is not None:
         return "none allowed"
-    assert isinstance(rule, Limited)  # noqa: S101  (only limits have prices)
     return f"{AT[side]} {limit(rule, side)}"
 
 
-def moving(rule: Rule, price: Price, currency: str) -> str:
+def moving(rule: Limited, price: Price, currency: str) -> str:
     """What one step costs and saves: "0.3 % would cost 0.089 EUR/kg more, …"."""
-    if isinstance(rule, Without):
+    if rule.shuts_out() is not None:
         allowed, saved = in_unit(price.step, "%"), money_step(price.looser, currency)
         return f"with {allowed} allowed the mix would cost {saved} less."
     tight, loose = (in_unit(place, rule.unit) for place in _steps(rule, price))
@@ -70,13 +68,13 @@ def moving(rule: Rule, price: Price, currency: str) -> str:
     return f"{tighter}, {loose} {money_step(price.looser, currency)} less."
 
 
-def _steps(rule: Rule, price: Price) -> tuple[float, float]:
+def _steps(rule: Limited, price: Price) -> tuple[float, float]:
     inward = price.step if price.side == "low" else -price.step
-    limit_now = standing_of(rule, price.side)
+    limit_now = rule.standing(price.side)
     return limit_now + inward, limit_now - inward
 
 
-def reach(rule: Rule, slope: Slope, currency: str) -> str:
+def reach(rule: Limited, slope: Slope, currency: str) -> str:
     """How far a price holds, and what is past that."""
     if slope.tighter is None:
         return ""
@@ -93,29 +91,32 @@ def reach(rule: Rule, slope: Slope, currency: str) -> str:
     return f"Every step is worth the same from {low} to {high}."
 
 
-def holds(rule: Rule, slope: Slope | None) -> str:
+def bends(rule: Limited, side: str) -> bool:
+    """Whether the cost is no straight function of a limit: a moved one is solved anew."""
+    return rule.place(side) is None
+
+
+def holds(rule: Limited, side: str, slope: Slope | None) -> str:
     """The range over which a price holds, for a table."""
     if slope is None:
-        return "this step" if isinstance(rule, Ratio | Density | Acidity) else ""
+        return "this step" if bends(rule, side) else ""
     if slope.parts:
         return "changes here"
     ends = [end for end in (slope.loosest, slope.tightest) if end is not None]
     low, high = _place(rule, min(ends)), _place(rule, max(ends))
-    unit = "%" if isinstance(rule, Without) else rule.unit
-    return f"{low.removesuffix(unit).strip()}–{high}"
+    return f"{low.removesuffix(rule.unit).strip()}–{high}"
 
 
-def _place(rule: Rule, value: float) -> str:
-    unit = "%" if isinstance(rule, Without) else rule.unit
-    rough = round(value, 4) if unit == "%" else float(f"{value:.4g}")
-    return in_unit(rough + 0.0, unit)
+def _place(rule: Limited, value: float) -> str:
+    rough = round(value, 4) if rule.unit == "%" else float(f"{value:.4g}")
+    return in_unit(rough + 0.0, rule.unit)
 
 
-def _rate(rule: Rule, rate: float | None, currency: str) -> str:
+def _rate(rule: Limited, rate: float | None, currency: str) -> str:
     """A price per unit of a limit, for each per cent where the limit is a share."""
     if rate is None:
         return "nothing, for there is no way"
-    if rule.unit == "%" or isinstance(rule, Without):
+    if rule.unit == "%":
         return f"{rate / 100:.3f} {currency}/kg for each 1 %"
     return f"{rate:.3f} {currency}/kg for each {rule.unit or 'whole'}"
 

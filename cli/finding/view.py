@@ -6,17 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...constraints.model.contents import contents_of
-from ...constraints.model.rule import (
-    Acidity,
-    Counting,
-    Density,
-    Dose,
-    Kind,
-    Ratio,
-    Rule,
-    Share,
-    Without,
-)
+from ...constraints.model.rule import Kind, Limited
+from ...constraints.rules.acidity import Acidity, acidity_of
 from ..kit.numbers import in_unit, money, share
 from ..kit.screen import heading, paragraph, table
 from ..kit.words import ON_PAPER, law_sentence, offers_sentence, verdict_cells
@@ -24,6 +15,7 @@ from .binding import (
     ENOUGH,
     UNPROVED,
     advice,
+    bends,
     chosen_sentence,
     curved_sentence,
     entry_cell,
@@ -42,7 +34,7 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ...constraints.model.brief import Bench, Composition
-    from ...constraints.rules.verdict import Verdict
+    from ...constraints.model.verdict import Verdict
     from ...solver.cheapest.cheapest import Finding, LeftOut, Price
     from ...solver.choices.alternatives import Alternatives
     from ...solver.choices.choices import Other
@@ -103,7 +95,7 @@ def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
 
     rules = bench.brief.rules
     said = proof_sentence(shown.worth.proof, len(rules), bench.brief.currency)
-    if any(isinstance(rule, Acidity) for rule in rules):
+    if any(rule.dispersed for rule in rules):
         said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
     paragraph(console, said)
 
@@ -133,7 +125,7 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
     """The rules that hold the composition where it is, dearest first."""
     heading(console, "What holds it there")
     finding, currency = shown.finding, bench.brief.currency
-    rules = {verdict.rule.id: verdict.rule for verdict in finding.verdicts}
+    rules = limited_rules(finding)
     slopes = {} if shown.worth is None else shown.worth.slopes
     if not finding.prices:
         paragraph(console, "No rule's limit: moving any of them a step changes nothing.")
@@ -146,7 +138,7 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
         paragraph(console, f"Then, by what a step costs and saves in {currency}/kg:")
         console.print(binding_table(rest, rules, shown.worth))
         paragraph(console, reasons_sentence([rules[price.rule] for price in rest]))
-    if any(isinstance(rules[price.rule], Ratio | Density | Acidity) for price in finding.prices):
+    if any(bends(rules[price.rule], price.side) for price in finding.prices):
         paragraph(console, curved_sentence())
     if finding.conditional:
         _show_choices(console, shown, currency)
@@ -154,7 +146,7 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
 
 def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
     """The pH to expect and what a step of it takes, where the brief speaks of pH."""
-    rule = bench.brief.acidity
+    rule = acidity_of(bench.brief)
     if rule is None:
         return
     from ...constraints.acidity.prediction import predict
@@ -187,22 +179,29 @@ def _show_choices(console: Console, shown: Shown, currency: str) -> None:
         paragraph(console, sentence)
 
 
-def binding_table(prices: Sequence[Price], rules: Mapping[str, Rule], worth: Worth | None) -> Table:
+def limited_rules(finding: Finding) -> dict[str, Limited]:
+    """The rules of a finding that have limits, by id."""
+    rules = (verdict.rule for verdict in finding.verdicts)
+    return {rule.id: rule for rule in rules if isinstance(rule, Limited)}
+
+
+def binding_table(
+    prices: Sequence[Price], rules: Mapping[str, Limited], worth: Worth | None
+) -> Table:
     """Binding rules, each on a line: its limit, and what a step costs and saves."""
     heads = ("rule", "at", "step", "tighter", "looser", "same from–to")
     made = table(*(heads[:-1] if worth is None else heads), right=range(1, 6))
     for price in prices:
         rule = rules[price.rule]
-        unit = "%" if isinstance(rule, Without) else rule.unit
         cells = (
             rule.id,
             standing(rule, price.side).replace("at least", "≥").replace("at most", "≤"),
-            in_unit(price.step, unit).removeprefix("pH "),
-            "" if isinstance(rule, Without) else step_cell(price.tighter, "+"),
+            in_unit(price.step, rule.unit).removeprefix("pH "),
+            "" if rule.shuts_out() is not None else step_cell(price.tighter, "+"),
             step_cell(price.looser, "−"),
         )
         slope = None if worth is None else worth.slopes.get((price.rule, price.side))
-        made.add_row(*cells, *(() if worth is None else (holds(rule, slope),)))
+        made.add_row(*cells, *(() if worth is None else (holds(rule, price.side, slope),)))
     return made
 
 
@@ -222,21 +221,12 @@ def _show_others(console: Console, finding: Finding) -> None:
     """The rules that do not hold it, and the room they leave."""
     dear = {price.rule for price in finding.prices}
     rest = [verdict for verdict in finding.verdicts if verdict.rule.id not in dear]
-    idle = [verdict for verdict in rest if _is_idle(verdict)]
+    idle = [verdict for verdict in rest if verdict.idle]
     heading(console, f"The other {len(rest)} rules, with the room they leave")
     console.print(verdict_table([verdict for verdict in rest if verdict not in idle]))
     if idle:
         names = "; ".join(verdict.rule.id for verdict in idle)
         paragraph(console, f"Kept, as nothing that they limit is used: {names}.")
-
-
-def _is_idle(verdict: Verdict) -> bool:
-    """Whether a rule asks nothing, since nothing that it is about is used."""
-    rule = verdict.rule
-    if isinstance(rule, Dose | Acidity):
-        return verdict.value is None and verdict.kept
-    capped = isinstance(rule, Share | Counting) and not rule.low
-    return capped and verdict.value == 0.0
 
 
 def show_contents(console: Console, bench: Bench, composition: Composition) -> None:

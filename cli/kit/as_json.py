@@ -9,7 +9,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
 from ...constraints.model.rule import Limited, Rule
 from ...constraints.model.shelf import Offer
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ...constraints.values.problem import Problems, Source
 from ...solver.cheapest.cheapest import Finding
 
@@ -107,7 +107,7 @@ def rule_form(rule: Rule) -> dict[str, Any]:
     low, high = (rule.low, rule.high) if isinstance(rule, Limited) else (None, None)
     return {
         "rule": rule.id,
-        "type": type(rule).__name__.lower(),
+        "type": rule.word,
         "kind": rule.kind.value,
         "because": rule.because,
         "low": _finite(low),

@@ -3,7 +3,7 @@
 from decimal import Decimal
 from math import ceil, floor
 
-from ...constraints.model.rule import Choose, Limited, Without
+from ...constraints.model.rule import Limited
 from ...constraints.values.units import scale_of
 
 
@@ -91,12 +91,12 @@ def limit(rule: Limited, side: str) -> str:
     return "" if value is None else in_unit(value, rule.unit)
 
 
-def limits(rule: Limited | Without) -> str:
+def limits(rule: Limited) -> str:
     """Both limits of a rule, as a range.
 
     Free sides are said in words: "at least 40 %", "at most 7.2 EUR/kg".
     """
-    if isinstance(rule, Without):
+    if rule.shuts_out() is not None:
         return "none"
     if rule.low is not None and rule.low == rule.high:
         return f"exactly {limit(rule, 'low')}"
@@ -109,11 +109,11 @@ def limits(rule: Limited | Without) -> str:
     return f"pH {bare}–{high.removeprefix('pH ')}" if rule.unit == "pH" else f"{bare}–{high}"
 
 
-def measured(rule: Limited | Without, value: float | None) -> str:
+def measured(rule: Limited, value: float | None) -> str:
     """What a rule is about, in its own unit, with the digits a maker can use."""
     if value is None:
         return "–"
-    if isinstance(rule, Choose):
+    if rule.whole:
         return f"{value:.0f}"
     if rule.unit == "%":
         return share(value)

@@ -3,8 +3,8 @@
 from collections.abc import Iterable
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Kind, Limited, Rule, Without
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.rule import Kind, Limited, Rule
+from ...constraints.model.verdict import Verdict
 from .numbers import amount, limits, measured, money_sum
 
 ON_PAPER = (
@@ -40,7 +40,7 @@ def law_sentence(verdicts: Iterable[Verdict]) -> str:
 def verdict_cells(verdict: Verdict) -> tuple[str, str, str, str]:
     """A rule as table cells: name, limits, value, room left."""
     rule = verdict.rule
-    if not isinstance(rule, Limited | Without):
+    if not isinstance(rule, Limited):
         return rule.id, "", "kept" if verdict.kept else "broken", ""
     if verdict.value is None:
         return rule.id, limits(rule), "not used", room_cell(verdict)
@@ -54,7 +54,7 @@ def room_cell(verdict: Verdict) -> str:
     if not verdict.kept:
         by = "" if room is None else f" by {measured_room(rule, -room)}"
         return f"broken{by}"
-    if room is None or isinstance(rule, Without):
+    if room is None or rule.shuts_out() is not None:
         return ""
     shown = measured_room(rule, max(room, 0.0))
     return "none" if room <= 0 or _is_nought(shown) else shown
@@ -62,7 +62,7 @@ def room_cell(verdict: Verdict) -> str:
 
 def measured_room(rule: Rule, room: float) -> str:
     """Room in the unit of the rule, without the name of the quantity."""
-    assert isinstance(rule, Limited | Without)  # noqa: S101  (only limits have room)
+    assert isinstance(rule, Limited)  # noqa: S101  (only limits have room)
     return measured(rule, room).removeprefix("pH ")
 
 

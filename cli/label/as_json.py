@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Label
 from ..kit.as_json import source_form
 

@@ -32,7 +32,7 @@ def command(
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
     from ...constraints.bench.opening import read_bench, read_formula
     from ...constraints.market.labelling import markets_with_labelling
-    from ...constraints.rules.verdict import judge
+    from ...constraints.rules.judging import judge
     from ...workshop.label.label import label
 
     bench = read_bench(bench_path)

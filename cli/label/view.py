@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Label
 from ..kit.numbers import share
 from ..kit.screen import heading, paragraph, table

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from ...constraints.model.rule import Kind
-from ...constraints.rules.verdict import Verdict
+from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Doubt, Group, Label
 from ..kit.numbers import share
 

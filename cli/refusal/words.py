@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Choose, Kind, Limited, Pick, Rule, Without
-from ...constraints.rules.row import WHOLE
+from ...constraints.model.row import WHOLE
+from ...constraints.model.rule import Kind, Limited, Rule, material_shut_out
 from ...solver.infeasible.conflict import Clash, Clashes
 from ...solver.infeasible.reasons import Concession, Purchase, Reasons
 from ...solver.infeasible.remedy import Moved
@@ -59,7 +59,7 @@ def sides_of(program: Program, clash: Clash) -> Mapping[str, frozenset[str]]:
 
 def _in_the_way(rule: Rule, sides: frozenset[str]) -> str:
     law = " (law)" if rule.kind is Kind.LAW else ""
-    if not isinstance(rule, Limited) or isinstance(rule, Choose):
+    if not isinstance(rule, Limited) or rule.whole:
         return f"{rule.id}{law}"
     side = next(iter(sides)) if len(sides) == 1 else ""
     if not side or not limit(rule, side):
@@ -127,10 +127,9 @@ def _drop(bench: Bench, rule: Rule) -> str:
 
 def missing(bench: Bench, rule: Rule) -> str | None:
     """The material that a rule says cannot be had, or ``None`` for any other rule."""
-    if not isinstance(rule, Without) or rule.of.pick is not Pick.MATERIAL:
-        return None
+    name = material_shut_out(rule)
     away = {item.material.name for item in bench.shelf if not item.available}
-    return rule.of.name if rule.of.name in away else None
+    return name if name in away else None
 
 
 def _given_up(bench: Bench, way: Concession) -> list[str]:

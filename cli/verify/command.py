@@ -90,7 +90,7 @@ def _certificate_of(document: dict[str, Any], file: Path) -> dict[str, Any]:
 def _question(folder: Path, document: dict[str, Any], file: Path) -> "Program":
     """The program of a bench as it stands, at the ionic strength that the proof was made for."""
     from ...constraints.bench.opening import read_bench
-    from ...constraints.rules.row import rows_of
+    from ...constraints.rules.rows import rows_of
     from ...solver.cheapest.cheapest import program_of
     from ..finding.as_json import question_form
 

@@ -1,26 +1,22 @@
 """Rules that a brief brings unwritten: market limits, usual doses, what cannot be had."""
 
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
 from ..market.limit import Limit, rule_of
-from ..model.rule import (
-    Acidity,
-    Choose,
-    Companion,
-    Counted,
-    Dose,
-    Kind,
-    Pick,
-    Rule,
-    Selector,
-    Without,
-)
+from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
+from ..rules.acidity import Acidity
+from ..rules.dose import Dose
+from ..rules.scene import Scene
+from ..rules.share import Share, none_of
 from ..values.problem import Problem, Where
 from ..values.table import Table
 from ..values.units import shown
-from .naming import Scene
+
+if TYPE_CHECKING:
+    from ..rules.written import Common
 
 
 def added_rules(section: Table, own: tuple[Rule, ...], scene: Scene) -> tuple[Rule, ...]:
@@ -45,10 +41,10 @@ def added_rules(section: Table, own: tuple[Rule, ...], scene: Scene) -> tuple[Ru
 def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterator[Dose]:
     """The suppliers' dose of each material that may be chosen and that the maker gave none."""
     several = tuple(rules)
-    dosed = {rule.material for rule in several if isinstance(rule, Dose)}
+    dosed = {rule.dosed for rule in several}
     asked: dict[str, Rule] = {}
     for rule in several:
-        for name in _chosen(rule):
+        for name in rule.uses():
             asked.setdefault(name, rule)
     items = {item.material.name: item for item in scene.items}
     for name, rule in asked.items():
@@ -60,16 +56,6 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
             section.problems.append(Problem(rule.where, f"no dose of {shown(name)}", expected))
         else:
             yield _usual_dose(items[name], dose)
-
-
-def _chosen(rule: Rule) -> tuple[str, ...]:
-    if isinstance(rule, Choose):
-        return rule.among
-    if isinstance(rule, Companion):
-        return (rule.material, *rule.needs, *rule.never)
-    if isinstance(rule, Acidity) and rule.when is not None:
-        return (rule.when,)
-    return ()
 
 
 def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:
@@ -88,7 +74,7 @@ def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:
 
 def _workings(scene: Scene) -> Iterator[Acidity]:
     """A preservative that works only in acid, where the brief says how pH is read."""
-    dilution = scene.product.dilution
+    dilution = scene.dilution
     for item in scene.items if dilution is not None else ():
         highest = item.material.works_below_ph
         if highest is not None and dilution is not None:
@@ -106,26 +92,25 @@ def _workings(scene: Scene) -> Iterator[Acidity]:
             )
 
 
-def _cannot_be_had(item: Item) -> Without:
-    return Without(
-        id=f"{item.material.name} cannot be had",
-        kind=Kind.HOUSE,
-        because=item.note or "the shelf says that it is not available",
-        unit="",
-        where=item.where,
-        source=None,
-        of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
-    )
+def _cannot_be_had(item: Item) -> Share:
+    common: Common = {
+        "id": f"{item.material.name} cannot be had",
+        "kind": Kind.HOUSE,
+        "because": item.note or "the shelf says that it is not available",
+        "where": item.where,
+        "source": None,
+    }
+    return none_of(common, Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED))
 
 
 def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
     """What the brief's markets set for substances that the shelf contains."""
     found = [
         limit
-        for market in scene.product.markets
+        for market in scene.markets
         for limit in catalogue.limits_naming(market, scene.substances)
     ]
-    if found and scene.product.drying is None and "drying" not in scene.product.stated:
+    if found and scene.drying is None and "drying" not in scene.stated:
         expected = 'the water lost before sale, such as drying = "2 %" (or "0 %") under [product]'
         problem = Problem(Where(section.file, "product"), "market limits and no drying", expected)
         section.problems.append(problem)
@@ -143,5 +128,5 @@ def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
 def _limit_rule(limit: Limit, scene: Scene) -> Rule | str:
     molar_mass = limit.counted_molar_mass
     if limit.counted_as and molar_mass is None:
-        molar_mass = scene.stores.substance(limit.counted_as).molar_mass
-    return rule_of(limit, scene.substances, molar_mass, scene.product.drying or 0.0)
+        molar_mass = scene.substance(limit.counted_as).molar_mass
+    return rule_of(limit, scene.substances, molar_mass, scene.drying or 0.0)

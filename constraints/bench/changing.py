@@ -8,17 +8,22 @@ the bench as items that cannot be had.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
 from ..model.brief import Bench, Composition, Written
-from ..model.rule import Counted, Kind, Limited, Pick, Rule, Selector, Without
+from ..model.rule import Counted, Kind, Limited, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
+from ..rules.share import Share, none_of
 from ..values.names import Called, asked_name, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
 from .reading import MATERIALS, contained, read_bench, read_formula, rules_over, stores_in
+
+if TYPE_CHECKING:
+    from ..rules.written import Common
 
 ASKED = Where("the command line")
 
@@ -267,14 +272,14 @@ def _named(text: str, known: Iterable[str], problems: list[Problem]) -> str | No
     return name
 
 
-def _unused(names: Iterable[str], bench: Bench) -> Iterator[Without]:
+def _unused(names: Iterable[str], bench: Bench) -> Iterator[Share]:
     """Rules for what is still on the shelf; what is not has its rule already."""
     for name in names:
         if bench.item(name).available:
             yield _rule(f"without {name}", Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
 
 
-def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Iterator[Without]:
+def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Iterator[Share]:
     for text in dict.fromkeys(names):
         pick, _, bare = text.partition(":")
         picks = (Pick(pick),) if bare and pick in set(Pick) else tuple(Pick)
@@ -283,7 +288,7 @@ def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Ite
 
 def _avoiding(
     text: str, picks: tuple[Pick, ...], bench: Bench, problems: list[Problem]
-) -> Iterator[Without]:
+) -> Iterator[Share]:
     known = {pick: _names(pick, bench) for pick in picks}
     found = {pick: name for pick in picks if (name := spelt(text, known[pick])) is not None}
     if found:  # a word that is a class and a tag means both: nothing of either gets in
@@ -317,11 +322,18 @@ def _names(pick: Pick, bench: Bench) -> Iterable[str]:
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 
 
-def _rule(name: str, of: Selector) -> Without:
-    return Without(name, Kind.HOUSE, "you asked for it", "", ASKED, None, of)
+def _rule(name: str, of: Selector) -> Share:
+    common: Common = {
+        "id": name,
+        "kind": Kind.HOUSE,
+        "because": "you asked for it",
+        "where": ASKED,
+        "source": None,
+    }
+    return none_of(common, of)
 
 
-def _apart(rules: Iterable[Without], bench: Bench) -> tuple[Without, ...]:
+def _apart(rules: Iterable[Share], bench: Bench) -> tuple[Share, ...]:
     """The rules under ids that the brief does not use."""
     taken = {rule.id for rule in bench.brief.rules}
     named = []

@@ -4,13 +4,18 @@ The core works on contents alone; only ``read_bench`` and ``read_formula`` touch
 """
 
 from collections.abc import Iterable, Mapping
+from functools import partial
 from pathlib import Path
 
+from ..catalogue import catalogue
 from ..model.brief import Bench, Brief, Composition, Written
-from ..model.rule import Rule
+from ..model.rule import Pick, Rule
 from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
+from ..rules.reading import rules_of
+from ..rules.registry import leading
+from ..rules.scene import Scene
 from ..values.problem import Problem, Problems, Where
 from ..values.table import Table
 from ..values.units import Dimension
@@ -18,8 +23,6 @@ from .added_rules import added_rules
 from .brief_reading import Product, product_of
 from .formula_reading import composition_of
 from .layers import ABOVE, BRIEF, WORKSHOP, layered_brief, liked
-from .naming import Scene
-from .rule_reading import LEADING, rules_of
 from .shelf_reading import Shelf, shelf_of, stores_of
 
 SHELF, MATERIALS = "shelf.csv", "materials.toml"
@@ -100,7 +103,7 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
         files: contents, or the problem that kept a file from being read.
     """
     problems: list[Problem] = []
-    top = layered_brief(files, LEADING, problems)
+    top = layered_brief(files, leading(), problems)
     product = product_of(top) if top else None
     start = len(problems)
     stores = stores_in(files, problems)
@@ -109,7 +112,7 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
         return Problems(tuple(problems))
     substances = contained(shelf.items, stores)
     spoilt, whole = shelf.spoilt | stores.spoilt, len(problems) == start
-    scene = Scene(product, shelf.items, spoilt, substances, stores, shelf.listed, whole)
+    scene = _scene(product, Shelf(shelf.items, spoilt, shelf.listed), stores, whole=whole)
     rules = _rules(top, scene)
     if problems:
         return Problems(tuple(problems))
@@ -133,14 +136,43 @@ def rules_over(
         rule counts.
     """
     problems: list[Problem] = []
-    top = layered_brief(files, LEADING, problems)
+    top = layered_brief(files, leading(), problems)
     if top is None:
         return Problems(tuple(problems))
-    scene = Scene(
-        product_of(top), items, frozenset(), contained(items, stores), stores, True, whole=True
-    )
+    scene = _scene(product_of(top), Shelf(items, frozenset(), listed=True), stores, whole=True)
     rules = _rules(top, scene)
     return Problems(tuple(problems)) if problems else rules
+
+
+def _scene(product: Product, shelf: Shelf, stores: Stores, *, whole: bool) -> Scene:
+    """What the rules of a brief may speak of."""
+    return Scene(
+        currency=product.currency,
+        rates=product.rates,
+        dilution=product.dilution,
+        drying=product.drying,
+        stated=product.stated,
+        markets=product.markets,
+        items=shelf.items,
+        spoilt=shelf.spoilt,
+        substances=contained(shelf.items, stores),
+        names=partial(_names, shelf.items, stores),
+        substance=stores.substance,
+        listed=shelf.listed,
+        complete=whole,
+    )
+
+
+def _names(items: tuple[Item, ...], stores: Stores, pick: Pick) -> tuple[str, ...]:
+    """Every known name of a kind of thing."""
+    if pick is Pick.CLASS:
+        return tuple(catalogue.class_meanings())
+    if pick is Pick.SUBSTANCE:
+        return stores.substance_names
+    if pick is Pick.MATERIAL:
+        return stores.material_names
+    borne = (tag for item in items for tag in item.material.tags)
+    return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 
 
 def formula_of(

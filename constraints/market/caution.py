@@ -12,7 +12,7 @@ from functools import cache
 from ..data import text_of
 from ..model.brief import Bench, Composition
 from ..model.material import Material
-from ..rules.verdict import TRACE
+from ..model.mix import TRACE
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table, table_of
 from ..values.units import Dimension

@@ -3,8 +3,9 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from ..model.rule import Counting, Kind
+from ..model.rule import Kind
 from ..model.substance import Substance
+from ..rules.counting import Counting
 from ..values.problem import Source, SourceKind, Where
 from ..values.table import Table
 from ..values.units import Dimension

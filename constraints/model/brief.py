@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from ..values.names import Called
 from .material import Material
-from .rule import Acidity, Rule
+from .rule import Rule
 from .shelf import Item
 from .stores import Stores
 from .substance import Substance
@@ -109,11 +109,6 @@ class Brief:
     room: float
     workshop: Workshop = Workshop()
     suppliers: tuple[Supplier, ...] = ()
-
-    @property
-    def acidity(self) -> Acidity | None:
-        """The first of the rules on pH, or ``None`` in a brief that says nothing of it."""
-        return next((rule for rule in self.rules if isinstance(rule, Acidity)), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,14 +1,29 @@
-"""The kinds of rule a brief can hold: what must be true of a composition, in trade words.
+"""A rule: what must be true of a composition, and the questions that every kind of rule answers.
 
-Every limit is a float in the canonical unit of its kind: shares in kg/kg, ratios in kg/kg, costs in
-money/kg. ``unit`` remembers how the maker wrote it, for showing it back.
+Each kind is one module of ``constraints/rules``. Whatever depends on the kind is answered there, by
+the methods below; nothing else in the house asks which kind a rule is. Every limit is a float in
+the canonical unit of its kind: shares in kg/kg, ratios in kg/kg, costs in money/kg. ``unit``
+remembers how the maker wrote it, for showing it back.
 """
 
+from abc import ABC, abstractmethod
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import TYPE_CHECKING, ClassVar, Self
 
 from ..values.problem import Source, Where
+
+if TYPE_CHECKING:
+    from .frame import Frame
+    from .mix import Mix
+    from .row import Row
+    from .verdict import Verdict
+
+Side = str
+"""Which limit of a rule: ``"low"`` or ``"high"``."""
+
+SIDES: tuple[Side, Side] = ("low", "high")
 
 
 class Kind(StrEnum):
@@ -21,10 +36,16 @@ class Kind(StrEnum):
 
 
 class Counted(StrEnum):
-    """Whether a share counts whole materials as weighed or the substances inside them."""
+    """What of a material a share counts.
+
+    ``SUPPLIED`` is the material as weighed where it bears the class or tag named, ``ACTIVE`` the
+    substances named inside it, ``HOLDING`` the whole material as soon as any of them is in it: what
+    a bar without something may not contain.
+    """
 
     SUPPLIED = "supplied"
     ACTIVE = "active"
+    HOLDING = "holding"
 
 
 class Pick(StrEnum):
@@ -44,9 +65,24 @@ class Selector:
     name: str
     counted: Counted
 
+    @property
+    def inside(self) -> bool:
+        """Whether it counts substances inside materials, not the materials as weighed."""
+        if self.pick is Pick.SUBSTANCE:
+            return self.counted is not Counted.HOLDING
+        return self.pick is Pick.CLASS and self.counted is Counted.ACTIVE
+
+
+class Concedes(StrEnum):
+    """How a rule can give way when no composition keeps all of them."""
+
+    MOVES = "its limits move"
+    DROPS = "it is given up whole"
+    NEVER = "it stands"
+
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(ABC):
     """What all rules have in common.
 
     Args:
@@ -65,6 +101,64 @@ class Rule:
     where: Where
     source: Source | None
 
+    priced: ClassVar[bool] = False
+    """Whether the prices of materials stand in its rows. Rows are affine in each price."""
+
+    dispersed: ClassVar[bool] = False
+    """Whether its rows depend on the ionic strength of the bar dispersed in water."""
+
+    whole: ClassVar[bool] = False
+    """Whether it is about a whole number of materials, which moves by no small steps."""
+
+    @property
+    def word(self) -> str:
+        """The kind in one word, as documents name it."""
+        return type(self).__name__.lower()
+
+    @abstractmethod
+    def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
+        """The linear rows over a bench's columns; as many whatever the limits are.
+
+        Args:
+            frame: the columns.
+            ionic_strength: of the dispersion in which pH is read [mol/kg water].
+        """
+
+    @abstractmethod
+    def judged(self, mix: "Mix") -> "Verdict":
+        """What the rule says of a composition, from shares and contents, never from rows."""
+
+    @abstractmethod
+    def uses(self) -> tuple[str, ...]:
+        """The materials whose being used or left out the rule speaks of: each needs a dose."""
+
+    @abstractmethod
+    def limits(self) -> Mapping[Side, float]:
+        """The limits that stand, by side; empty where the rule has no figure that moves."""
+
+    @abstractmethod
+    def concedes(self) -> Concedes:
+        """How the rule may give way; a law never does."""
+
+    @property
+    def dosed(self) -> str | None:
+        """The material of which it is the dose, if it is one."""
+        return None
+
+    def offers(self) -> tuple[str, ...]:
+        """The materials that it lets be chosen among; empty where it offers no choice."""
+        return ()
+
+    def shuts_out(self) -> Selector | None:
+        """What may not be used at all under this rule, if that is what it says."""
+        return None
+
+
+def material_shut_out(rule: Rule) -> str | None:
+    """The material that a rule shuts out by its own name, or ``None``."""
+    of = rule.shuts_out()
+    return of.name if of is not None and of.pick is Pick.MATERIAL else None
+
 
 @dataclass(frozen=True, slots=True)
 class Limited(Rule):
@@ -73,101 +167,59 @@ class Limited(Rule):
     low: float | None
     high: float | None
 
-    def limit(self, side: str) -> float | None:
+    touching: ClassVar[float] = 1e-6
+    """So near to a limit counts as standing at it, in the unit of the limits."""
+
+    @abstractmethod
+    def step(self, side: Side) -> float:
+        """How far one step moves a limit: what a maker would think of moving it by.
+
+        Raises:
+            ValueError: when that side is free.
+        """
+
+    @abstractmethod
+    def reach(self) -> tuple[float, float]:
+        """As far down and as far up as its limits can sensibly go."""
+
+    @abstractmethod
+    def place(self, side: Side) -> int | None:
+        """Which of its rows has this limit as a plain figure of its side.
+
+        ``None`` where the limit stands in coefficients instead: the cost is then no straight
+        function of it, and a moved limit has to be solved anew.
+        """
+
+    def limit(self, side: Side) -> float | None:
         """The ``"low"`` or the ``"high"`` limit."""
         return self.low if side == "low" else self.high
 
+    def limits(self) -> Mapping[Side, float]:
+        """The limits that stand, by side."""
+        standing = ((side, self.limit(side)) for side in SIDES)
+        return {side: limit for side, limit in standing if limit is not None}
 
-@dataclass(frozen=True, slots=True)
-class Share(Limited):
-    """The share of what is picked lies between the limits [kg/kg of mix]."""
+    def concedes(self) -> Concedes:
+        """A limit moves, unless it is law."""
+        return Concedes.NEVER if self.kind is Kind.LAW else Concedes.MOVES
 
-    of: Selector
+    def moved(self, side: Side, limit: float | None) -> Self:
+        """The same rule with one limit elsewhere."""
+        return replace(self, low=limit) if side == "low" else replace(self, high=limit)
 
+    def around(self, side: Side) -> tuple[float, float]:
+        """Where a maker would look along a limit: half as much to half as much again."""
+        standing = self.limits()[side]
+        return (0.5 * standing, 1.5 * standing) if standing else (0.0, 0.1)
 
-@dataclass(frozen=True, slots=True)
-class Ratio(Limited):
-    """The mass of ``of`` over the mass of ``to`` lies between the limits [kg/kg]."""
+    def standing(self, side: Side) -> float:
+        """Where a limit stands.
 
-    of: Selector
-    to: Selector
-
-
-@dataclass(frozen=True, slots=True)
-class Dose(Limited):
-    """A material is left out or dosed between the limits [kg/kg of mix]; both limits are given."""
-
-    material: str
-
-
-@dataclass(frozen=True, slots=True)
-class Counting(Limited):
-    """A weighted sum of substances lies between the limits, as the annexes count.
-
-    ``factors`` gives the mass counted for each kg of a substance [kg/kg]: the mass of free acid in
-    a salt, or 1 for a plain sum. A law counts at the upper end of what a certificate allows, and on
-    the bar as sold, water lost in drying taken off.
-    """
-
-    factors: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Mean(Limited):
-    """The mass-weighted mean of a material property lies between the limits.
-
-    ``values`` holds the property of every material on the shelf, in the canonical unit.
-    """
-
-    of: str
-    values: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Density(Limited):
-    """The density of the mix, pressed without voids, lies between the limits [kg/L].
-
-    Volumes are taken to add up; ``values`` holds the density of every material on the shelf [kg/L].
-    """
-
-    values: Mapping[str, float]
-
-
-@dataclass(frozen=True, slots=True)
-class Cost(Limited):
-    """The materials in a kilogram of mix cost at most the upper limit [money/kg]."""
-
-
-@dataclass(frozen=True, slots=True)
-class Acidity(Limited):
-    """The pH of the bar dispersed in water lies between the limits.
-
-    ``dilution`` is the mass of bar in a mass of dispersion [kg/kg]. With ``when`` the limits matter
-    only where that material is used: a preservative that works only in acid.
-    """
-
-    dilution: float
-    when: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Choose(Limited):
-    """Of these materials, between ``low`` and ``high`` are used (whole numbers)."""
-
-    among: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Companion(Rule):
-    """Where ``material`` is used, at least one of ``needs`` is, and none of ``never`` is."""
-
-    material: str
-    needs: tuple[str, ...]
-    never: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Without(Rule):
-    """None of the materials picked is used."""
-
-    of: Selector
+        Raises:
+            ValueError: when that side is free.
+        """
+        limit = self.limit(side)
+        if limit is None:
+            message = f"{self.id} has no {side} limit"
+            raise ValueError(message)
+        return limit

@@ -20,8 +20,8 @@ from ...constraints.acidity.charge import (
 from ...constraints.acidity.constants import constants
 from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.material import Material, Span
+from ...constraints.model.row import Row
 from ...constraints.model.substance import Substance
-from ...constraints.rules.row import Row
 from ..program.outcome import Optimal, Program
 
 _ROUNDS = 50

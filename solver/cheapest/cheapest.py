@@ -10,21 +10,20 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Acidity, Choose, Limited, Without
-from ...constraints.rules.frame import Frame, frame_of
-from ...constraints.rules.row import Row, Rows, moved, rows_of, rows_of_rule
-from ...constraints.rules.step import SIDES, step_of
-from ...constraints.rules.verdict import TRACE, Verdict, judge
+from ...constraints.model.frame import Frame, frame_of
+from ...constraints.model.mix import TRACE
+from ...constraints.model.row import Row, Rows
+from ...constraints.model.rule import Limited
+from ...constraints.model.verdict import Verdict
+from ...constraints.rules.judging import judge
+from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
-from ..program.fixed_point import AT_REST, ionic_strength, settled
+from ..program.fixed_point import AT_REST, ionic_strength, settled, speaks_of_water
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
 
 WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
-
-ALLOWED = 0.01
-"""How much of an excluded material is let in, to price its exclusion [kg/kg]."""
 
 SLIVER = 1e-4
 """The share at which a material left out is tried, to find its price of entry [kg/kg]."""
@@ -158,7 +157,7 @@ def least(
 
     outcome, rows, at_rest = settled(bench, ask, composition_of, start)
     if isinstance(outcome, Infeasible):
-        spoken_of = bench.brief.acidity is not None
+        spoken_of = speaks_of_water(bench.brief)
         free = composition_of(ask(_without_acidity(bench, start))) if spoken_of else None
         if free is not None:
             strength = ionic_strength(bench, free)
@@ -198,7 +197,7 @@ def _without_acidity(bench: Bench, strength: float) -> Rows:
     from ..program.relaxed import loosened  # only a brief that cannot be kept at first pays for it
 
     rows = rows_of(bench, strength)
-    acid = {rule.id for rule in bench.brief.rules if isinstance(rule, Acidity)}
+    acid = {rule.id for rule in bench.brief.rules if rule.dispersed}
     opened = (loosened(row) if row.rule in acid else row for row in rows.rows)
     return replace(rows, rows=tuple(opened))
 
@@ -285,11 +284,10 @@ def found(bench: Bench, rows: Rows, program: Program, optimal: Optimal) -> Findi
 def binding(verdict: Verdict) -> tuple[tuple[Limited, str], ...]:
     """The limits of a rule that leave no room, as the rule and its side."""
     rule = verdict.rule
-    if not isinstance(rule, Limited) or isinstance(rule, Choose):
+    if not isinstance(rule, Limited):
         return ()
-    nearly = 2e-3 if isinstance(rule, Acidity) else 1e-6
-    rooms = zip(SIDES, (verdict.room_low, verdict.room_high), strict=True)
-    return tuple((rule, side) for side, room in rooms if room is not None and room <= nearly)
+    rooms = ((side, verdict.room_on(side)) for side in rule.limits())
+    return tuple((rule, side) for side, room in rooms if room is not None and room <= rule.touching)
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,26 +301,17 @@ class _Asked:
 
     def prices(self, verdicts: Sequence[Verdict]) -> Iterator[Price]:
         for verdict in verdicts:
-            if isinstance(verdict.rule, Without):
-                price = self._allowed(verdict.rule)
-                if _matters(price):
-                    yield price
             for rule, side in binding(verdict):
                 price = self._price(rule, side)
                 if _matters(price):
                     yield price
 
-    def _allowed(self, rule: Without) -> Price:
-        """What a little of a material that is not to be used would save."""
-        changed = [(index, replace(row, high=ALLOWED)) for index, row in self.rows.of(rule.id)]
-        looser = self._cost_with(changed)
-        saved = 0.0 if looser is None else _clean(self.optimal.cost - looser)
-        return Price(rule.id, "high", ALLOWED, 0.0, saved)
-
     def _price(self, rule: Limited, side: str) -> Price:
-        step = step_of(rule, side)
+        step = rule.step(side)
         inward = step if side == "low" else -step
-        tighter = self._moved(rule, side, inward)
+        # What stands at the end of its reach cannot be tightened: that costs nothing.
+        ends = rule.standing(side) == rule.reach()[0] and side == "high"
+        tighter = self.optimal.cost if ends else self._moved(rule, side, inward)
         looser = self._moved(rule, side, -inward)
         return Price(
             rule=rule.id,
@@ -333,10 +322,10 @@ class _Asked:
         )
 
     def _moved(self, rule: Limited, side: str, by: float) -> float | None:
-        limit = rule.limit(side)
-        if limit is None or limit + by < 0:
+        limit = rule.standing(side) + by
+        if limit < rule.reach()[0]:
             return None
-        new = rows_of_rule(moved(rule, side, limit + by), self.frame, self.rows.ionic_strength)
+        new = rule.moved(side, limit).rows(self.frame, self.rows.ionic_strength)
         changed = [(index, row) for (index, _), row in zip(self.rows.of(rule.id), new, strict=True)]
         return self._cost_with(changed)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.row import Row, Rows
+from ...constraints.model.row import Row, Rows
 from ..cheapest.cheapest import Finding, checked, composed, program_of
 from ..program.fixed_point import settled
 from ..program.outcome import Optimal, Outcome, Program, Stopped

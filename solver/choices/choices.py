@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Choose
+from ...constraints.model.rule import Limited
 from ..cheapest.cheapest import Finding, checked, chosen, composed, least
 from ..prices.worth import is_proved
 from ..program.outcome import Optimal, Program
@@ -64,9 +64,10 @@ def _others(bench: Bench, finding: Finding, *, prove: bool) -> Iterator[Other]:
         yield replace(other, material=material, used=not used, rule=name)
 
 
-def _among(bench: Bench) -> dict[str, Choose]:
-    rules = [rule for rule in bench.brief.rules if isinstance(rule, Choose)]
-    return {material: rule for rule in rules for material in rule.among}
+def _among(bench: Bench) -> dict[str, Limited]:
+    """The rule under which each material is one choice among others."""
+    rules = [rule for rule in bench.brief.rules if isinstance(rule, Limited)]
+    return {material: rule for rule in rules for material in rule.offers()}
 
 
 def _other(bench: Bench, finding: Finding, flip: tuple[int, float], *, prove: bool) -> Other:

@@ -11,7 +11,7 @@ with the sides changed. When nothing is left to try, all are known.
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ...constraints.rules.row import WHOLE
+from ...constraints.model.row import WHOLE
 from ..program.outcome import Program
 from ..program.relaxed import Elastic, Reply
 

@@ -7,28 +7,16 @@ rule by rule. What does not stand that is not shown.
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 from itertools import islice
 from math import inf
 
 from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import (
-    Acidity,
-    Choose,
-    Companion,
-    Cost,
-    Density,
-    Kind,
-    Limited,
-    Mean,
-    Ratio,
-    Rule,
-    Without,
-)
-from ...constraints.rules.frame import frame_of
-from ...constraints.rules.row import Row, rows_of, rows_of_rule
-from ...constraints.rules.step import SIDES, step_of
+from ...constraints.model.frame import frame_of
+from ...constraints.model.row import Row
+from ...constraints.model.rule import Concedes, Limited, Rule
+from ...constraints.rules.prices import bearable, priced_rows
+from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, checked, composed, least, program_of
 from ..program.outcome import Optimal, Program
 from ..program.session import Session
@@ -44,6 +32,9 @@ USED = 1e-6
 
 MOST_ROUNDS = 20
 """Rounds in which the price that can be paid for a material is raised."""
+
+DEAREST = 1e6
+"""No raw material is asked for at a higher price [money/kg]."""
 
 MOST_BOUGHT = 8
 """So many materials of the catalogue that will do are enough to choose from."""
@@ -163,7 +154,7 @@ def _ways(
     def rows_with(rule: str, low: float | None, high: float | None) -> list[tuple[int, Row]]:
         limited = rules[rule]
         assert isinstance(limited, Limited)  # noqa: S101  (only limits are relaxable)
-        new = rows_of_rule(replace(limited, low=low, high=high), frame, rows.ionic_strength)
+        new = replace(limited, low=low, high=high).rows(frame, rows.ionic_strength)
         return [(index, row) for (index, _), row in zip(rows.of(rule), new, strict=True)]
 
     return give_way(
@@ -179,26 +170,15 @@ def _ways(
 def relaxables(rules: Iterable[Rule]) -> Iterator[Relaxable]:
     """The rules whose limits may move: no law, and no pH on which a preservative depends."""
     for rule in rules:
-        if rule.kind is Kind.LAW or not isinstance(rule, Limited) or isinstance(rule, Choose):
-            continue
-        if isinstance(rule, Acidity) and rule.when is not None:
-            continue
-        sides = [side for side in SIDES if getattr(rule, side) is not None]
-        step = min(step_of(rule, side) for side in sides)
-        yield Relaxable(rule.id, rule.low, rule.high, step, ceiling=_ceiling(rule))
-
-
-def _ceiling(rule: Limited) -> float:
-    if isinstance(rule, Acidity):
-        return 14.0
-    return inf if isinstance(rule, Ratio | Cost | Mean | Density) else 1.0
+        if isinstance(rule, Limited) and rule.concedes() is Concedes.MOVES:
+            step = min(rule.step(side) for side in rule.limits())
+            floor, ceiling = rule.reach()
+            yield Relaxable(rule.id, rule.low, rule.high, step, floor=floor, ceiling=ceiling)
 
 
 def droppables(rules: Iterable[Rule]) -> Iterator[str]:
-    """The yes/no rules that may be given up: no law."""
-    for rule in rules:
-        if rule.kind is not Kind.LAW and isinstance(rule, Choose | Companion | Without):
-            yield rule.id
+    """The rules that may be given up whole: no law."""
+    return (rule.id for rule in rules if rule.concedes() is Concedes.DROPS)
 
 
 def conceding(bench: Bench, moved: Iterable[Moved], dropped: Iterable[str]) -> Bench:
@@ -244,8 +224,7 @@ def _possible(bench: Bench, names: Sequence[str], refusal: Refusal) -> list[str]
     Choices are left half made, which is quick and rules out nothing that will do.
     """
     rows = rows_of(bench, refusal.rows.ionic_strength)
-    prices, cap = bench.prices, cap_of(bench)
-    program = program_of(rows, prices)
+    program = program_of(rows, bench.prices)
     columns = [rows.materials.index(name) for name in names]
     gates = tuple(Row("", "gate", (column,), (1.0,), -inf, 0.0) for column in columns)
     half = (False,) * len(program.whole)
@@ -256,8 +235,8 @@ def _possible(bench: Bench, names: Sequence[str], refusal: Refusal) -> list[str]
         changed = [(len(program.rows) + place, opened)]
         outcome = session.solve_for(_only(column, program), changed)
         if isinstance(outcome, Optimal):
-            share = outcome.x[column]
-            found.append((-_paid(_price(prices, outcome, column, cap)), share, name))
+            borne = bearable(priced_rows(bench, column, rows.ionic_strength), outcome.x, column)
+            found.append((-_paid(borne), outcome.x[column], name))
     return [name for _, _, name in sorted(found)]
 
 
@@ -275,21 +254,47 @@ def _purchase(bench: Bench, name: str, refusal: Refusal) -> Purchase | None:
 
 
 def _most_paid(bench: Bench, outcome: Optimal, column: int, strength: float) -> float | None:
-    """The price at which a material just lets the cost be kept.
+    """The price at which a material just lets the rules in which prices stand be kept.
 
     Each round asks for the cheapest composition at the price that the last one can bear: it bears
-    as much or more, and the last bears no more. What is given back is borne by a composition.
+    as much or more, and where prices stand in nothing but a cap on the whole cost the last bears no
+    more. Any other such rule is asked for higher prices by halving. What is given back is borne by
+    a composition.
     """
-    cap, prices = cap_of(bench), bench.prices
-    borne = _price(prices, outcome, column, cap)
-    for _ in range(MOST_ROUNDS if borne is not None else 0):
-        costs = (*prices[:column], borne or 0.0, *prices[column + 1 :])
-        better = _least_with(bench, column, strength, partial(_padded, costs))
-        more = None if better is None else _price(prices, better, column, cap)
-        if more is None or borne is None or more <= borne * (1.0 + USED):
+    rows = priced_rows(bench, column, strength)
+    borne = bearable(rows, outcome.x, column)
+    if borne is None:
+        return None
+    for _ in range(MOST_ROUNDS):
+        better = _at_price(bench, column, strength, borne)
+        more = None if better is None else bearable(rows, better.x, column)
+        if more is None or more <= borne * (1.0 + USED):
             break
         borne = more
+    if all(row.caps_cost for row in rows):
+        return borne
+    return _halved(lambda price: _at_price(bench, column, strength, price) is not None, borne)
+
+
+def _halved(holds: Callable[[float], bool], borne: float) -> float:
+    """The highest price that holds, above one that does, found by doubling and halving."""
+    high = max(2.0 * borne, 1.0)
+    while holds(high) and high < DEAREST:
+        borne, high = high, 2.0 * high
+    for _ in range(MOST_ROUNDS):
+        middle = (borne + high) / 2.0
+        borne, high = (middle, high) if holds(middle) else (borne, middle)
     return borne
+
+
+def _at_price(bench: Bench, column: int, strength: float, price: float) -> Optimal | None:
+    """The cheapest composition with a material at a price."""
+    shelf = tuple(
+        replace(item, price=price) if place == column else item
+        for place, item in enumerate(bench.shelf)
+    )
+    dear = replace(bench, shelf=shelf)
+    return _least_with(dear, column, strength, lambda program: program.costs)
 
 
 def _least_with(
@@ -310,27 +315,6 @@ def _only(column: int, program: Program) -> tuple[float, ...]:
     return tuple(float(j == column) for j in range(len(program.costs)))
 
 
-def _padded(costs: tuple[float, ...], program: Program) -> tuple[float, ...]:
-    return (*costs, *[0.0] * (len(program.costs) - len(costs)))
-
-
 def _dose_of(bench: Bench, name: str) -> float:
     dose = bench.material(name).dose
     return 1.0 if dose is None else dose[1]
-
-
-def cap_of(bench: Bench) -> float | None:
-    """The tightest cap on cost, or ``None`` where there is none."""
-    caps = [rule.high for rule in bench.brief.rules if isinstance(rule, Cost)]
-    return min((cap for cap in caps if cap is not None), default=None)
-
-
-def _price(
-    prices: Sequence[float], outcome: Optimal, column: int, cap: float | None
-) -> float | None:
-    """What a kilogram of a material may cost in a composition without breaking the cap."""
-    if cap is None:
-        return None
-    rest = sum(price * share for price, share in zip(prices, outcome.x, strict=False))
-    rest -= prices[column] * outcome.x[column]
-    return max(cap - rest, 0.0) / max(outcome.x[column], USED)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import product
 from math import ceil, floor, inf
 
-from ...constraints.rules.row import WHOLE, Row
+from ...constraints.model.row import WHOLE, Row
 from ..program.outcome import Optimal, Program
 from ..program.relaxed import keeps, loosened
 from ..program.session import Session

@@ -11,7 +11,8 @@ from math import inf
 
 from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.row import Row, rows_of
+from ...constraints.model.row import Row
+from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal

@@ -12,9 +12,9 @@ from math import fsum, inf
 
 from ...constraints.market.similarity import function_of, group_of, kind_of, weight_of
 from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.frame import Frame
+from ...constraints.model.row import Row
 from ...constraints.model.substance import Substance
-from ...constraints.rules.frame import Frame
-from ...constraints.rules.row import Row
 
 
 class Stage(StrEnum):

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from math import fsum, inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.frame import frame_of
-from ...constraints.rules.row import Row, Rows, rows_of
-from ...constraints.rules.verdict import TRACE
+from ...constraints.model.frame import frame_of
+from ...constraints.model.mix import TRACE
+from ...constraints.model.row import Row, Rows
+from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, program_of
 from ..program.fixed_point import AT_REST, MOST_ROUNDS, ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped

@@ -13,8 +13,10 @@ from itertools import combinations, pairwise
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.row import Row, Rows, rows_of
-from ...constraints.rules.verdict import Verdict, judge
+from ...constraints.model.row import Row, Rows
+from ...constraints.model.verdict import Verdict
+from ...constraints.rules.judging import judge
+from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
 from ..cheapest.cheapest import Refusal, checked, chosen, composed
 from ..program.fixed_point import ionic_strength, settled

@@ -13,10 +13,10 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Without
-from ...constraints.rules.frame import Frame, frame_of, whole_materials
-from ...constraints.rules.row import Row, Rows
-from ...constraints.rules.verdict import Verdict, judge
+from ...constraints.model.frame import Frame, frame_of, picked
+from ...constraints.model.row import Row, Rows
+from ...constraints.model.verdict import Verdict
+from ...constraints.rules.judging import judge
 from ...constraints.values.problem import CheckFailedError
 from ..cheapest.cheapest import (
     Refusal,
@@ -135,7 +135,7 @@ def exchanged(bench: Bench, formula: Composition) -> Near | None:
     Only what is not to be used stays out. Its verdicts say which rules the exchange breaks;
     ``None`` where even so nothing can be made.
     """
-    outs = tuple(rule for rule in bench.brief.rules if isinstance(rule, Without))
+    outs = tuple(rule for rule in bench.brief.rules if rule.shuts_out() is not None)
     free = replace(bench, brief=replace(bench.brief, rules=outs))
     found = nearest(free, formula)
     if isinstance(found, Refusal):
@@ -156,8 +156,8 @@ def kept_out(bench: Bench) -> frozenset[str]:
     return frozenset(
         frame.materials[column].name
         for rule in bench.brief.rules
-        if isinstance(rule, Without)
-        for column in whole_materials(rule.of, frame)
+        if (of := rule.shuts_out()) is not None
+        for column in picked(of, frame)
     )
 
 

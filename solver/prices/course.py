@@ -6,21 +6,22 @@ and the ionic strength held. A ratio and a pH stand in coefficients: their cours
 found point by point, each point solved on its own with the choice free.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Cost, Dose, Limited, Rule, Without
-from ...constraints.rules.row import moved
-from ...constraints.rules.step import standing_of
+from ...constraints.model.rule import Limited
+from ...constraints.rules.prices import priced_rows
 from ..cheapest.cheapest import Finding, chosen, least
-from ..infeasible.reasons import cap_of
 from ..program.outcome import Optimal, Program
 from ..program.relaxed import loosened
 from ..proof.proof import Unproved
 from .sensitivity import Side, limit_curve, price_curve
 from .worth import row_of
+
+GRID = 21
+"""Points at which a course that bends is solved."""
 
 NOTABLE = 1e-6
 """A cost lower by less than this is the same [money/kg]."""
@@ -46,14 +47,18 @@ class Course:
     cheaper: tuple[float, ...]
 
 
-def is_plain(finding: Finding, rule: Rule, side: str) -> bool:
+def is_plain(finding: Finding, rule: Limited, side: str) -> bool:
     """Whether a limit is a plain figure of a row in use, so that its course is exact."""
-    unused = isinstance(rule, Dose) and rule.material not in finding.composition.parts
-    return row_of(finding, rule, side) is not None and not unused
+    return row_of(finding, rule, side) is not None and not is_unused(finding, rule)
+
+
+def is_unused(finding: Finding, rule: Limited) -> bool:
+    """Whether a rule is the dose of a material that is left out."""
+    return rule.dosed is not None and rule.dosed not in finding.composition.parts
 
 
 def over_limit(
-    bench: Bench, finding: Finding, rule: Limited | Without, side: str, ends: tuple[float, float]
+    bench: Bench, finding: Finding, rule: Limited, side: str, ends: tuple[float, float]
 ) -> Course | Unproved:
     """The exact course over a limit that is a plain figure.
 
@@ -63,7 +68,7 @@ def over_limit(
     place = row_of(finding, rule, side)
     if place is None or not is_plain(finding, rule, side):
         raise ValueError(f"{rule.id} is no plain figure of a row")
-    row, standing = finding.program.rows[place], standing_of(rule, side)
+    row, standing = finding.program.rows[place], rule.standing(side)
     which = Side.BOTH if row.low == row.high else Side(side)
     origin = row.high if side == "high" else row.low
     shift = standing - origin
@@ -72,7 +77,7 @@ def over_limit(
     if isinstance(curve, Unproved):
         return curve
     course = _course(finding, curve.points, shift, standing)
-    if which is Side.BOTH or isinstance(rule, Without) or not finding.conditional:
+    if which is Side.BOTH or not finding.conditional:
         return course
     places = [at for at, _ in course.points]
     return replace(
@@ -86,18 +91,26 @@ def over_limit(
 def over_price(
     bench: Bench, finding: Finding, material: str, ends: tuple[float, float]
 ) -> Course | Unproved:
-    """The exact course over the price of a material.
+    """The course over the price of a material, exact where the cost is straight in it.
+
+    Where the price stands in a rule other than a cap on the whole cost, the rule's coefficients
+    move with it: the course is then found point by point.
 
     Raises:
         ValueError: when the interval is not one.
     """
     column = finding.rows.materials.index(material)
+    moving = priced_rows(bench, column, finding.rows.ionic_strength)
+    if not all(row.caps_cost for row in moving):
+        return _over_price_grid(bench, finding, material, ends)
     program, answer = finding.fixed
     # A cap on cost counts in today's prices; it is put back as where the curve ends.
-    curve = price_curve(_uncapped(bench, program), answer, column, *ends)
+    caps = {one.row.rule for one in moving}
+    curve = price_curve(_without_caps(caps, program), answer, column, *ends)
     if isinstance(curve, Unproved):
         return curve
-    points = _below(cap_of(bench), curve.points)
+    cap = min((one.row.high for one in moving), default=None)
+    points = _below(cap, curve.points)
     course = _course(finding, points, 0.0, finding.program.costs[column])
     if not finding.conditional:
         return course
@@ -110,19 +123,30 @@ def over_price(
     )
 
 
+def _over_price_grid(
+    bench: Bench, finding: Finding, material: str, ends: tuple[float, float]
+) -> Course:
+    low, high = ends
+    places = [low + (high - low) * step / (GRID - 1) for step in range(GRID)]
+    found = ((at, _free_cost(with_price(bench, material, at), finding)) for at in places)
+    points = tuple((at, cost) for at, cost in found if cost is not None)
+    now = (bench.item(material).price, finding.cost)
+    return Course(points, exact=False, now=now, choices=(), cheaper=())
+
+
 def over_grid(
     bench: Bench, finding: Finding, rule: Limited, side: str, places: Sequence[float]
 ) -> Course:
     """The course over any limit, point by point, the choice of materials free."""
     found = ((at, _free_cost(with_limit(bench, rule, side, at), finding)) for at in places)
     points = tuple((at, cost) for at, cost in found if cost is not None)
-    now = (standing_of(rule, side), finding.cost)
+    now = (rule.standing(side), finding.cost)
     return Course(points, exact=False, now=now, choices=(), cheaper=())
 
 
 def with_limit(bench: Bench, rule: Limited, side: str, at: float) -> Bench:
     """The bench with one limit elsewhere."""
-    rules = tuple(moved(rule, side, at) if one is rule else one for one in bench.brief.rules)
+    rules = tuple(rule.moved(side, at) if one is rule else one for one in bench.brief.rules)
     return replace(bench, brief=replace(bench.brief, rules=rules))
 
 
@@ -165,9 +189,8 @@ def _has_cheaper(bench: Bench, finding: Finding) -> bool:
     return not isinstance(outcome, Optimal) or free < outcome.cost - NOTABLE
 
 
-def _uncapped(bench: Bench, program: Program) -> Program:
-    caps = {rule.id for rule in bench.brief.rules if isinstance(rule, Cost)}
-    rows = tuple(loosened(row) if row.rule in caps else row for row in program.rows)
+def _without_caps(rules: Collection[str], program: Program) -> Program:
+    rows = tuple(loosened(row) if row.rule in rules else row for row in program.rows)
     return replace(program, rows=rows)
 
 

@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import pairwise
 from math import isfinite
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from ..program.outcome import Optimal, Program, exactly
 from ..proof.exact import exact_program, point, stand_from_basis, stand_from_point
 from ..proof.proof import ProvedGap, ProvedOptimal, Refusal, Unproved, Vertex, choice_of, resolve

@@ -9,8 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ...constraints.model.brief import Bench
-from ...constraints.model.rule import Acidity, Choose, Density, Limited, Ratio, Rule, Without
-from ...constraints.rules.step import standing_of
+from ...constraints.model.rule import Limited, Rule
 from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, found
 from ..program.fixed_point import AT_REST, ionic_strength
 from ..program.outcome import Optimal
@@ -133,7 +132,7 @@ def _at_rest(bench: Bench, finding: Finding) -> bool:
 
 
 def _slopes(finding: Finding) -> Iterator[Slope]:
-    rules = {verdict.rule.id: verdict.rule for verdict in finding.verdicts}
+    rules = {one.rule.id: one.rule for one in finding.verdicts if isinstance(one.rule, Limited)}
     places = {
         place: price
         for price in finding.prices
@@ -151,18 +150,14 @@ def _slopes(finding: Finding) -> Iterator[Slope]:
 
 def row_of(finding: Finding, rule: Rule, side: str) -> int | None:
     """The row whose side is a rule's limit, where the limit is a plain figure; else ``None``."""
-    if isinstance(rule, Ratio | Density | Acidity | Choose) or not isinstance(
-        rule, Limited | Without
-    ):
+    if not isinstance(rule, Limited) or side not in rule.limits():
         return None
-    places = finding.rows.of(rule.id)
-    if len(places) == 1:
-        return places[0][0]
-    return places[0 if side == "low" else 1][0]  # a dose: at least, at most
+    place = rule.place(side)
+    return None if place is None else finding.rows.of(rule.id)[place][0]
 
 
-def _slope(rule: Rule, price: Price, limit: LimitPrice) -> Slope:
-    standing = standing_of(rule, price.side)
+def _slope(rule: Limited, price: Price, limit: LimitPrice) -> Slope:
+    standing = rule.standing(price.side)
     low = price.side == "low"
     inward, outward = (limit.up, limit.down) if low else (limit.down, limit.up)
     sign = 1.0 if low else -1.0

@@ -7,8 +7,10 @@ they lead to. Solving, reading it off the answer and solving again comes to rest
 from collections.abc import Callable
 from typing import TypeVar
 
-from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.row import Rows, rows_of
+from ...constraints.model.brief import Bench, Brief, Composition
+from ...constraints.model.row import Rows
+from ...constraints.rules.acidity import acidity_of
+from ...constraints.rules.rows import rows_of
 
 Answer = TypeVar("Answer")
 
@@ -37,7 +39,7 @@ def settled(
     """
     rows = rows_of(bench, start)
     answer = ask(rows)
-    if bench.brief.acidity is None:
+    if not speaks_of_water(bench.brief):
         return answer, rows, True
     assumed = start
     for _ in range(MOST_ROUNDS):
@@ -56,9 +58,15 @@ def ionic_strength(bench: Bench, composition: Composition) -> float:
 
     0 in a brief that says nothing of pH: no row asks for it there.
     """
-    if bench.brief.acidity is None:
+    if not speaks_of_water(bench.brief):
         return 0.0
     from ...constraints.acidity.charge import ionic_strength_of
 
-    dilution = bench.brief.acidity.dilution
+    said = acidity_of(bench.brief)
+    dilution = bench.brief.dilution if said is None else said.dilution
     return ionic_strength_of(bench.parts_of(composition), bench.substances, dilution)
+
+
+def speaks_of_water(brief: Brief) -> bool:
+    """Whether any rule of a brief depends on the ionic strength of its dispersion."""
+    return any(rule.dispersed for rule in brief.rules)

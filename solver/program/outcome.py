@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 
 
 def exactly(value: float) -> Fraction:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor, inf, isfinite
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from .outcome import Infeasible, Optimal, Outcome, Program
 from .session import Session, solve
 

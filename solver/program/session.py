@@ -13,7 +13,7 @@ from dataclasses import replace
 from math import inf, isfinite
 from typing import Any
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 
 WHOLE_TO = 1e-9

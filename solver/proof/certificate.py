@@ -18,7 +18,7 @@ from fractions import Fraction
 from math import isnan
 from typing import Any, TypeVar
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from ..program.outcome import Program
 from .duality import (
     Ending,

@@ -14,7 +14,7 @@ from enum import StrEnum
 from fractions import Fraction
 from math import inf, isfinite, isinf, lcm
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from ..program.outcome import Program, exactly
 
 Ends = Sequence[int | None]

@@ -11,7 +11,7 @@ from math import inf
 from statistics import median
 from time import perf_counter
 
-from barwright.constraints.rules.row import WHOLE, Row
+from barwright.constraints.model.row import WHOLE, Row
 from barwright.solver.infeasible.conflict import clashes
 from barwright.solver.program.outcome import Program
 from barwright.solver.program.relaxed import loosened

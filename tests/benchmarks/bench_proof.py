@@ -14,7 +14,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
-from barwright.constraints.rules.row import WHOLE, Row
+from barwright.constraints.model.row import WHOLE, Row
 from barwright.solver.prices.sensitivity import Side, limit_curve, sensitivity
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import Session, solve

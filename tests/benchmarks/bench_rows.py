@@ -12,8 +12,10 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
-from barwright.constraints.model.rule import Counted, Pick, Ratio, Selector, Share
-from barwright.constraints.rules.row import rows_of
+from barwright.constraints.model.rule import Counted, Pick, Selector
+from barwright.constraints.rules.ratio import Ratio
+from barwright.constraints.rules.rows import rows_of
+from barwright.constraints.rules.share import Share
 from barwright.solver.cheapest.cheapest import program_of
 from barwright.solver.program.session import Session
 from blends import bench, material, said

@@ -5,9 +5,9 @@ from dataclasses import dataclass
 
 from ...constraints.acidity.adjusting import Adjustment, adjusters
 from ...constraints.acidity.charge import Parts
-from ...constraints.model.brief import Bench, Brief, Composition
+from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
-from ...constraints.model.rule import Acidity
+from ...constraints.rules.acidity import Acidity, band_of
 from .account import Account, account_of
 from .change import (
     amounts_of_step,
@@ -98,12 +98,6 @@ def acidity(
         held=0.0 if name is None else composition.parts.get(name, 0.0),
         curve=curve,
     )
-
-
-def band_of(brief: Brief) -> Acidity | None:
-    """The brief's own rule on pH, apart from those that go with a preservative."""
-    rules = (rule for rule in brief.rules if isinstance(rule, Acidity))
-    return next((rule for rule in rules if rule.when is None), None)
 
 
 def _middle(band: Acidity | None) -> float | None:

@@ -16,8 +16,9 @@ from ...constraints.acidity.charge import Parts
 from ...constraints.acidity.prediction import predict
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
+from ...constraints.model.mix import TRACE
 from ...constraints.model.substance import Substance
-from ...constraints.rules.verdict import TRACE, judge
+from ...constraints.rules.judging import judge
 
 _CLOSE = 1e-10  # [kg per kg of mix]
 _POINTS = 61

@@ -9,8 +9,10 @@ from math import ceil, floor, fsum
 from ...constraints.market.caution import Caution, applying
 from ...constraints.model.brief import Balance, Bench, Composition
 from ...constraints.model.material import Phase
-from ...constraints.rules.row import rows_of
-from ...constraints.rules.verdict import TRACE, Verdict, judge
+from ...constraints.model.mix import TRACE
+from ...constraints.model.verdict import Verdict
+from ...constraints.rules.judging import judge
+from ...constraints.rules.rows import rows_of
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
 from ..heat.warmth import Warmth, warmth

@@ -7,7 +7,8 @@ from enum import StrEnum
 from ...constraints.acidity.prediction import Prediction, predict
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
-from ...constraints.rules.verdict import Verdict, judge
+from ...constraints.model.verdict import Verdict
+from ...constraints.rules.judging import judge
 from ...solver.nearest.distance import Stage, counted
 from ...solver.nearest.nearest import touched
 

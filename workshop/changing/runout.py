@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import floor
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Pick, Without
+from ...constraints.model.rule import material_shut_out
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near, nearest
 from ..weighing.weighing import decimal
@@ -90,11 +90,5 @@ def _mixed(bench: Bench, formula: Composition, plan: Runout) -> Near | Refusal:
 def _let_in(bench: Bench, names: Iterable[str]) -> Bench:
     """The bench without the rules that keep these materials out by name."""
     let_in = set(names)
-    rules = tuple(
-        rule
-        for rule in bench.brief.rules
-        if not (
-            isinstance(rule, Without) and rule.of.pick is Pick.MATERIAL and rule.of.name in let_in
-        )
-    )
+    rules = tuple(rule for rule in bench.brief.rules if material_shut_out(rule) not in let_in)
     return replace(bench, brief=replace(bench.brief, rules=rules))

@@ -11,7 +11,7 @@ from enum import StrEnum
 from fractions import Fraction
 from math import floor, inf
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from ...solver.program.outcome import Infeasible, Optimal, Program, Stopped
 from ...solver.program.session import solve
 

@@ -13,8 +13,8 @@ from fractions import Fraction
 from math import ceil, floor, isfinite, log10
 
 from ...constraints.model.brief import Balance
-from ...constraints.rules.row import WHOLE, Row, Rows
-from ...constraints.rules.verdict import TRACE
+from ...constraints.model.mix import TRACE
+from ...constraints.model.row import WHOLE, Row, Rows
 from ...solver.program.outcome import Infeasible, Stopped
 from .grid import Aim, Grid, Line, best
 

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from operator import attrgetter
 
-from ..model.brief import Bench
-from ..model.material import Material, Span
-from ..model.rule import Choose, Companion, Counted, Dose, Pick, Rule, Selector
-from ..model.substance import Substance
+from .brief import Bench
+from .material import Material, Span
+from .rule import Counted, Pick, Selector
+from .substance import Substance
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +43,7 @@ class Frame:
 def frame_of(bench: Bench) -> Frame:
     """Lay a bench out as columns."""
     materials = tuple(item.material for item in bench.shelf)
-    chosen = sorted(set(_chosen(bench.brief.rules)))
+    chosen = sorted({name for rule in bench.brief.rules for name in rule.uses()})
     holding = _holding(materials)
     members = _members(holding, bench.substances)
     return Frame(
@@ -69,7 +69,7 @@ def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
         return {frame.index[name]: 1.0 for name in (selector.name,) if name in frame.index}
     if selector.pick is Pick.TAG:
         return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
-    if selector.counted is Counted.SUPPLIED:
+    if not selector.inside:
         return dict.fromkeys(whole_materials(selector, frame), 1.0)
     if selector.pick is Pick.CLASS:
         return frame.active.get(selector.name, {})
@@ -122,16 +122,6 @@ def _members(
         for name in substances[inci].classes:
             members[name].append(inci)
     return {name: tuple(found) for name, found in members.items()}
-
-
-def _chosen(rules: Iterable[Rule]) -> Iterable[str]:
-    for rule in rules:
-        if isinstance(rule, Dose):
-            yield rule.material
-        elif isinstance(rule, Choose):
-            yield from rule.among
-        elif isinstance(rule, Companion):
-            yield from (rule.material, *rule.needs, *rule.never)
 
 
 def _columns_by(words: Iterable[Iterable[str]]) -> dict[str, tuple[int, ...]]:

@@ -1,47 +1,13 @@
 """What the names in a rule mean, on the shelf and in the catalogue."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 
-from ..catalogue import catalogue
-from ..model.material import Material
 from ..model.rule import Counted, Pick, Selector
-from ..model.shelf import Item
-from ..model.stores import Stores
-from ..model.substance import Substance
 from ..values.names import folded, nearest_names, spelt
 from ..values.table import Table
 from ..values.units import shown
-from .brief_reading import Product
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """What a rule may speak of.
-
-    Args:
-        product: the top of the brief.
-        items: the shelf as far as it could be read.
-        spoilt: names on the shelf and in the maker's materials that could not be read; a rule that
-            names one of them is not to blame.
-        substances: every substance that the shelf contains.
-        stores: the catalogue with the maker's own entries over it.
-        listed: whether every name on the shelf is known, so that what is not there can be told.
-        whole: whether the shelf was read without a problem, so that what it lacks can be told.
-    """
-
-    product: Product
-    items: tuple[Item, ...]
-    spoilt: frozenset[str]
-    substances: Mapping[str, Substance]
-    stores: Stores
-    listed: bool
-    whole: bool
-
-    @property
-    def materials(self) -> tuple[Material, ...]:
-        """The materials on the shelf."""
-        return tuple(item.material for item in self.items)
+from .scene import Scene
 
 
 def selector_of(entry: Table, key: str, scene: Scene) -> Selector | None:
@@ -59,7 +25,7 @@ def selected(
     entry: Table, key: str, name: str, picks: tuple[Pick, ...], scene: Scene
 ) -> Selector | None:
     """What a name means among some kinds of thing; an unknown or ambiguous one is noted."""
-    known = {pick: _names(pick, scene) for pick in picks}
+    known = {pick: scene.names(pick) for pick in picks}
     found = {pick: name for pick, names in known.items() if name in names} or {
         pick: same for pick, names in known.items() if (same := spelt(name, names)) is not None
     }
@@ -76,17 +42,6 @@ def selected(
         expected = " or ".join(f"a known {pick}" for pick in picks)
         entry.refuse(shown(name), expected, key, nearest=nearest_names(name, every))
     return None
-
-
-def _names(pick: Pick, scene: Scene) -> tuple[str, ...]:
-    if pick is Pick.CLASS:
-        return tuple(catalogue.class_meanings())
-    if pick is Pick.SUBSTANCE:
-        return scene.stores.substance_names
-    if pick is Pick.MATERIAL:
-        return scene.stores.material_names
-    borne = (tag for material in scene.materials for tag in material.tags)
-    return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 
 
 def _excused(name: str, scene: Scene) -> bool:
@@ -133,7 +88,7 @@ def _carried(selector: Selector, scene: Scene) -> bool:
 
 def must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> None:
     """Note where a rule can only be kept by something of which the shelf has none."""
-    if scene.whole and not _carried(selector, scene):
+    if scene.complete and not _carried(selector, scene):
         found = f"{shown(selector.name)}, of which the shelf has none"
         entry.refuse(found, "something on the shelf that counts", key)
 
@@ -142,7 +97,7 @@ def on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
     """The shelf's name of a material, or ``None`` with the problem noted."""
     names = tuple(material.name for material in scene.materials)
     found = spelt(name, names)
-    in_catalogue = spelt(name, scene.stores.material_names) is not None
+    in_catalogue = spelt(name, scene.names(Pick.MATERIAL)) is not None
     if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):
         expected = "a material on the shelf" + ("; add it to shelf.csv" if in_catalogue else "")
         near = () if in_catalogue else nearest_names(name, names)

@@ -1,0 +1,85 @@
+"""A composition as a judge sees it: what is in it, counted straight from contents and prices.
+
+Nothing here is shared with the rows that a solver is given; that is what makes it a check.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from math import fsum
+
+from .material import Material
+from .rule import Counted, Pick, Selector
+from .substance import Substance
+
+TRACE = 1e-9
+"""A material with no more than this share is not used [kg/kg]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """Materials with their prices and shares, and what is known of the substances in them.
+
+    Args:
+        parts: each material, its price [money/kg] and its share [kg/kg].
+        substances: every substance that they contain, by INCI name.
+    """
+
+    parts: tuple[tuple[Material, float, float], ...]
+    substances: Mapping[str, Substance]
+
+    @property
+    def shares(self) -> tuple[tuple[Material, float], ...]:
+        """The materials with their shares [kg/kg]."""
+        return tuple((material, share) for material, _, share in self.parts)
+
+    @property
+    def cost(self) -> float:
+        """Of the materials in a kilogram of mix [money/kg]."""
+        return fsum(price * share for _, price, share in self.parts)
+
+    @property
+    def used(self) -> frozenset[str]:
+        """Names of the materials that are used."""
+        return frozenset(material.name for material, _, share in self.parts if share > TRACE)
+
+    def share_of(self, name: str) -> float:
+        """The share of one material [kg/kg]."""
+        return fsum(share for material, _, share in self.parts if material.name == name)
+
+    def counted(self, factors: Mapping[str, float], end: str = "typical") -> float:
+        """Σ factor · content · share over some substances, at one end of their ranges [kg/kg]."""
+        return fsum(
+            factors[inci] * float(getattr(span, end)) * share
+            for material, _, share in self.parts
+            for inci, span in material.contents.items()
+            if inci in factors
+        )
+
+    def picked(self, selector: Selector) -> float:
+        """Mass that a selector counts in a kilogram of mix [kg/kg]."""
+        if selector.inside:
+            return fsum(self._active(selector))
+        return fsum(share for one, _, share in self.parts if self._is_whole(selector, one))
+
+    def _active(self, selector: Selector) -> Iterator[float]:
+        for material, _, share in self.parts:
+            for inci, amount in material.typical_contents():
+                if self._is_substance(selector, inci):
+                    yield amount * share
+
+    def _is_substance(self, selector: Selector, inci: str) -> bool:
+        if selector.pick is Pick.SUBSTANCE:
+            return inci == selector.name
+        return selector.name in self.substances[inci].classes
+
+    def _is_whole(self, selector: Selector, material: Material) -> bool:
+        if selector.pick is Pick.MATERIAL:
+            return material.name == selector.name
+        if selector.pick is Pick.TAG:
+            return selector.name in material.tags
+        if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
+            return selector.name in material.classes
+        return any(
+            span.high > 0 and self._is_substance(selector, inci)
+            for inci, span in material.contents.items()
+        )

@@ -1,0 +1,142 @@
+"""The predicted pH of the bar dispersed in water lies between limits."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf
+from typing import TYPE_CHECKING, ClassVar
+
+from ..model.row import row
+from ..model.rule import Concedes, Limited, Side
+from ..model.verdict import Verdict, asks_nothing, within
+from ..values.table import Table
+from ..values.units import Dimension
+from .scene import Scene
+from .written import LIMITS, Common, Written, limits_of
+
+if TYPE_CHECKING:
+    from ..model.brief import Brief
+    from ..model.frame import Frame
+    from ..model.mix import Mix
+    from ..model.row import Row
+
+PH_TOLERANCE = 0.005
+"""A pH band is broken when it is missed by more than this: a fifth of what a good meter reads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Acidity(Limited):
+    """The pH of the bar dispersed in water lies between the limits.
+
+    ``dilution`` is the mass of bar in a mass of dispersion [kg/kg]. With ``when`` the limits matter
+    only where that material is used: a preservative that works only in acid.
+    """
+
+    dilution: float
+    when: str | None = None
+
+    dispersed: ClassVar[bool] = True
+    touching: ClassVar[float] = 2e-3
+
+    def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
+        """Net charge Q falls as pH rises: ``Q(low)·x ≥ 0`` and ``Q(high)·x ≤ 0``."""
+        rows = []
+        if self.low is not None:
+            charge = self._charge(frame, self.low, ionic_strength)
+            rows.append(self._conditional("at least", charge, frame, at_least=True))
+        if self.high is not None:
+            charge = self._charge(frame, self.high, ionic_strength)
+            rows.append(self._conditional("at most", charge, frame, at_least=False))
+        return rows
+
+    def _charge(self, frame: "Frame", ph: float, ionic_strength: float) -> dict[int, float]:
+        from ..acidity.charge import charge_coefficients  # only a brief with a pH rule pays for it
+
+        coefficients = charge_coefficients(
+            frame.materials, frame.substances, ph, self.dilution, ionic_strength
+        )
+        return dict(enumerate(coefficients))
+
+    def _conditional(
+        self, part: str, charge: Mapping[int, float], frame: "Frame", *, at_least: bool
+    ) -> "Row":
+        """Q on the right side of zero; with ``when``, only where that material is used.
+
+        Shares are at least 0 and add to one, so Q never leaves the span of its coefficients: that
+        span is the smallest constant that frees the row when the material is left out.
+        """
+        low, high = (0.0, inf) if at_least else (-inf, 0.0)
+        if self.when is None:
+            return row(self.id, part, charge, low, high)
+        used = frame.choices[self.when]
+        worst = min(0.0, *charge.values()) if at_least else max(0.0, *charge.values())
+        sides = (worst, inf) if at_least else (-inf, worst)
+        return row(self.id, part, {**charge, used: worst}, *sides)
+
+    def judged(self, mix: "Mix") -> Verdict:
+        """The pH at which the dispersion's charge is nought, at its own ionic strength."""
+        from ..acidity.charge import equilibrium, in_water  # only a brief with a pH rule pays
+
+        if self.when is not None and self.when not in mix.used:
+            return asks_nothing(self)
+        ph, _ = equilibrium(in_water(mix.shares, mix.substances, self.dilution))
+        return within(self, ph, PH_TOLERANCE)
+
+    def uses(self) -> tuple[str, ...]:
+        """The material under whose use it matters."""
+        return () if self.when is None else (self.when,)
+
+    def concedes(self) -> Concedes:
+        """No pH on which a preservative depends gives way."""
+        return Limited.concedes(self) if self.when is None else Concedes.NEVER
+
+    def step(self, side: Side) -> float:
+        """A tenth of a pH."""
+        return 0.1
+
+    def reach(self) -> tuple[float, float]:
+        """The scale of pH in water."""
+        return 0.0, 14.0
+
+    def around(self, side: Side) -> tuple[float, float]:
+        """A unit of pH either way."""
+        standing = self.standing(side)
+        return max(standing - 1.0, 0.0), min(standing + 1.0, 14.0)
+
+    def place(self, side: Side) -> int | None:
+        """None: the limit stands in every coefficient."""
+        return None
+
+
+def acidity_of(brief: "Brief") -> Acidity | None:
+    """The first of a brief's rules on pH, or ``None`` in one that says nothing of it."""
+    return next((rule for rule in brief.rules if isinstance(rule, Acidity)), None)
+
+
+def band_of(brief: "Brief") -> Acidity | None:
+    """The first of a brief's rules on pH that hold whatever is used, or ``None``."""
+    rules = (rule for rule in brief.rules if isinstance(rule, Acidity))
+    return next((rule for rule in rules if rule.when is None), None)
+
+
+def _read(entry: Table, scene: Scene, common: Common) -> Acidity | None:
+    band = entry.table("ph")
+    if band is None:
+        return None
+    band.only(LIMITS)
+    low, high = limits_of(band, Dimension.PH)
+    if scene.dilution is None and "dilution" not in scene.stated:
+        expected = 'the dilution in which pH is read, such as dilution = "10 %" under [product]'
+        entry.refuse("a pH without a dilution", expected)
+    if scene.dilution is None:
+        return None
+    return Acidity(**common, unit="pH", low=low, high=high, dilution=scene.dilution)
+
+
+WRITTEN = Written(
+    key="ph",
+    keys=(),
+    read=_read,
+    rules=(Acidity,),
+    example="ph = { min = 5.0, max = 5.5 }",
+    says="the predicted pH at the stated `dilution`",
+)

@@ -1,0 +1,107 @@
+"""The mass-weighted mean of a material property lies between limits."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from math import fsum, inf
+from typing import TYPE_CHECKING
+
+from ..model.material import Form, Material
+from ..model.row import between
+from ..model.rule import Limited, Side
+from ..model.verdict import within
+from ..values.names import nearest_names
+from ..values.table import Table
+from ..values.units import Dimension, shown
+from .density import Density
+from .limits import tenth_of_its_size
+from .scene import Scene
+from .written import LIMITS, Common, Written, limits_of, unit_of
+
+if TYPE_CHECKING:
+    from ..model.frame import Frame
+    from ..model.mix import Mix
+    from ..model.row import Row
+    from ..model.verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True)
+class Mean(Limited):
+    """The mass-weighted mean of a material property lies between the limits.
+
+    ``values`` holds the property of every material on the shelf, in the canonical unit.
+    """
+
+    of: str
+    values: Mapping[str, float]
+
+    def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
+        """``low ≤ Σ p·x ≤ high``."""
+        values = {column: self.values[name] for name, column in frame.index.items()}
+        return [between(self.id, "mean", values, (self.low, self.high))]
+
+    def judged(self, mix: "Mix") -> "Verdict":
+        """The mean over the mix."""
+        value = fsum(self.values[material.name] * share for material, share in mix.shares)
+        return within(self, value)
+
+    def uses(self) -> tuple[str, ...]:
+        """None: a mean speaks of amounts."""
+        return ()
+
+    def step(self, side: Side) -> float:
+        """A tenth of the power of ten below the limit."""
+        return tenth_of_its_size(self.standing(side))
+
+    def reach(self) -> tuple[float, float]:
+        """Any figure from nothing up."""
+        return 0.0, inf
+
+    def place(self, side: Side) -> int | None:
+        """The one row."""
+        return 0
+
+
+def _read(entry: Table, scene: Scene, common: Common) -> Mean | Density | None:
+    word = entry.text("mean_of", f"one of {', '.join(_PROPERTIES)}")
+    if word is not None and word not in _PROPERTIES:
+        near = nearest_names(word, _PROPERTIES)
+        entry.refuse(shown(word), f"one of {', '.join(_PROPERTIES)}", "mean_of", nearest=near)
+    if word is None or word not in _PROPERTIES:
+        return None
+    dimension, value_of = _PROPERTIES[word]
+    low, high = limits_of(entry, dimension)
+    values = {material.name: value_of(material) for material in scene.materials}
+    for name, value in values.items():
+        if value is None:
+            expected = "a material with a figure for it; give it one in materials.toml"
+            entry.refuse(f"no {word} of {shown(name)}", expected, "mean_of")
+    known = {name: value for name, value in values.items() if value is not None}
+    if word == "density":
+        return Density(**common, unit=unit_of(entry), low=low, high=high, values=known)
+    return Mean(**common, unit=unit_of(entry), low=low, high=high, of=word, values=known)
+
+
+def _water(material: Material) -> float:
+    span = material.contents.get("Water")
+    return span.typical if span else 0.0
+
+
+_PROPERTIES: Mapping[str, tuple[Dimension, Callable[[Material], float | None]]] = {
+    "density": (Dimension.DENSITY, lambda material: material.density),
+    "solid share": (Dimension.SHARE, lambda material: float(material.form is Form.SOLID)),
+    "specific heat": (
+        Dimension.HEAT,
+        lambda material: material.heat.specific if material.heat else None,
+    ),
+    "water": (Dimension.SHARE, _water),
+}
+
+WRITTEN = Written(
+    key="mean_of",
+    keys=LIMITS,
+    read=_read,
+    rules=(Mean, Density),
+    example='mean_of = "solid share"',
+    says="a mean over the mix: solid share, water, specific heat; or its `density`, volumes adding"
+    " up",
+)

@@ -1,0 +1,32 @@
+"""A bench's rules as linear rows."""
+
+from collections.abc import Iterable
+
+from ..model.brief import Bench
+from ..model.frame import Frame, frame_of
+from ..model.row import WHOLE, Rows, row
+from ..model.rule import Rule
+
+
+def rows_of(bench: Bench, ionic_strength: float = 0.0) -> Rows:
+    """Turn a bench's rules into rows.
+
+    Args:
+        bench: what was read.
+        ionic_strength: of the dispersion in which pH is read [mol/kg water].
+
+    Raises:
+        ValueError: when a material may be chosen but no rule doses it.
+    """
+    frame = frame_of(bench)
+    _refuse_undosed(bench.brief.rules, frame)
+    whole = row(WHOLE, "sum", dict.fromkeys(range(len(frame.materials)), 1.0), 1.0, 1.0)
+    rows = [one for rule in bench.brief.rules for one in rule.rows(frame, ionic_strength)]
+    return Rows(tuple(frame.index), tuple(frame.choices), (whole, *rows), ionic_strength)
+
+
+def _refuse_undosed(rules: Iterable[Rule], frame: Frame) -> None:
+    undosed = sorted(frame.choices.keys() - {rule.dosed for rule in rules})
+    if undosed:
+        message = f"may be chosen but no rule doses: {', '.join(undosed)}"
+        raise ValueError(message)
