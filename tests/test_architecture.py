@@ -32,7 +32,7 @@ FLOORS = {
         "prices",
         "choices",
     ),
-    "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing"),
+    "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
     "cli": ("kit", "finding", "refusal", "change", "costing"),
 }
 """Floors, and the rooms of each, lowest first: a room knows only what is below it."""

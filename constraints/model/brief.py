@@ -51,6 +51,9 @@ class Workshop:
         vessel: mass of the vessel [kg].
         vessel_heat: its heat capacity [kJ/(kg·K)].
         vessel_at: its temperature when it is filled [°C].
+        bowl: the most mix that is made at once [kg].
+        storage: of a kilogram of material for a week [money].
+        leftover_worth: what is left of a plan counts for this share of its price [kg/kg].
         bar_volume: volume of the mould [L].
         setting_time: time until the mix sets [s].
         packaging_a_bar: [money].
@@ -61,6 +64,9 @@ class Workshop:
     vessel: float | None = None
     vessel_heat: float | None = None
     vessel_at: float | None = None
+    bowl: float | None = None
+    storage: float | None = None
+    leftover_worth: float | None = None
     bar_volume: float | None = None
     setting_time: float | None = None
     packaging_a_bar: float | None = None

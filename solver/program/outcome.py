@@ -69,6 +69,21 @@ class Optimal:
 
 
 @dataclass(frozen=True, slots=True)
+class Within:
+    """A point that keeps every row, and how much less any other could cost.
+
+    Args:
+        cost: objective value.
+        bound: no point costs less.
+        x: [n] the point.
+    """
+
+    cost: float
+    bound: float
+    x: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Infeasible:
     """No point keeps every row."""
 

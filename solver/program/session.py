@@ -14,7 +14,7 @@ from math import inf, isfinite
 from typing import Any
 
 from ...constraints.model.row import Row
-from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
+from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
 
 WHOLE_TO = 1e-9
 """How near a whole number a whole-number column must come."""
@@ -30,6 +30,34 @@ def solve(program: Program, time_limit_s: float | None = None) -> Outcome:
         time_limit_s: give up after so long [s]; the outcome is then ``Stopped``.
     """
     return Session(program, time_limit_s).solve()
+
+
+def solve_within(
+    program: Program, gap: float, time_limit_s: float | None = None
+) -> Within | Infeasible | Unbounded | Stopped:
+    """A point whose cost is within a share of the least, and the bound that says so.
+
+    Args:
+        program: what to minimise, and over what.
+        gap: stop as soon as no point can cost less by more than this share [-].
+        time_limit_s: stop after so long [s], with the best point found so far if there is one.
+    """
+    model = _loaded(program, time_limit_s)
+    model.setOptionValue("mip_rel_gap", gap)
+    model.run()
+    outcome = _outcome(program, model)
+    if isinstance(outcome, Optimal):
+        bound = model.getInfo().mip_dual_bound if any(program.whole) else outcome.cost
+        return Within(outcome.cost, min(bound, outcome.cost), outcome.x)
+    if isinstance(outcome, Stopped) and any(program.whole):
+        info = model.getInfo()
+        if info.primal_solution_status == _FEASIBLE:
+            x = tuple(map(float, model.getSolution().col_value))
+            return Within(_cost(program, x), info.mip_dual_bound, x)
+    return outcome
+
+
+_FEASIBLE = 2  # what the embedded solver calls a point that keeps every row
 
 
 def second_opinion(program: Program, time_limit_s: float | None = None) -> Outcome:

@@ -1,0 +1,118 @@
+"""Shelves, formulas and terms as the horizon that a plan is made from."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from ...constraints.model.brief import Bench
+from ...constraints.model.shelf import Item, Offer
+from ...constraints.model.wanted import PriceFrom
+from ...constraints.values.names import folded
+from .composing import Asked, making_of
+from .horizon import Carriage, Holding, Horizon, Packs
+
+
+@dataclass(frozen=True, slots=True)
+class Terms:
+    """What a plan may assume.
+
+    Args:
+        first_day: the first day of week 1.
+        likeness: how much of a bar may be other substances than today, where formulas are free
+            [kg/kg]; ``None`` where they stay as they are.
+        worth: what is left counts for this share of its price [-].
+        storage: of a kilogram that is there at the end of a week [money].
+        prices: those that change.
+        gap: stop as soon as no plan can cost less by more than this share [-].
+        time_limit_s: the whole plan takes no longer [s]; ``None`` for no limit.
+    """
+
+    first_day: date
+    likeness: float | None = None
+    worth: float = 0.0
+    storage: float = 0.0
+    prices: tuple[PriceFrom, ...] = ()
+    gap: float = 0.01
+    time_limit_s: float | None = None
+
+
+def items_of(benches: Iterable[Bench]) -> Mapping[str, Item]:
+    """Every material on the shelves of some benches, each once."""
+    items: dict[str, Item] = {}
+    for bench in benches:
+        for item in bench.shelf:
+            items.setdefault(item.material.name, item)
+    return items
+
+
+def horizon_of(
+    asked: Sequence[Asked], items: Mapping[str, Item], weeks: int, terms: Terms
+) -> Horizon:
+    """What is there, can be bought and is made, for some bars over some weeks."""
+    makings = tuple(making_of(one) for one in asked)
+    used = {name for one in makings for name in one.materials}
+    there = [item for name, item in items.items() if name in used]
+    suppliers = {each.name: each for one in asked for each in one.bench.brief.suppliers}
+    return Horizon(
+        weeks=weeks,
+        holdings=tuple(held for item in there for held in _held(item, terms.first_day)),
+        offers=tuple(one for item in there for one in _packs(item, weeks, terms.prices)),
+        carriages=tuple(Carriage(s.name, s.shipping, s.free_from) for s in suppliers.values()),
+        makings=makings,
+        storage=terms.storage,
+        worth={item.material.name: terms.worth * item.price for item in there},
+    )
+
+
+def _held(item: Item, first_day: date) -> Iterator[Holding]:
+    """What is there; of some of it it is known until when it is good."""
+    name = item.material.name
+    if item.stock is not None and not item.lots:
+        yield Holding(name, item.stock)
+    for lot in item.lots:
+        yield Holding(name, lot.mass, _last_week(lot.best_before, first_day), lot.name)
+
+
+def _last_week(best_before: str, first_day: date) -> int | None:
+    """The last week all of which lies before or on a day; 0 for none."""
+    if not best_before:
+        return None
+    days = (date.fromisoformat(best_before) - first_day).days + 1
+    return max(days // 7, 0)
+
+
+def _packs(item: Item, weeks: int, changes: Sequence[PriceFrom]) -> Iterator[Packs]:
+    name = item.material.name
+    if not item.offers and item.available:
+        yield Packs(name, "", item.pack, (item.price * item.pack,) * weeks)
+    for offer in item.offers:
+        if offer.available:
+            prices = tuple(_prices(name, offer, weeks, changes))
+            yield Packs(name, offer.supplier, offer.pack, prices, offer.least)
+
+
+def _prices(name: str, offer: Offer, weeks: int, changes: Sequence[PriceFrom]) -> Iterator[float]:
+    price = offer.price
+    for week in range(1, weeks + 1):
+        for change in changes:
+            if change.week == week and _meant(change, name, offer):
+                price = change.price
+        yield price
+
+
+def _meant(change: PriceFrom, name: str, offer: Offer) -> bool:
+    supplier = not change.supplier or folded(change.supplier) == folded(offer.supplier)
+    return change.material == name and supplier and change.pack in (None, offer.pack)
+
+
+def missing(asked: Sequence[Asked], items: Mapping[str, Item]) -> Iterator[tuple[str, float]]:
+    """What the formulas of today need and nobody has or offers [kg]."""
+    needed: defaultdict[str, float] = defaultdict(float)
+    for one in asked:
+        for name, share in one.formula.parts.items():
+            needed[name] += share * sum(one.masses)
+    for name, mass in needed.items():
+        item = items[name]
+        if not item.available and mass > (item.stock or 0.0):
+            yield name, mass - (item.stock or 0.0)
