@@ -105,6 +105,7 @@ class Bought:
 
 
 def orders_of(horizon: Horizon, purchases: tuple[Purchase, ...]) -> Iterator[Shipped]:
+    """What is ordered of each supplier in each week, and what bringing it costs."""
     carriages = {one.supplier: one for one in horizon.carriages}
     goods: defaultdict[tuple[int, str], float] = defaultdict(float)
     for one in purchases:
