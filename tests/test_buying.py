@@ -7,7 +7,7 @@ import random
 from math import inf
 
 import pytest
-from barwright.constraints.rules.row import Row
+from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Infeasible
 from barwright.workshop.plan.bought import Bought
 from barwright.workshop.plan.buying import buy

@@ -5,7 +5,7 @@ from barwright.constraints.bench.changing import Wish, start_of
 from barwright.constraints.bench.reading import bench_of, formula_of
 from barwright.constraints.model.brief import Bench, Composition, Supplier
 from barwright.constraints.model.shelf import Lot
-from barwright.constraints.rules.row import rows_of
+from barwright.constraints.rules.rows import rows_of
 from barwright.constraints.values.problem import Problems
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 
@@ -125,3 +125,43 @@ def test_a_short_name_does_on_the_command_line(bench):
     formula = Composition("half", {STARCH: 0.5, "kaolin, white": 0.5})
     start = start_of(bench, [formula], Wish(without=("kao",)))
     assert start.without == ("kaolin, white",)
+
+
+def test_a_short_name_does_in_a_rule():
+    rule = BRIEF.replace('share_of = "corn starch, native"', 'share_of = "CS"')
+    chosen = f"""
+[rules."one"]
+choose = ["kao", "{STARCH}"]
+at_least = 1
+kind = "house"
+because = "some of either"
+[rules."clay dose"]
+dose_of = "kao"
+min = "1 %"
+max = "60 %"
+kind = "house"
+because = "as advised"
+[rules."starch dose"]
+dose_of = "cs"
+min = "1 %"
+max = "60 %"
+kind = "house"
+because = "as advised"
+"""
+    found = read(brief=rule + chosen)
+    assert isinstance(found, Bench), found
+    share, one, clay, starch = found.brief.rules
+    assert share.of.name == STARCH
+    assert one.among == ("kaolin, white", STARCH)
+    assert (clay.material, starch.material) == ("kaolin, white", STARCH)
+
+
+def test_an_answer_names_the_offer_that_priced_it(barwright, tmp_path):
+    folder = tmp_path / "bench"
+    folder.mkdir()
+    (folder / "brief.toml").write_text(BRIEF, "utf-8")
+    (folder / "shelf.csv").write_text(SHELF, "utf-8")
+    done = barwright("cheapest", str(folder))
+    said = " ".join(done.stdout.split())
+    assert f"{STARCH} from Mill Lane, 5 kg at 11.00 EUR" in said
+    assert "kaolin, white from" not in said

@@ -3,7 +3,7 @@
 import pytest
 from barwright.constraints.bench.reading import bench_of, read_bench
 from barwright.constraints.model.brief import Bench
-from barwright.constraints.model.rule import Share
+from barwright.constraints.rules.share import Share
 from barwright.constraints.values.problem import Problems
 
 WORKSHOP = """schema = 1

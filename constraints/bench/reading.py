@@ -10,12 +10,13 @@ from pathlib import Path
 from ..catalogue import catalogue
 from ..model.brief import Bench, Brief, Composition, Written
 from ..model.rule import Pick, Rule
-from ..model.shelf import Item
+from ..model.shelf import Item, called
 from ..model.stores import Stores
 from ..model.substance import Substance
 from ..rules.reading import rules_of
 from ..rules.registry import leading
 from ..rules.scene import Scene
+from ..values.names import Called
 from ..values.problem import Problem, Problems, Where
 from ..values.table import Table
 from ..values.units import Dimension
@@ -163,14 +164,15 @@ def _scene(product: Product, shelf: Shelf, stores: Stores, *, whole: bool) -> Sc
     )
 
 
-def _names(items: tuple[Item, ...], stores: Stores, pick: Pick) -> tuple[str, ...]:
+def _names(items: tuple[Item, ...], stores: Stores, pick: Pick) -> tuple[str, ...] | Called:
     """Every known name of a kind of thing."""
     if pick is Pick.CLASS:
         return tuple(catalogue.class_meanings())
     if pick is Pick.SUBSTANCE:
         return stores.substance_names
     if pick is Pick.MATERIAL:
-        return stores.material_names
+        known = {name: name for name in stores.material_names}
+        return Called(called(items) | known)
     borne = (tag for item in items for tag in item.material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 

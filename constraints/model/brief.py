@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from ..values.names import Called
 from .material import Material
 from .rule import Rule
-from .shelf import Item
+from .shelf import Item, called
 from .stores import Stores
 from .substance import Substance
 
@@ -184,8 +184,7 @@ class Bench:
     @property
     def names(self) -> Called:
         """Every name by which a material of the shelf may be called, short ones too."""
-        own = {name: name for name in self.material_names}
-        return Called({item.short: item.material.name for item in self.shelf if item.short} | own)
+        return called(self.shelf)
 
     @property
     def known_names(self) -> Called:

@@ -1,7 +1,9 @@
 """The shelf: which materials can be had, from whom, at what price, and how much is there."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..values.names import Called
 from ..values.problem import Where
 from .material import Material
 
@@ -81,6 +83,12 @@ class Item:
     def offer(self) -> Offer | None:
         """The offer that prices it; ``None`` without offers, or at a price set since."""
         return next((one for one in by_price(self.offers) if one.per_kg == self.price), None)
+
+
+def called(items: Sequence[Item]) -> Called:
+    """Every name by which the materials of a shelf may be called, short ones too."""
+    own = {item.material.name: item.material.name for item in items}
+    return Called({item.short: item.material.name for item in items if item.short} | own)
 
 
 def by_price(offers: tuple[Offer, ...]) -> tuple[Offer, ...]:

@@ -7,6 +7,7 @@ from ..model.material import Material
 from ..model.rule import Pick
 from ..model.shelf import Item
 from ..model.substance import Substance
+from ..values.names import Called
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ class Scene:
     items: tuple[Item, ...]
     spoilt: frozenset[str]
     substances: Mapping[str, Substance]
-    names: Callable[[Pick], tuple[str, ...]]
+    names: Callable[[Pick], tuple[str, ...] | Called]
     substance: Callable[[str], Substance]
     listed: bool
     complete: bool

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from ..model.rule import Counted, Pick, Selector
-from ..values.names import folded, nearest_names, spelt
+from ..model.shelf import called
+from ..values.names import folded, meant_by, nearest_names, spelt
 from ..values.table import Table
 from ..values.units import shown
 from .scene import Scene
@@ -26,7 +27,7 @@ def selected(
 ) -> Selector | None:
     """What a name means among some kinds of thing; an unknown or ambiguous one is noted."""
     known = {pick: scene.names(pick) for pick in picks}
-    found = {pick: name for pick, names in known.items() if name in names} or {
+    found = {pick: meant_by(name, names) for pick, names in known.items() if name in names} or {
         pick: same for pick, names in known.items() if (same := spelt(name, names)) is not None
     }
     if len(found) == 1:
@@ -95,7 +96,7 @@ def must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> N
 
 def on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
     """The shelf's name of a material, or ``None`` with the problem noted."""
-    names = tuple(material.name for material in scene.materials)
+    names = called(scene.items)
     found = spelt(name, names)
     in_catalogue = spelt(name, scene.names(Pick.MATERIAL)) is not None
     if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):

@@ -14,6 +14,11 @@ class Called(dict[str, str]):
     """Every name by which something may be called, short ones too -> the name that is meant."""
 
 
+def meant_by(name: str, known: Iterable[str]) -> str:
+    """What one of some known names means: itself, or what is called so."""
+    return known[name] if isinstance(known, Called) else name
+
+
 def folded(name: str) -> str:
     """A name as names are compared: no difference of case or of spaces counts.
 

@@ -8,7 +8,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from math import ceil, inf
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
 from .bought import NOTHING, Bought, Drawn, Left, Purchase, Source, counted_again, orders_of

@@ -4,7 +4,8 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.rules.row import Row, rows_of
+from ...constraints.model.row import Row
+from ...constraints.rules.rows import rows_of
 from ...solver.cheapest.cheapest import program_of
 from ...solver.nearest.distance import Stage, gap_row, gaps
 from .horizon import Making, fixed
@@ -37,7 +38,7 @@ def making_of(asked: Asked) -> Making:
     """A bar as columns and rows; the first columns are the shares of its materials."""
     if asked.likeness is None:
         return fixed(asked.formula.name, asked.formula.parts, asked.masses)
-    from ...constraints.rules.frame import frame_of
+    from ...constraints.model.frame import frame_of
 
     rows = rows_of(asked.bench, asked.strength)
     program = program_of(rows, asked.bench.prices)

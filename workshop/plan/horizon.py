@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from math import inf
 
-from ...constraints.rules.row import Row
+from ...constraints.model.row import Row
 
 
 @dataclass(frozen=True, slots=True)

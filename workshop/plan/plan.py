@@ -8,8 +8,9 @@ from time import monotonic
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.shelf import Item
+from ...constraints.model.verdict import Verdict
 from ...constraints.model.wanted import Wanted
-from ...constraints.rules.verdict import Verdict, judge
+from ...constraints.rules.judging import judge
 from ...constraints.values.problem import CheckFailedError, Problem, Problems, Where
 from ...solver.nearest.distance import Stage, changed
 from ...solver.program.fixed_point import ionic_strength
