@@ -68,6 +68,21 @@ def test_in_australia_no_article_is_short_by_more_than_one_twentieth() -> None:
     assert AU.few is None
 
 
+def test_a_mass_declared_for_packing_is_not_asked_of_the_drier_bar_that_is_sold() -> None:
+    made = bench(declared=0.06, drying=0.03)
+    packed = replace(made.brief.portioning, dried_when_packed=0.01)
+    early = replace(made, brief=replace(made.brief, portioning=packed))
+    assert filled(early).needed[Demand.AVERAGE] == pytest.approx(
+        filled(bench(declared=0.06, drying=0.01)).needed[Demand.AVERAGE]
+    )
+    assert filled(early).pressed < filled(made).pressed
+
+
+def test_where_ounces_are_printed_too_the_larger_figure_is_filled() -> None:
+    found = filled(bench(declared=0.06), "US")  # printed as 2.12 oz, which are 60.10 g
+    assert found.declared == pytest.approx(2.12 * 0.028349523125)
+
+
 @given(st.integers(51, 500), st.sampled_from([0.0, 1e-12, -1e-12]))
 def test_a_percentage_is_rounded_up_to_the_next_tenth_of_a_gram(tenths: int, noise: float) -> None:
     """Counted in whole thousandths of a gram, where no float noise can round a tenth away."""

@@ -1,10 +1,16 @@
 """What goes on the box."""
 
+import re
+from calendar import monthrange
 from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
 
 import pytest
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.allergen import allergens, entries_of, naming
 from barwright.constraints.market.labelling import labelling, markets_with_labelling
+from barwright.constraints.model.box import Box
 from barwright.constraints.model.brief import Balance, Bench, Brief, Composition, Portioning
 from barwright.constraints.model.contents import content_spans, contents_of
 from barwright.constraints.model.material import Form, Material, Phase, Span
@@ -12,6 +18,7 @@ from barwright.constraints.model.shelf import Item
 from barwright.constraints.model.substance import Substance
 from barwright.constraints.values.problem import Problems, Source, SourceKind, Where
 from barwright.workshop.label.label import Doubt, Group, Label, label
+from barwright.workshop.label.particulars import best_before, durability
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -413,9 +420,138 @@ def test_the_net_content_stands_in_the_form_of_the_market() -> None:
     made, parts = bench(*pure("Kaolin")), {"Kaolin, pure": 1.0}
     assert boxed(made, parts, "EU").net == "55 g"
     assert boxed(made, parts, "US").net == "Net Wt. 1.94 oz (55 g)"
-    sixty = bench(*pure("Kaolin"), declared=0.06)  # 2.1164 oz: never rounded up
-    assert boxed(sixty, parts, "US").net == "Net Wt. 2.11 oz (60 g)"
+    sixty = bench(*pure("Kaolin"), declared=0.06)  # 2.1164 oz
+    assert boxed(sixty, parts, "US").net == "Net Wt. 2.12 oz (60 g)"
     assert not boxed(bench(*pure("Kaolin"), declared=None), parts, "EU").net
+
+
+@pytest.mark.reference
+def test_ounces_declared_to_a_hundredth_are_printed_as_declared() -> None:
+    """1.00 to 8.00 oz; the pound is 0.45359237 kg exactly (agreement of 1959)."""
+    parts = {"Kaolin, pure": 1.0}
+    for hundredths in range(100, 801):
+        mass = hundredths / 100 * 0.45359237 / 16
+        net = boxed(bench(*pure("Kaolin"), declared=mass), parts, "US").net
+        assert float(net.removeprefix("Net Wt. ").split(" oz")[0]) == hundredths / 100
+
+
+@given(st.integers(300, 1000))
+def test_of_two_rounded_figures_the_larger_is_held(tenths: int) -> None:
+    """NIST note on labelling, after the Uniform Packaging and Labeling Regulation."""
+    grams = tenths / 10
+    found = boxed(bench(*pure("Kaolin"), declared=grams / 1000), {"Kaolin, pure": 1.0}, "US")
+    ounces = float(found.net.removeprefix("Net Wt. ").split(" oz")[0])
+    assert abs(ounces * 28.349523125 - grams) < 0.0051 * 28.349523125
+    assert found.held * 1000 == pytest.approx(max(grams, ounces * 28.349523125))
+
+
+def test_a_mass_declared_for_packing_says_what_is_left_when_sold() -> None:
+    made = bench(*pure("Kaolin"), drying=0.03)
+    packed = replace(made.brief.portioning, dried_when_packed=0.01)
+    made = replace(made, brief=replace(made.brief, portioning=packed))
+    found = boxed(made, {"Kaolin, pure": 1.0}, "AU")
+    assert found.net == "55 g net when packed"
+    assert found.sold_at == pytest.approx(0.055 * 0.97 / 0.99)
+    assert boxed(bench(*pure("Kaolin"), drying=0.03), {"Kaolin, pure": 1.0}, "AU").sold_at is None
+
+
+STARCH = material("corn starch, native", {"Zea Mays Starch": 0.88, "Water": 0.12})
+
+
+def test_moisture_of_a_powder_is_no_water_of_the_bar() -> None:
+    moist = replace(STARCH, carried={"Water": "Zea Mays Starch"})
+    parts = {"corn starch, native": 0.2, "Kaolin, pure": 0.8}
+    assert printed(bench(STARCH, *pure("Kaolin")), parts) == ["Kaolin", "Zea Mays Starch", "Aqua"]
+    found = boxed(bench(moist, *pure("Kaolin")), parts).ingredients
+    assert [(one.name, round(one.share.typical, 9)) for one in found] == [
+        ("Kaolin", 0.8),
+        ("Zea Mays Starch", 0.2),
+    ]
+
+
+def test_no_powder_or_crystal_of_the_catalogue_prints_its_water() -> None:
+    for name in catalogue.material_names():
+        one = catalogue.material(name)
+        if one.form is Form.SOLID and "Water" in one.contents:
+            known = {inci: catalogue.substance(inci) for inci in one.contents}
+            made = replace(bench(one), substances=known)
+            assert "Aqua" not in printed(made, {name: 1.0}), name
+
+
+def test_menthol_is_listed_as_itself_and_not_as_perfume_too() -> None:
+    crystals = catalogue.material("menthol, crystals")
+    known = {inci: catalogue.substance(inci) for inci in (*crystals.contents, "Kaolin")}
+    made = replace(bench(crystals, *pure("Kaolin")), substances=known)
+    for share in (0.005, 0.00005):
+        parts = {crystals.name: share, "Kaolin, pure": 1 - share}
+        assert printed(made, parts) == ["Kaolin", "Menthol"]
+
+
+def test_what_comes_from_a_plant_bears_its_english_name_in_the_united_states() -> None:
+    made = bench(*pure("Cocos Nucifera Oil", "Citrus Aurantium Amara Leaf Oil"))
+    parts = {"Cocos Nucifera Oil, pure": 0.9, "Citrus Aurantium Amara Leaf Oil, pure": 0.1}
+    assert printed(made, parts, "US") == [
+        "Coconut (Cocos Nucifera) Oil",
+        "Bitter Orange (Citrus Aurantium Amara) Leaf Oil",
+    ]
+    assert printed(made, parts)[0] == "Cocos Nucifera Oil"
+
+
+def test_every_plant_of_the_catalogue_has_an_english_name() -> None:
+    """Two words of Latin in front, as plants are named; the rest says what was taken of it."""
+    taken = "Oil|Butter|Extract|Powder|Cera|Wax|Starch|Gum|Flour|Juice"
+    english = "Hydrogenated|Hydrolyzed|Honey|Charcoal|Tapioca|Xanthan|Sclerotium|Spirulina Powder"
+    group = "Jasmine|Rose Flower|Narcissus Extract|Lemongrass|Lavandula|Sodium|Microcrystalline"
+    rules = labelling("US")
+    plants = [
+        inci
+        for inci in catalogue.substance_names()
+        if re.fullmatch(rf"[A-Z]\w+ [A-Z][\w-]+.* ({taken})", inci)
+        and not re.match(f"{english}|{group}", inci)
+    ]
+    assert len(plants) > 90
+    assert not [inci for inci in plants if rules.name_of(inci) == inci]
+
+
+def test_particulars_that_the_brief_gives_fill_the_box() -> None:
+    own = Box(
+        function="solid shampoo",
+        responsible="Reedmere Bars, 1 Mill Lane, Reedmere",
+        contact="bars@reedmere.example",
+        batch="R-0412",
+        best_before="10/2028",
+        keeps=24,
+    )
+    made = bench(*pure("Kaolin"))
+    made = replace(made, brief=replace(made.brief, box=own))
+    eu, us = (boxed(made, {"Kaolin, pure": 1.0}, market) for market in ("EU", "US"))
+    assert [text for what, text in eu.particulars if not text] == []
+    assert "Best used before the end of 10/2028" in dict(eu.particulars).values()
+    (contact,) = [text for what, text in us.particulars if "adverse events" in what]
+    assert contact == "bars@reedmere.example"
+
+
+@pytest.mark.parametrize(
+    ("own", "printed_as"),
+    [
+        (Box(keeps=24), ""),
+        (Box(keeps=24, best_before="10/2028"), "Best used before the end of 10/2028"),
+        (Box(keeps=36, best_before="10/2029"), ""),
+        (Box(keeps=36, after_opening=12), "12 M in the sign of an open jar"),
+        (Box(after_opening=12), "12 M in the sign of an open jar"),
+    ],
+)
+def test_a_bar_bears_a_date_or_how_long_it_keeps_once_opened(own: Box, printed_as: str) -> None:
+    assert durability(labelling("EU"), own) == printed_as
+    assert not durability(labelling("US"), own)
+
+
+@given(st.dates(date(2020, 1, 1), date(2040, 12, 31)), st.integers(1, 60))
+def test_the_month_on_the_box_is_over_before_the_bar_is_too_old(made: date, keeps: int) -> None:
+    month, year = map(int, best_before(made, keeps).split("/"))
+    months = (year - made.year) * 12 + month - made.month
+    last_of_month = made.day == monthrange(made.year, made.month)[1]
+    assert months == (keeps if last_of_month else keeps - 1)
 
 
 def test_what_must_stand_on_the_pack_is_filled_in_or_left_to_the_maker() -> None:
@@ -462,6 +598,14 @@ def test_the_list_of_allergens_has_the_published_number_of_names() -> None:
     assert rule is not None
     assert rule.over == 0.0001
     assert naming("US") is None
+
+
+def test_every_name_of_an_allergen_can_be_entered_from_a_declaration() -> None:
+    known = set(catalogue.substance_names())
+    named = {name for one in allergens() for name in (one.label, *one.names)}
+    assert named <= known
+    for name in named:
+        assert len(entries_of(catalogue.substance(name))) == 1
 
 
 def test_every_allergen_is_found_by_its_own_name_and_by_registry_number() -> None:

@@ -84,6 +84,60 @@ def test_what_the_maker_has_to_fill_in_is_left_open(barwright):
     assert "net content: 60 g" in text
 
 
+def test_what_the_brief_says_of_the_box_is_printed_with_the_batch(barwright, examples, tmp_path):
+    box = """
+[box]
+function = "solid shampoo"
+responsible = "Reedmere Bars, 1 Mill Lane, Reedmere"
+keeps = "24 months"
+
+[balances.fine]"""
+    bench, formula = other(examples, tmp_path, brief=[("\n[balances.fine]", box)])
+    words = ("--batch", "R-0412", "--made", "2026-11-25")
+    (found,) = answer(barwright, *words, bench=bench, formula=formula)["labels"]
+    filled = {one["text"] for one in found["particulars"]}
+    assert {"R-0412", "solid shampoo", "Best used before the end of 10/2028"} <= filled
+    text = flat(barwright("label", bench, formula).stdout)
+    assert "It keeps 24 months: say when it was made" in text
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ('keeps = "two years"', "whole months"),
+        ("keeps = 24", "whole months"),
+        ('batch = ""', "the batch code"),
+        ('shelf_life = "24 months"', "one of function"),
+        ('words = "mild"', "words on the pack"),
+    ],
+)
+def test_a_box_that_cannot_be_read_is_told(barwright, examples, tmp_path, key, said):
+    section = f"\n[box]\n{key}\n\n[balances.fine]"
+    bench, formula = other(examples, tmp_path, brief=[("\n[balances.fine]", section)])
+    done = barwright("label", bench, formula)
+    assert done.returncode == 2
+    assert said in flat(done.stderr)
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ('declared_when = "packed"', "no dried_when_packed"),
+        ('declared_when = "boxed"', "one of sold, packed"),
+        ('declared_when = "packed"\ndried_when_packed = "3 %"', "no more than the drying"),
+    ],
+)
+def test_when_the_declared_mass_holds_has_to_be_said_whole(
+    barwright, examples, tmp_path, key, said
+):
+    bench, formula = other(
+        examples, tmp_path, brief=[('declared = "60 g"', f'declared = "60 g"\n{key}')]
+    )
+    done = barwright("label", bench, formula)
+    assert done.returncode == 2
+    assert said in flat(done.stderr)
+
+
 def test_neighbours_that_hang_on_the_lots_are_shown(barwright):
     (box,) = answer(barwright)["labels"]
     assert ("Stearic Acid", "Palmitic Acid") in [
@@ -171,7 +225,12 @@ def test_every_market_of_the_brief_gets_its_box(barwright, examples, tmp_path):
 
 @pytest.mark.parametrize(
     ("words", "said"),
-    [(("--market", "Mars"), "one of EU, AU, US"), (("--mix", "750"), "a unit: write 750 kg")],
+    [
+        (("--market", "Mars"), "one of EU, AU, US"),
+        (("--mix", "750"), "a unit: write 750 kg"),
+        (("--made", "yesterday"), "a day as 2026-11-25"),
+        (("--made", "2026-11-25"), "how long it keeps"),
+    ],
 )
 def test_what_cannot_be_read_is_told_and_nothing_is_shown(barwright, words, said):
     done = barwright("label", OILY, TODAY, *words)

@@ -50,7 +50,7 @@ def test_the_limits_that_name_some_substances_are_found_without_the_others() -> 
     assert catalogue.limits_naming("EU", every) == catalogue.limits("EU")
     found = catalogue.limits_naming("EU", ["Sodium Benzoate", "Glycerin"])
     assert [limit.name for limit in found] == ["EU V/1 benzoic acid"]
-    assert not catalogue.limits_naming("AU", every)
+    assert [limit.name for limit in catalogue.limits_naming("AU", ["Camphor"])] == ["AU S5 camphor"]
 
 
 def test_a_counted_substance_without_a_molar_mass_is_named_and_not_guessed() -> None:

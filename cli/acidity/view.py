@@ -118,7 +118,7 @@ def _masses(dose: Dose, batch_kg: float | None) -> tuple[str, ...]:
 def batch_mass(bench: Bench, bars: int | None) -> float | None:
     """Mix for so many bars at their declared mass, with drying and losses [kg]."""
     portioning = bench.brief.portioning
-    left = (1.0 - portioning.drying) * (1.0 - portioning.loss)
+    left = (1.0 - portioning.drying_until_declared) * (1.0 - portioning.loss)
     if bars is None or portioning.declared is None or left <= 0.0:
         return None
     return bars * portioning.declared / left

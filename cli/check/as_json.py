@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ..kit.as_json import composition_form, units, verdict_form
+from ..kit.notices import notice_form, pending_changes
 
 
 def judgement_form(
@@ -19,4 +20,5 @@ def judgement_form(
         "kept": all(verdict.kept for verdict in verdicts),
         **composition_form(bench, composition),
         "rules": [verdict_form(verdict) for verdict in verdicts],
+        "changes_to_come": [notice_form(one) for one in pending_changes(bench, composition)],
     }

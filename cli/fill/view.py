@@ -36,14 +36,15 @@ def show_fill(console: "Console", bench: Bench, found: Fill, bars_a_year: int | 
 
 def fill_sentences(bench: Bench, found: Fill) -> Iterator[str]:
     """What to press, and on what terms."""
-    drying, spread = bench.brief.portioning.drying, _g(found.spread.deviation)
+    portioning, spread = bench.brief.portioning, _g(found.spread.deviation)
+    packed = " until it is packed" if portioning.dried_when_packed is not None else ""
     yield (
         f"{bench.brief.name}: press {_g(found.set_to)} a bar for {_g(found.declared)} on the box "
         f"({found.market}), in batches of {found.bars}."
     )
     yield (
-        f"It holds {percent(drying)} of drying and portions that differ by {spread} "
-        f"(standard deviation, {_where_from(found)}). "
+        f"It holds {percent(portioning.drying_until_declared)} of drying{packed} and portions that "
+        f"differ by {spread} (standard deviation, {_where_from(found)}). "
         f"For each demand, at most {percent(found.risk)} of batches miss it."
     )
     if found.spread.poorly_known:

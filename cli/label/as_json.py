@@ -7,6 +7,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Label
 from ..kit.as_json import source_form
+from ..kit.notices import notice_form
 
 
 def labels_form(
@@ -16,7 +17,7 @@ def labels_form(
     return {
         "product": bench.brief.name,
         "formula": composition.name,
-        "units": {"share": "kg per kg of mix as weighed"},
+        "units": {"share": "kg per kg of mix as weighed", "net_held": "kg", "net_when_sold": "kg"},
         "rules_broken": [verdict.rule.id for verdict in broken],
         "labels": [label_form(made) for made in labels],
     }
@@ -28,6 +29,8 @@ def label_form(label: Label) -> dict[str, Any]:
         "market": label.market,
         "text": label.text,
         "net": label.net or None,
+        "net_held": label.held or None,
+        "net_when_sold": label.sold_at,
         "ingredients": [
             {
                 "name": one.name,
@@ -43,6 +46,11 @@ def label_form(label: Label) -> dict[str, Any]:
         "particulars": [{"what": what, "text": text or None} for what, text in label.particulars],
         "warnings": [
             {"warning": one.warning, "citation": one.source.citation} for one in label.warnings
+        ],
+        "notices": [notice_form(one) for one in label.notices],
+        "claims": [
+            {"words": text, "said": claim.text, "citation": claim.source.citation}
+            for text, claim in label.claims
         ],
         "near_ties": [
             {

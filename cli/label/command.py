@@ -1,10 +1,12 @@
 """``barwright label``: what goes on the box."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.values.problem import sound
+from ...constraints.model.box import Box
+from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
@@ -27,6 +29,18 @@ def command(
             help='Mass of a batch, such as "750 g": shows which order hangs on a scale step.',
         ),
     ] = None,
+    batch: Annotated[
+        str | None,
+        typer.Option("--batch", metavar="CODE", help="Batch code on the box."),
+    ] = None,
+    made: Annotated[
+        str | None,
+        typer.Option(
+            "--made",
+            metavar="DATE",
+            help='Day of making, such as 2026-11-25: with "keeps" in the brief it dates the box.',
+        ),
+    ] = None,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
@@ -39,13 +53,32 @@ def command(
     composition = read_formula(formula_path, bench)
     mass = asked(mix, Dimension.MASS, "--mix", bench)
     markets = markets_of(bench, market, markets_with_labelling())
-    labels = tuple(sound(label(bench, composition, one, mix=mass)) for one in markets)
+    box = _box(bench.brief.box, batch, made)
+    labels = tuple(sound(label(bench, composition, one, mix=mass, box=box)) for one in markets)
     broken = tuple(verdict for verdict in judge(bench, composition) if not verdict.kept)
     from .as_json import labels_form
     from .view import show_label
 
     def view(console: "Console") -> None:
-        for made in labels:
-            show_label(console, bench, composition, made, broken)
+        for one in labels:
+            show_label(console, bench, composition, one, broken)
 
     answered("label", shown, lambda: labels_form(bench, composition, labels, broken), view)
+
+
+def _box(box: Box, batch: str | None, made: str | None) -> Box:
+    """What the brief says of the pack, with what was asked for this batch."""
+    from datetime import date
+
+    from ...workshop.label.particulars import best_before
+
+    coded = box if batch is None else replace(box, batch=batch)
+    if made is None:
+        return coded
+    try:
+        day = date.fromisoformat(made)
+    except ValueError:
+        refuse("--made", made, "a day as 2026-11-25")
+    if box.keeps is None:
+        refuse("--made", made, 'how long it keeps under [box], such as keeps = "24 months"')
+    return replace(coded, best_before=best_before(day, box.keeps))

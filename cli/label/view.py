@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Label
+from ..kit.notices import noticed
 from ..kit.numbers import share
 from ..kit.screen import heading, paragraph, table
 from .words import DOUBTS, GROUPS, broken_sentence, checks, law_warnings, replaced_sentence
@@ -30,7 +31,8 @@ def show_label(
     _show_print(console, label)
     heading(console, "Where each stands, and why")
     console.print(_ingredient_table(label))
-    _show_list(console, "Check before printing", list(checks(label)))
+    _show_list(console, "Check before printing", list(checks(bench, label)))
+    _show_list(console, "What the law says of what is inside", list(map(noticed, label.notices)))
     _show_ties(console, label)
     heading(console, "What this does not replace")
     for text in (replaced_sentence(label), label.no_claims, label.caution):

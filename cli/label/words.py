@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator, Sequence
 
+from ...constraints.market.labelling import labelling
+from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Kind
 from ...constraints.model.verdict import Verdict
 from ...workshop.label.label import Doubt, Group, Label
@@ -30,14 +32,44 @@ def broken_sentence(broken: Sequence[Verdict]) -> str:
     return f"Do not print this yet: the composition breaks {names}.{ending} See barwright check."
 
 
-def checks(label: Label) -> Iterator[str]:
+def checks(bench: Bench, label: Label) -> Iterator[str]:
     """What to look at before printing, the most serious first."""
+    for text, claim in label.claims:
+        yield f"“{text}” {claim.text} ({claim.source.citation})"
     yield from _allergen_checks(label)
+    yield from _pack_checks(bench, label)
     for inci, amount in label.left_out.items():
         yield (
             f"{inci} ({share(amount)}) is left out of the list: it comes with making a raw "
             "material, or does its work before the bar is done."
         )
+
+
+def _pack_checks(bench: Bench, label: Label) -> Iterator[str]:
+    declared = bench.brief.portioning.declared
+    if declared is not None and label.held > declared:
+        yield (
+            f"{label.net} stands for {_grams(label.held)}: of two rounded figures the larger is "
+            "enforced. barwright fill presses for that one."
+        )
+    if label.sold_at is not None and declared is not None:
+        yield (
+            f"The {_grams(declared)} are what a bar holds when packed; dried on, it is sold at "
+            f"{_grams(label.sold_at)}. Ask the weights and measures authority whether that counts."
+        )
+    keeps, rules = bench.brief.box.keeps, labelling(label.market)
+    if keeps is not None and rules.longest_dated and not label.durability:
+        lacks = (
+            f"longer than {rules.longest_dated}: say how long once opened, "
+            'such as after_opening = "12 months" under [box]'
+            if keeps > rules.longest_dated
+            else "say when it was made, such as --made 2026-11-25"
+        )
+        yield f"It keeps {keeps} months: {lacks}."
+
+
+def _grams(mass: float) -> str:
+    return f"{mass * 1000:.1f} g"
 
 
 def _allergen_checks(label: Label) -> Iterator[str]:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
-from ..market.limit import Limit, rule_of
+from ..market.limit import Limit, named_by, rule_of
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..rules.acidity import Acidity
@@ -14,6 +14,7 @@ from ..rules.share import Share, none_of
 from ..values.problem import Problem, Where
 from ..values.table import Table
 from ..values.units import shown
+from .purpose_reading import check_purposes
 
 if TYPE_CHECKING:
     from ..rules.written import Common
@@ -105,10 +106,13 @@ def _cannot_be_had(item: Item) -> Share:
 
 def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
     """What the brief's markets set for substances that the shelf contains."""
+    check_purposes(section.problems, scene)
+    purposes = scene.purposes
     found = [
         limit
         for market in scene.markets
         for limit in catalogue.limits_naming(market, scene.substances)
+        if limit.most is not None and named_by(limit, scene.substances, purposes)
     ]
     if found and scene.drying is None and "drying" not in scene.stated:
         expected = 'the water lost before sale, such as drying = "2 %" (or "0 %") under [product]'
@@ -129,4 +133,6 @@ def _limit_rule(limit: Limit, scene: Scene) -> Rule | str:
     molar_mass = limit.counted_molar_mass
     if limit.counted_as and molar_mass is None:
         molar_mass = scene.substance(limit.counted_as).molar_mass
-    return rule_of(limit, scene.substances, molar_mass, scene.drying or 0.0)
+    return rule_of(
+        limit, scene.substances, molar_mass, scene.drying or 0.0, purposes=scene.purposes
+    )

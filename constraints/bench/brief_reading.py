@@ -3,18 +3,25 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 from ..catalogue import catalogue
+from ..model.box import Box
 from ..model.brief import Balance, Portioning, Supplier, Workshop
+from ..model.purpose import Purpose
 from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
+from .box_reading import box_of
 
-SECTIONS = ("schema", "product", "rates", "workshop", "balances", "suppliers", "rules")
+SECTIONS = (
+    "schema", "product", "box", "purposes", "rates", "workshop", "balances", "suppliers", "rules",
+)  # fmt: skip
 SCHEMA = 1
 
 _PRODUCT = (
-    "name", "currency", "markets", "dilution", "declared", "drying", "loss", "spread", "washes",
+    "name", "currency", "markets", "dilution", "declared", "declared_when", "drying",
+    "dried_when_packed", "loss", "spread", "washes",
 )  # fmt: skip
 WORKSHOP: Mapping[str, Dimension] = {
     # the fields of a Workshop
@@ -53,6 +60,8 @@ class Product:
     workshop: Workshop
     suppliers: tuple[Supplier, ...]
     stated: frozenset[str]
+    box: Box
+    purposes: Mapping[str, Purpose]
 
 
 def schema_kept(top: Table) -> bool:
@@ -92,7 +101,15 @@ def product_of(top: Table) -> Product:
         workshop=workshop,
         suppliers=tuple(_suppliers(_section(top, "suppliers"), rates)),
         stated=frozenset(product.values),
+        box=box_of(_section(top, "box")),
+        purposes=_purposes(_section(top, "purposes")),
     )
+
+
+def _purposes(section: Table) -> Mapping[str, Purpose]:
+    """Substance -> what it is there for."""
+    read = {inci: section.word(inci, Purpose) for inci in section.values}
+    return {inci: purpose for inci, purpose in read.items() if purpose is not None}
 
 
 def _section(top: Table, key: str) -> Table:
@@ -147,7 +164,9 @@ def _markets(product: Table) -> tuple[str, ...]:
     markets = product.names("markets", 'a list such as ["EU"]')
     known = catalogue.markets()
     for market in markets:
-        if market not in known:
+        if market not in known and market in catalogue.refused_markets():
+            product.refuse(shown(market), catalogue.refused_markets()[market], "markets")
+        elif market not in known:
             near = nearest_names(market, known)
             product.refuse(shown(market), f"one of {', '.join(known)}", "markets", nearest=near)
     return tuple(market for market in markets if market in known)
@@ -177,7 +196,29 @@ def _portioning(product: Table, drying: float) -> Portioning:
         loss=_part(product, "loss") or 0.0,
         spread=product.quantity("spread", Dimension.MASS),
         washes=_washes(product),
+        dried_when_packed=_dried_when_packed(product, drying),
     )
+
+
+class _When(StrEnum):
+    """When the declared mass has to be there."""
+
+    SOLD = "sold"
+    PACKED = "packed"
+
+
+def _dried_when_packed(product: Table, drying: float) -> float | None:
+    """Water lost before packing, where that is when the declared mass has to be there."""
+    when, dried = product.word("declared_when", _When), _part(product, "dried_when_packed")
+    if when is not _When.PACKED:
+        return None
+    if "dried_when_packed" not in product:
+        expected = 'the water lost before packing, such as dried_when_packed = "1 %"'
+        product.lack("dried_when_packed", expected)
+    elif dried is not None and dried > drying:
+        found = worded(product.values["dried_when_packed"])
+        product.refuse(found, "no more than the drying until sale", "dried_when_packed")
+    return dried
 
 
 def _washes(product: Table) -> tuple[float, float] | None:

@@ -154,6 +154,7 @@ def _scene(product: Product, shelf: Shelf, stores: Stores, *, whole: bool) -> Sc
         drying=product.drying,
         stated=product.stated,
         markets=product.markets,
+        purposes=product.purposes,
         items=shelf.items,
         spoilt=shelf.spoilt,
         substances=contained(shelf.items, stores),
@@ -263,6 +264,8 @@ def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
         room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
         workshop=product.workshop,
         suppliers=product.suppliers,
+        box=product.box,
+        purposes=product.purposes,
     )
 
 

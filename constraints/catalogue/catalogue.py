@@ -101,6 +101,12 @@ def markets() -> tuple[str, ...]:
     return tuple(dict.fromkeys((*limited, *filled)))
 
 
+def refused_markets() -> Mapping[str, str]:
+    """Market -> why nothing can be said of it: one whose law was not read."""
+    refused: Mapping[str, str] = data_of("labelling.toml")["_refused"]
+    return refused
+
+
 @cache
 def limits(market: str) -> tuple[Limit, ...]:
     """The limits that a market sets, in file order; empty for a market without any."""

@@ -80,6 +80,7 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         "classes": lambda: _classes(table, known),
         "tags": lambda: table.names("tags", 'words, such as ["sulfate"]'),
         "contents": lambda: _contents(table, known),
+        "carried": lambda: _carried(table),
         "dose": lambda: _dose(table),
         "add_below": lambda: table.quantity("add_below", Dimension.TEMPERATURE),
         "alkalinity": lambda: _span(table, "alkalinity", Dimension.ALKALINITY),
@@ -112,7 +113,31 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         (),
         source,
     )
-    return replace(base or blank, name=name, source=source, **_read(table, readers))
+    read = replace(base or blank, name=name, source=source, **_read(table, readers))
+    return replace(read, carried=_still_carried(table, read))
+
+
+def _carried(table: Table) -> dict[str, str] | None:
+    """Content -> the content that it came along with."""
+    carried = table.table("carried")
+    if carried is None:
+        return None
+    example = 'the content it came with, such as carried = { "Water" = "Zea Mays Starch" }'
+    read = {inci: carried.text(inci, example) for inci in carried.values}
+    return {inci: carrier for inci, carrier in read.items() if carrier is not None}
+
+
+def _still_carried(table: Table, read: Material) -> dict[str, str]:
+    """What is carried by something else inside; of an own entry, all has to be inside."""
+    apart = {
+        inci: carrier
+        for inci, carrier in read.carried.items()
+        if inci != carrier and {inci, carrier} <= set(read.contents)
+    }
+    for inci in set(read.carried) - set(apart) if "carried" in table else ():
+        expected = "two different contents of this material"
+        table.refuse(f"{worded(inci)} with {worded(read.carried[inci])}", expected, "carried")
+    return apart
 
 
 def _learnt(table: Table) -> None:

@@ -42,6 +42,7 @@ class Caution:
         code: its name.
         at: where in the work it stands.
         text: the caution.
+        markets: where it applies; empty for everywhere.
         cases: key -> words; it applies to a material when every key of one case fits with one of
             its words. Without a case it always applies.
         source: where it comes from.
@@ -50,6 +51,7 @@ class Caution:
     code: str
     at: Moment
     text: str
+    markets: tuple[str, ...]
     cases: tuple[Case, ...]
     source: Source
 
@@ -96,6 +98,7 @@ def applying(
     chosen = (
         (caution, tuple(name for name, has in words.items() if _fits(caution, has)))
         for caution in (cautions() if known is None else known)
+        if not caution.markets or set(caution.markets) & set(bench.brief.markets)
     )
     order = list(Moment)
     return tuple(
@@ -128,11 +131,12 @@ def _words(bench: Bench, material: Material) -> dict[str, frozenset[str]]:
 
 
 def _caution(entry: Table, date: str) -> Caution:
-    entry.only(("at", "text", "when", "source", "kind"))
+    entry.only(("at", "text", "markets", "when", "source", "kind"))
     return Caution(
         code=entry.path[-1],
         at=entry.word("at", Moment, needed=True) or Moment.BEFORE,
         text=entry.text("text", "the caution", needed=True) or "",
+        markets=entry.names("markets", "a list of markets"),
         cases=_cases(entry),
         source=Source(
             entry.text("source", "where it comes from", needed=True) or "",

@@ -21,10 +21,14 @@ class Labelling:
         fragrance: the word under which fragrance is declared.
         colours_by_number: whether colourants bear their colour index number.
         names: catalogue name -> the market's own name.
+        plants: Latin name of a plant -> its common name, by which what comes from it is called.
         net: form of the net content, with ``{grams}`` and, where it is asked, ``{ounces}``.
+        net_packed: the same where it is that of the pack when made up.
         grams_in_ounce: [g]; 0 where the market wants no ounces.
         particulars: what has to stand on the pack, and what fills it: "net", "precautions",
-            "ingredients" or nothing.
+            "ingredients", a particular of the maker's own or nothing.
+        longest_dated: a bar that keeps longer than this bears how long it keeps once opened and
+            no date [months]; 0 where the market asks for neither.
         residues: substances that come as impurities of a raw material.
         technical_tag: tag of materials that are gone from the finished bar.
         cautions: what a maker writes beyond the law.
@@ -42,9 +46,12 @@ class Labelling:
     fragrance: str
     colours_by_number: bool
     names: Mapping[str, str]
+    plants: Mapping[str, str]
     net: str
+    net_packed: str
     grams_in_ounce: float
     particulars: tuple[tuple[str, str], ...]
+    longest_dated: int
     residues: frozenset[str]
     technical_tag: str
     cautions: tuple[str, ...]
@@ -53,6 +60,32 @@ class Labelling:
     no_claims: str
     caution: str
     source: Source
+
+    def name_of(self, inci: str) -> str:
+        """The market's own name of a substance.
+
+        >>> labelling("US").name_of("Cocos Nucifera Oil")
+        'Coconut (Cocos Nucifera) Oil'
+        """
+        if inci in self.names:
+            return self.names[inci]
+        for plant in sorted(self.plants, key=len, reverse=True):
+            if inci.startswith(f"{plant} "):
+                return f"{self.plants[plant]} ({plant}){inci.removeprefix(plant)}"
+        return inci
+
+    def declared_mass(self, mass: float) -> float:
+        """The mass that a pack has to hold for what is printed on it [kg].
+
+        Where two units are printed, each rounded, the larger is the one that is enforced.
+        """
+        if not self.grams_in_ounce:
+            return mass
+        return max(mass, self.ounces(mass) * self.grams_in_ounce / 1000)
+
+    def ounces(self, mass: float) -> float:
+        """A mass [kg] as printed in ounces [oz]; 0 where the market wants none."""
+        return round(mass * 1000 / self.grams_in_ounce, 2) if self.grams_in_ounce else 0.0
 
 
 def markets_with_labelling() -> tuple[str, ...]:
@@ -76,9 +109,12 @@ def labelling(market: str) -> Labelling:
         fragrance=entry["fragrance"],
         colours_by_number=entry["colours"] == "CI number",
         names=entry["names"],
+        plants=entry.get("plants", {}),
         net=entry["net"],
+        net_packed=entry.get("net_packed", entry["net"]),
         grams_in_ounce=entry.get("grams_in_ounce", 0.0),
         particulars=tuple((one["what"], one.get("filled", "")) for one in entry["particulars"]),
+        longest_dated=entry.get("longest_dated_months", 0),
         residues=frozenset(shared["residues"]),
         technical_tag=shared["technical_tag"],
         cautions=tuple(shared["cautions"]),

@@ -4,7 +4,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from ..values.names import Called
+from .box import Box
 from .material import Material
+from .purpose import Purpose
 from .rule import Rule
 from .shelf import Item, called
 from .stores import Stores
@@ -31,6 +33,8 @@ class Portioning:
         loss: mix left in bowl, mould and trimmings [kg per kg of mix].
         spread: standard deviation of a portion [kg], or ``None`` where none was measured.
         washes: washes a bar lasts (least, most), or ``None``.
+        dried_when_packed: water lost before packing [kg per kg of mix], where the declared mass
+            is that of the bar when packed; ``None`` where it is that of the bar when sold.
     """
 
     declared: float | None
@@ -38,6 +42,12 @@ class Portioning:
     loss: float
     spread: float | None
     washes: tuple[float, float] | None
+    dried_when_packed: float | None = None
+
+    @property
+    def drying_until_declared(self) -> float:
+        """Water lost until the declared mass has to be there [kg per kg of mix]."""
+        return self.drying if self.dried_when_packed is None else self.dried_when_packed
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +113,8 @@ class Brief:
         room: room temperature [°C].
         workshop: plain figures of the workshop.
         suppliers: those of whom the brief says what an order costs.
+        box: what the maker says of the pack.
+        purposes: substance -> what it is there for, where the maker said.
     """
 
     name: str
@@ -115,6 +127,8 @@ class Brief:
     room: float
     workshop: Workshop = Workshop()
     suppliers: tuple[Supplier, ...] = ()
+    box: Box = field(default_factory=Box)
+    purposes: Mapping[str, Purpose] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

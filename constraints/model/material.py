@@ -1,7 +1,7 @@
 """A raw material: what is bought and weighed, and what it is made of."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ..values.problem import Source
@@ -71,6 +71,8 @@ class Material:
         heat: ``None`` where no figures are at hand.
         hazards: hazard statements of the material as supplied ("H318", …), and "dust".
         source: where the entry comes from.
+        carried: content -> the content that it came along with and is no ingredient apart from:
+            the moisture of a powder, the water of a crystal.
     """
 
     name: str
@@ -88,6 +90,7 @@ class Material:
     heat: Heat | None
     hazards: tuple[str, ...]
     source: Source
+    carried: Mapping[str, str] = field(default_factory=dict)
 
     def typical_contents(self) -> Iterator[tuple[str, float]]:
         """Substance and its typical share [kg/kg], in declared order."""

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from ..model.material import Material
+from ..model.purpose import Purpose
 from ..model.rule import Pick
 from ..model.shelf import Item
 from ..model.substance import Substance
@@ -22,6 +23,7 @@ class Scene:
         drying: water lost before sale [kg per kg of mix]; ``None`` likewise.
         stated: the keys of ``[product]``, so that what was misread is not called missing as well.
         markets: where the bar is sold.
+        purposes: substance -> what it is there for, where the brief says.
         items: the shelf as far as it could be read.
         spoilt: names on the shelf and in the maker's materials that could not be read; a rule that
             names one of them is not to blame.
@@ -38,6 +40,7 @@ class Scene:
     drying: float | None
     stated: frozenset[str]
     markets: tuple[str, ...]
+    purposes: Mapping[str, Purpose]
     items: tuple[Item, ...]
     spoilt: frozenset[str]
     substances: Mapping[str, Substance]

@@ -163,7 +163,7 @@ def mix_of_a_bar(bench: Bench) -> float | None:
     portioning = bench.brief.portioning
     if portioning.declared is None or portioning.drying >= 1 or portioning.loss >= 1:
         return None
-    return portioning.declared / (1 - portioning.drying) / (1 - portioning.loss)
+    return portioning.declared / (1 - portioning.drying_until_declared) / (1 - portioning.loss)
 
 
 def _materials(bench: Bench, before: Composition, after: Composition) -> Iterator[Change]:

@@ -7,6 +7,7 @@ from functools import partial
 from math import ceil, expm1, log1p, sqrt
 from statistics import stdev
 
+from ...constraints.market.labelling import labelling
 from ...constraints.market.net_content import (
     NetContent,
     markets_with_net_content,
@@ -53,7 +54,7 @@ class Fill:
 
     Args:
         market: whose rules are kept.
-        declared: net mass on the box [kg].
+        declared: net mass on the box [kg]; the larger where two rounded units stand on it.
         tolerable_shortfall: of a single bar, from the market's table [kg].
         spread: of the portions.
         bars: in a batch; its average is what the market looks at.
@@ -109,7 +110,7 @@ def fill(
     cost_per_kg: float | None = None,
     bars_a_year: int | None = None,
 ) -> Fill | Problems:
-    """The smallest mass to press so that the declared net mass holds at sale.
+    """The smallest mass to press so that the declared net mass holds when sold, or when packed.
 
     Args:
         bench: its brief gives the declared mass, the drying and, without weighings, the spread.
@@ -123,11 +124,11 @@ def fill(
     """
     accepted = practice().risk if risk is None else risk
     problems = tuple(_problems(bench, market, bars, weighings, accepted))
-    declared = bench.brief.portioning.declared
-    spread = _spread(bench, weighings)
-    if problems or declared is None or spread is None:
+    written, spread = bench.brief.portioning.declared, _spread(bench, weighings)
+    if problems or written is None or spread is None:
         return Problems(problems)
-    rules, drying = net_content(market), bench.brief.portioning.drying
+    declared = labelling(market).declared_mass(written)
+    rules, drying = net_content(market), bench.brief.portioning.drying_until_declared
     least = partial(least_pressed, rules, declared, drying, bars=bars, risk=accepted)
     needed, if_known = least(spread), least(Spread(spread.deviation, 0))
     pressed = max(needed.values())

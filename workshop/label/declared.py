@@ -47,15 +47,18 @@ def _no_ingredient(material: Material, inci: str, rules: Labelling) -> bool:
 def _parts(bench: Bench, material: Material, share: float) -> Iterator[Part]:
     """The contents of a material, each under the key that declares it.
 
-    The constituents of an essential oil or of a fragrance belong to it; where a material holds
+    What is carried belongs to its carrier: the moisture of a powder is no water of the bar. The
+    constituents of an essential oil or of a fragrance belong to it; where a material holds
     several, they are split in proportion. A material that is a fragrance belongs to it whole, its
     solvent too.
     """
     carriers = _carriers(bench, material)
     whole = FRAGRANCE in material.classes and set(carriers) == {FRAGRANCE}
     for inci, span in material.contents.items():
-        here = scaled(span, share)
-        if whole or _constituent(bench, material, inci, carriers):
+        here, carrier = scaled(span, share), material.carried.get(inci)
+        if carrier is not None and not whole:
+            yield Part(inci, _key(bench.substances[carrier]), here)
+        elif whole or _constituent(bench, material, inci, carriers):
             yield from (Part(inci, under, scaled(here, of)) for under, of in carriers.items())
         else:
             yield Part(inci, _key(bench.substances[inci]), here)

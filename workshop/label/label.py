@@ -4,17 +4,20 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
-from math import floor
 
-from ...constraints.catalogue.catalogue import limits
 from ...constraints.market.allergen import Naming, entries_of, naming
+from ...constraints.market.claim import Claim, claimed
 from ...constraints.market.labelling import Labelling, labelling, markets_with_labelling
 from ...constraints.market.limit import Limit
+from ...constraints.market.notice import Notice, touching
+from ...constraints.model.box import Box
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.contents import content_spans, total
+from ...constraints.model.contents import total
 from ...constraints.model.material import Span
 from ...constraints.values.problem import Problem, Problems, Source, Where
 from .declared import FRAGRANCE, OIL, Part, declared_under, sorted_out, without_declared_allergens
+from .duty import warnings_due
+from .particulars import durability, mass_when_sold, net_content_text, particulars
 
 _DIGITS = 12  # shares that differ only by float noise are the same share
 
@@ -78,8 +81,15 @@ class Label:
         undeclared: scented materials of which no allergen is known.
         undecided: substances that may fall under one of several allergen entries, and these.
         net: the net content as printed, empty where the brief declares none.
+        held: what a pack has to hold for it [kg]; the larger where two rounded units are printed;
+            0 where the brief declares none.
+        sold_at: the mass of a bar when sold, where what is declared is that when packed [kg],
+            else ``None``.
+        durability: how long it keeps as printed, empty where the maker did not say.
         particulars: what has to stand on the pack, and what fills it; empty is the maker's to fill.
         warnings: limits in use that want a warning on the label.
+        notices: what the law says of what is inside that no rule can hold, and changes to come.
+        claims: words of the pack that make more than a cosmetic of the bar.
         cautions: what makers write beyond the law.
         notes: what a maker should know.
         replaces_not: what this does not stand in for.
@@ -98,8 +108,13 @@ class Label:
     undeclared: tuple[str, ...]
     undecided: Mapping[str, tuple[str, ...]]
     net: str
+    held: float
+    sold_at: float | None
+    durability: str
     particulars: tuple[tuple[str, str], ...]
     warnings: tuple[Limit, ...]
+    notices: tuple[Notice, ...]
+    claims: tuple[tuple[str, Claim], ...]
     cautions: tuple[str, ...]
     notes: tuple[str, ...]
     replaces_not: tuple[str, ...]
@@ -114,7 +129,12 @@ class Label:
 
 
 def label(
-    bench: Bench, composition: Composition, market: str, *, mix: float | None = None
+    bench: Bench,
+    composition: Composition,
+    market: str,
+    *,
+    mix: float | None = None,
+    box: Box | None = None,
 ) -> Label | Problems:
     """What goes on the box.
 
@@ -123,6 +143,7 @@ def label(
         composition: of the bar, as weighed.
         market: "EU", "AU" or "US".
         mix: mass of the batch [kg]; with it neighbours less than a scale step apart are reported.
+        box: what the maker says of the pack; without it what the brief says.
 
     Raises:
         KeyError: when a material of the composition is not on the shelf.
@@ -135,8 +156,10 @@ def label(
     allergens = _allergen_shares(bench, parts) if rule else {}
     named = {name: share for name, share in allergens.items() if _named(bench, rule, share.typical)}
     ingredients = _in_order(_ingredients(bench, parts, rules, named), rules)
-    warnings = _warnings(bench, composition, market)
-    net = _net(bench, rules)
+    warnings = warnings_due(bench, composition, market)
+    net = net_content_text(bench, rules)
+    own = bench.brief.box if box is None else box
+    listed = _list_text(rules.heading, ingredients)
     return Label(
         market=market,
         product=bench.brief.name,
@@ -152,8 +175,13 @@ def label(
         undeclared=without_declared_allergens(bench, composition) if rule else (),
         undecided=_undecided(bench, parts) if rule else {},
         net=net,
-        particulars=_particulars(rules, net, warnings, ingredients),
+        held=rules.declared_mass(bench.brief.portioning.declared or 0.0),
+        sold_at=mass_when_sold(bench),
+        durability=durability(rules, own),
+        particulars=particulars(rules, own, net, warnings, listed),
         warnings=warnings,
+        notices=touching(bench, composition, market),
+        claims=claimed(market, (bench.brief.name, own.function, *own.words)),
         cautions=rules.cautions,
         notes=(*rules.notes, rule.note, rule.caution) if rule else rules.notes,
         replaces_not=rules.replaces_not,
@@ -236,7 +264,7 @@ def _printed(bench: Bench, key: str, rules: Labelling) -> str:
     colour = bench.substances[key].colour_index
     if colour and rules.colours_by_number:
         return f"CI {colour}"
-    return rules.names.get(key, key)
+    return rules.name_of(key)
 
 
 def _ingredient(bench: Bench, name: str, parts: Sequence[Part], rules: Labelling) -> Ingredient:
@@ -295,41 +323,6 @@ def _within_step(bench: Bench, first: Ingredient, apart: float, mix: float | Non
     carrying = [one.step for one in balances if one.capacity >= first.share.typical * mix]
     step = min(carrying, default=max((one.step for one in balances), default=0.0))
     return apart * mix < step
-
-
-def _warnings(bench: Bench, composition: Composition, market: str) -> tuple[Limit, ...]:
-    present = content_spans(bench, composition)
-    return tuple(
-        limit
-        for limit in limits(market)
-        if limit.warning
-        and any(present[inci].high > 0 for inci in limit.substances if inci in present)
-    )
-
-
-def _net(bench: Bench, rules: Labelling) -> str:
-    declared = bench.brief.portioning.declared
-    if declared is None:
-        return ""
-    grams = round(declared * 1000, 6)
-    # Ounces are rounded down: rounded up they would declare more than there is.
-    ounces = floor(grams / rules.grams_in_ounce * 100) / 100 if rules.grams_in_ounce else 0.0
-    return rules.net.format(grams=f"{grams:g}", ounces=f"{ounces:g}")
-
-
-def _particulars(
-    rules: Labelling, net: str, warnings: Sequence[Limit], ingredients: Sequence[Ingredient]
-) -> tuple[tuple[str, str], ...]:
-    words = dict.fromkeys(
-        [*(limit.warning.rstrip(".") + "." for limit in warnings), *rules.cautions]
-    )
-    filled = {
-        "": "",
-        "net": net,
-        "precautions": " ".join(words),
-        "ingredients": _list_text(rules.heading, ingredients),
-    }
-    return tuple((what, filled[how]) for what, how in rules.particulars)
 
 
 def _list_text(heading: str, ingredients: Sequence[Ingredient]) -> str:
