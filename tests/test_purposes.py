@@ -11,7 +11,7 @@ from barwright.constraints.market.claim import claimed
 from barwright.constraints.market.notice import notices, touching
 from barwright.constraints.model.brief import Bench, Composition
 from barwright.constraints.rules.counting import Counting
-from barwright.constraints.rules.verdict import judge
+from barwright.constraints.rules.judging import judge
 from barwright.constraints.values.problem import Problems
 from barwright.workshop.label.duty import warnings_due
 
