@@ -244,3 +244,28 @@ def test_an_unknown_name_is_an_attribute_error():
 
     with pytest.raises(AttributeError, match="no attribute 'nonsense'"):
         _ = barwright.nonsense
+
+
+def test_the_map_for_developers_names_every_room(root):
+    page = (root / "DEVELOPERS.md").read_text(encoding="utf-8")
+    for floor, rooms in FLOORS.items():
+        (line,) = (one for one in page.splitlines() if one.startswith(f"| `{floor}/` |"))
+        named = [room for room in rooms if floor != "cli" or room == "kit"]
+        found = [word for word in line.split("`") if word in rooms]
+        assert found == named, f"the rooms of {floor} in DEVELOPERS.md"
+
+
+def kinds_of_rules():
+    from barwright.constraints.rules.registry import kinds
+
+    return {rule.__name__ for written in kinds() for rule in written.rules}
+
+
+@pytest.mark.parametrize("path", sources(), ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_nobody_but_its_own_module_asks_which_kind_a_rule_is(path):
+    if path.relative_to(PACKAGE).parts[:2] == ("constraints", "rules"):
+        return
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "isinstance":
+            named = {one.id for one in ast.walk(node.args[1]) if isinstance(one, ast.Name)}
+            assert not named & kinds_of_rules(), f"{path}:{node.lineno}"

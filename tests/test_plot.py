@@ -85,3 +85,9 @@ def test_the_labels_stand_at_the_axes():
     lines = drawn([(0, 0), (1, 1)])
     assert lines[0] == "pH"
     assert lines[-1].endswith("g in a kg")
+
+
+def test_values_that_differ_by_rounding_alone_lie_on_one_line():
+    points = [(0.0, 7.467204878048779), (1.0, 7.467204878048780)]
+    rows = plot([Series("*", points)], 40, 10, "x", "y")
+    assert sum("*" in line for line in rows) == 1

@@ -10,6 +10,7 @@ Point = tuple[float, float]
 _LEAST_WIDTH, _LEAST_HEIGHT = 24, 8
 _AROUND = 4  # lines that are not canvas: the y label, the x axis, its figures, its label
 _X_GAP, _Y_GAP = 12, 3  # cells between ticks, about
+_SAME = 1e-9  # values that differ by less, relative to themselves, lie on one line
 _ROUND = (1.0, 2.0, 5.0, 10.0)
 
 
@@ -88,7 +89,7 @@ def plot(
 def _axis(values: Sequence[float], cells: int, gap: int) -> _Axis:
     """Ticks at round values, the outer ones around all values."""
     least, most = min(values), max(values)
-    if least == most:
+    if most - least <= _SAME * max(abs(least), abs(most)):
         least, most = least - abs(least or 1.0) / 2, most + abs(most or 1.0) / 2
     step = _step((most - least) / max(1, cells // gap))
     first, last = floor(least / step + 1e-9), ceil(most / step - 1e-9)
