@@ -7,7 +7,6 @@ from ...constraints.catalogue.catalogue import substance as known
 from ...constraints.market.limit import Limit, named_by, rule_of
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import content_spans
-from ...constraints.rules.counting import Counting
 
 
 def warnings_due(bench: Bench, composition: Composition, market: str) -> tuple[Limit, ...]:
@@ -36,5 +35,5 @@ def _counted(bench: Bench, limit: Limit, present: Mapping[str, float]) -> float:
     if limit.counted_as and molar_mass is None:
         molar_mass = known(limit.counted_as).molar_mass
     rule = rule_of(limit, inside, molar_mass, 0.0)
-    factors = rule.factors if isinstance(rule, Counting) else {}
+    factors = {} if isinstance(rule, str) else rule.factors
     return sum(present[inci] * factors.get(inci, 1.0) for inci in named)
