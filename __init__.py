@@ -4,66 +4,142 @@ The commands are thin faces on the calls below. A name is loaded when it is firs
 importing the package costs next to nothing.
 
     >>> import barwright
-    >>> found = barwright.read_bench("no/such/folder")
-    >>> type(found).__name__
-    'Problems'
+    >>> try:
+    ...     barwright.read_bench("nowhere")
+    ... except barwright.InputError as error:
+    ...     print(error)
+    nowhere: found no such folder, expected a folder with brief.toml and shelf.csv
 """
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from barwright.constraints.bench.reading import read_bench, read_formula
+    from barwright.constraints.bench.changing import Start, Wish
+    from barwright.constraints.bench.learning import write_lesson
+    from barwright.constraints.bench.opening import (
+        bench_or_problems,
+        read_bench,
+        read_formula,
+        read_readings,
+        read_start,
+        read_weighings,
+    )
+    from barwright.constraints.bench.starting import new_bench
     from barwright.constraints.bench.writing import formula_text, write_atomically
+    from barwright.constraints.catalogue.catalogue import matching, material_names
+    from barwright.constraints.market.labelling import markets_with_labelling
+    from barwright.constraints.market.net_content import markets_with_net_content
     from barwright.constraints.model.brief import Bench, Brief, Composition
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
     from barwright.constraints.model.row import Row, Rows
+    from barwright.constraints.model.rule import Rule
+    from barwright.constraints.model.shelf import Item
     from barwright.constraints.model.substance import Substance
     from barwright.constraints.model.verdict import Verdict
     from barwright.constraints.rules.judging import judge
     from barwright.constraints.rules.rows import rows_of
-    from barwright.constraints.values.problem import Problem, Problems
-    from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
-    from barwright.solver.choices.alternatives import alternatives
-    from barwright.solver.choices.choices import other_choices
-    from barwright.solver.infeasible.reasons import reasons
-    from barwright.solver.nearest.family import family
-    from barwright.solver.nearest.frontier import frontier
-    from barwright.solver.nearest.nearest import nearest
+    from barwright.constraints.values.problem import (
+        CheckFailedError,
+        InputError,
+        Problem,
+        Problems,
+        Source,
+        Where,
+    )
+    from barwright.solver.answers.explained import Explained, explained
+    from barwright.solver.calibration.sampling import Sample, sample_of
+    from barwright.solver.calibration.teaching import Taught, teach
+    from barwright.solver.cheapest.cheapest import Finding, LeftOut, Price, Refusal, cheapest
+    from barwright.solver.choices.alternatives import Alternatives, alternatives
+    from barwright.solver.choices.choices import Other, other_choices
+    from barwright.solver.infeasible.reasons import Concession, Purchase, Reasons, reasons
+    from barwright.solver.nearest.candidates import Search
+    from barwright.solver.nearest.family import Base, Family, NoBase, family
+    from barwright.solver.nearest.frontier import Corner, frontier
+    from barwright.solver.nearest.nearest import CHEAP, CLOSE, Near, nearest
+    from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
     from barwright.solver.prices.sensitivity import limit_curve, price_curve, sensitivity
-    from barwright.solver.proof.certificate import certificate, verify
+    from barwright.solver.prices.worth import Worth
+    from barwright.solver.program.outcome import Infeasible, Program
+    from barwright.solver.proof.certificate import Rejected, Verified, certificate, verify
     from barwright.solver.proof.proof import prove
-    from barwright.workshop.acid.answer import acidity
-    from barwright.workshop.batch.batch import batch
-    from barwright.workshop.changing.comparison import compare
-    from barwright.workshop.changing.replacing import replaced
-    from barwright.workshop.changing.runout import run_out
-    from barwright.workshop.fill.fill import fill
-    from barwright.workshop.label.label import label
-    from barwright.workshop.price.pricing import costing
+    from barwright.workshop.acid.answer import Answer, acidity
+    from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
+    from barwright.workshop.changing.comparison import Comparison, compare, mix_of_a_bar
+    from barwright.workshop.changing.replacing import NoReplacement, Replacement, replaced
+    from barwright.workshop.changing.runout import Runout, run_out
+    from barwright.workshop.fill.fill import Fill, fill, strictest
+    from barwright.workshop.label.label import Label, label
+    from barwright.workshop.price.pricing import Asking, Costing, costing, margin_at, price_list
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "CHEAP": "solver.nearest.nearest",
+    "CLOSE": "solver.nearest.nearest",
+    "Alternatives": "solver.choices.alternatives",
+    "Answer": "workshop.acid.answer",
+    "Asking": "workshop.price.pricing",
+    "Base": "solver.nearest.family",
+    "Batch": "workshop.batch.batch",
     "Bench": "constraints.model.brief",
     "Brief": "constraints.model.brief",
+    "CheckFailedError": "constraints.values.problem",
+    "Comparison": "workshop.changing.comparison",
     "Composition": "constraints.model.brief",
+    "Concession": "solver.infeasible.reasons",
+    "Corner": "solver.nearest.frontier",
+    "Costing": "workshop.price.pricing",
+    "Course": "solver.prices.course",
+    "Explained": "solver.answers.explained",
+    "Family": "solver.nearest.family",
+    "Fill": "workshop.fill.fill",
     "Finding": "solver.cheapest.cheapest",
+    "Infeasible": "solver.program.outcome",
+    "InputError": "constraints.values.problem",
+    "Item": "constraints.model.shelf",
+    "Label": "workshop.label.label",
+    "LeftOut": "solver.cheapest.cheapest",
     "Material": "constraints.model.material",
+    "Near": "solver.nearest.nearest",
+    "NoBase": "solver.nearest.family",
+    "NoReplacement": "workshop.changing.replacing",
+    "Other": "solver.choices.choices",
+    "Price": "solver.cheapest.cheapest",
     "Problem": "constraints.values.problem",
     "Problems": "constraints.values.problem",
+    "Program": "solver.program.outcome",
+    "Purchase": "solver.infeasible.reasons",
+    "Reasons": "solver.infeasible.reasons",
     "Refusal": "solver.cheapest.cheapest",
+    "Refused": "workshop.batch.batch",
+    "Rejected": "solver.proof.certificate",
+    "Replacement": "workshop.changing.replacing",
     "Row": "constraints.model.row",
     "Rows": "constraints.model.row",
+    "Rule": "constraints.model.rule",
+    "Runout": "workshop.changing.runout",
+    "Sample": "solver.calibration.sampling",
+    "Search": "solver.nearest.candidates",
+    "Source": "constraints.values.problem",
+    "Start": "constraints.bench.changing",
     "Substance": "constraints.model.substance",
+    "Taught": "solver.calibration.teaching",
     "Verdict": "constraints.model.verdict",
+    "Verified": "solver.proof.certificate",
+    "Where": "constraints.values.problem",
+    "Wish": "constraints.bench.changing",
+    "Worth": "solver.prices.worth",
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",
     "batch": "workshop.batch.batch",
+    "bench_or_problems": "constraints.bench.opening",
     "certificate": "solver.proof.certificate",
     "cheapest": "solver.cheapest.cheapest",
     "compare": "workshop.changing.comparison",
     "contents_of": "constraints.model.contents",
     "costing": "workshop.price.pricing",
+    "explained": "solver.answers.explained",
     "family": "solver.nearest.family",
     "fill": "workshop.fill.fill",
     "formula_text": "constraints.bench.writing",
@@ -71,43 +147,107 @@ _HOMES = {
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.prices.sensitivity",
+    "margin_at": "workshop.price.pricing",
+    "markets_with_labelling": "constraints.market.labelling",
+    "markets_with_net_content": "constraints.market.net_content",
+    "matching": "constraints.catalogue.catalogue",
+    "material_names": "constraints.catalogue.catalogue",
+    "mix_mass": "workshop.batch.batch",
+    "mix_of_a_bar": "workshop.changing.comparison",
     "nearest": "solver.nearest.nearest",
+    "new_bench": "constraints.bench.starting",
     "other_choices": "solver.choices.choices",
+    "over_grid": "solver.prices.course",
+    "over_limit": "solver.prices.course",
+    "over_price": "solver.prices.course",
     "price_curve": "solver.prices.sensitivity",
+    "price_list": "workshop.price.pricing",
     "prove": "solver.proof.proof",
-    "read_bench": "constraints.bench.reading",
-    "read_formula": "constraints.bench.reading",
+    "read_bench": "constraints.bench.opening",
+    "read_formula": "constraints.bench.opening",
+    "read_readings": "constraints.bench.opening",
+    "read_start": "constraints.bench.opening",
+    "read_weighings": "constraints.bench.opening",
     "reasons": "solver.infeasible.reasons",
     "replaced": "workshop.changing.replacing",
     "rows_of": "constraints.rules.rows",
     "run_out": "workshop.changing.runout",
+    "sample_of": "solver.calibration.sampling",
     "sensitivity": "solver.prices.sensitivity",
+    "strictest": "workshop.fill.fill",
+    "teach": "solver.calibration.teaching",
     "verify": "solver.proof.certificate",
     "weigh": "workshop.weighing.weighing",
     "write_atomically": "constraints.bench.writing",
+    "write_lesson": "constraints.bench.learning",
 }
 
 __all__ = [
+    "CHEAP",
+    "CLOSE",
+    "Alternatives",
+    "Answer",
+    "Asking",
+    "Base",
+    "Batch",
     "Bench",
     "Brief",
+    "CheckFailedError",
+    "Comparison",
     "Composition",
+    "Concession",
+    "Corner",
+    "Costing",
+    "Course",
+    "Explained",
+    "Family",
+    "Fill",
     "Finding",
+    "Infeasible",
+    "InputError",
+    "Item",
+    "Label",
+    "LeftOut",
     "Material",
+    "Near",
+    "NoBase",
+    "NoReplacement",
+    "Other",
+    "Price",
     "Problem",
     "Problems",
+    "Program",
+    "Purchase",
+    "Reasons",
     "Refusal",
+    "Refused",
+    "Rejected",
+    "Replacement",
     "Row",
     "Rows",
+    "Rule",
+    "Runout",
+    "Sample",
+    "Search",
+    "Source",
+    "Start",
     "Substance",
+    "Taught",
     "Verdict",
+    "Verified",
+    "Where",
+    "Wish",
+    "Worth",
     "acidity",
     "alternatives",
     "batch",
+    "bench_or_problems",
     "certificate",
     "cheapest",
     "compare",
     "contents_of",
     "costing",
+    "explained",
     "family",
     "fill",
     "formula_text",
@@ -115,31 +255,50 @@ __all__ = [
     "judge",
     "label",
     "limit_curve",
+    "margin_at",
+    "markets_with_labelling",
+    "markets_with_net_content",
+    "matching",
+    "material_names",
+    "mix_mass",
+    "mix_of_a_bar",
     "nearest",
+    "new_bench",
     "other_choices",
+    "over_grid",
+    "over_limit",
+    "over_price",
     "price_curve",
+    "price_list",
     "prove",
     "read_bench",
     "read_formula",
+    "read_readings",
+    "read_start",
+    "read_weighings",
     "reasons",
     "replaced",
     "rows_of",
     "run_out",
+    "sample_of",
     "sensitivity",
+    "strictest",
+    "teach",
     "verify",
     "weigh",
     "write_atomically",
+    "write_lesson",
 ]
 
 
-def __getattr__(name: str) -> Any:
+def __getattr__(name: str) -> object:
     home = _HOMES.get(name)
     if home is None:
         message = f"module {__name__!r} has no attribute {name!r}"
         raise AttributeError(message)
     import importlib
 
-    value = getattr(importlib.import_module(f"barwright.{home}"), name)
+    value: object = getattr(importlib.import_module(f"barwright.{home}"), name)
     globals()[name] = value  # asked once, found at once ever after
     return value
 

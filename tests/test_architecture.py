@@ -31,6 +31,7 @@ FLOORS = {
         "infeasible",
         "prices",
         "choices",
+        "answers",
     ),
     "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
     "cli": ("kit", "finding", "refusal", "change", "costing"),

@@ -3,6 +3,8 @@
 import json
 import re
 import shlex
+import subprocess
+import sys
 
 import pytest
 
@@ -73,12 +75,31 @@ def test_the_examples_page_names_commands_that_run(pages, root, barwright):
         assert done.returncode == 0, (line, done.stdout, done.stderr)
 
 
+def library_example(pages, root):
+    """The examples of the library, one after the other as one program."""
+    text = pages[root / "README.md"]
+    return "\n".join(re.findall(r"```python\n(.*?)```", text, re.DOTALL))
+
+
 def test_the_library_example_runs(pages, root, monkeypatch, capsys):
     monkeypatch.chdir(root)
-    example = re.search(r"```python\n(.*?)```", pages[root / "README.md"], re.DOTALL)
-    assert example is not None
-    exec(compile(example[1], "README.md", "exec"), {})  # noqa: S102  (our own page)
+    example = library_example(pages, root)
+    assert example.startswith("import barwright")
+    exec(compile(example, "README.md", "exec"), {})  # noqa: S102  (our own page)
     assert "EUR/kg" in capsys.readouterr().out
+
+
+def test_the_library_example_passes_a_strict_look_at_its_types(pages, root, tmp_path):
+    example = tmp_path / "example.py"
+    example.write_text(library_example(pages, root), encoding="utf-8")
+    done = subprocess.run(
+        [sys.executable, "-m", "mypy", "--strict", "--cache-dir", str(tmp_path), str(example)],
+        cwd=tmp_path,  # so that the package is found as it is installed
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout
 
 
 def test_every_link_leads_somewhere(pages):

@@ -1,6 +1,6 @@
 """The acidity of a bar as JSON."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.acidity.adjusting import Adjustment
 from ...constraints.acidity.prediction import Prediction
@@ -36,7 +36,7 @@ def acidity_form(
     before: Prediction | None,
     *,
     written: bool,
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """The answer of ``acidity``."""
     account = answer.account
     return {
@@ -61,7 +61,7 @@ def acidity_form(
     }
 
 
-def _works(account: Account) -> dict[str, Any]:
+def _works(account: Account) -> dict[str, object]:
     return {
         "acid_preservatives": [
             {
@@ -76,7 +76,7 @@ def _works(account: Account) -> dict[str, Any]:
     }
 
 
-def _prediction(found: Prediction) -> dict[str, Any]:
+def _prediction(found: Prediction) -> dict[str, object]:
     return {
         "ph": found.ph,
         "low": found.low,
@@ -87,7 +87,7 @@ def _prediction(found: Prediction) -> dict[str, Any]:
     }
 
 
-def _pull(one: Pull) -> dict[str, Any]:
+def _pull(one: Pull) -> dict[str, object]:
     return {
         "material": one.material.name,
         "share": one.share,
@@ -103,7 +103,7 @@ def _span(span: Span | None) -> dict[str, float] | None:
     return None if span is None else {"low": span.low, "typical": span.typical, "high": span.high}
 
 
-def _change(change: Adjustment) -> dict[str, Any]:
+def _change(change: Adjustment) -> dict[str, object]:
     return {
         "material": change.material,
         "amount": change.amount,
@@ -111,14 +111,14 @@ def _change(change: Adjustment) -> dict[str, Any]:
     }
 
 
-def _curve(answer: Answer) -> dict[str, Any] | None:
+def _curve(answer: Answer) -> dict[str, object] | None:
     if answer.titrant is None:
         return None
     points = [{"amount": amount, "ph": ph} for amount, ph in answer.curve]
     return {"material": answer.titrant, "now": answer.held, "points": points}
 
 
-def _learnt(taught: "Taught", before: Prediction | None, *, written: bool) -> dict[str, Any]:
+def _learnt(taught: "Taught", before: Prediction | None, *, written: bool) -> dict[str, object]:
     readings, learned = taught.sample.readings, taught.learned
     return {
         "of": readings.of,
@@ -140,7 +140,7 @@ def _learnt(taught: "Taught", before: Prediction | None, *, written: bool) -> di
     }
 
 
-def _lesson(lesson: "Lesson | None") -> dict[str, Any] | None:
+def _lesson(lesson: "Lesson | None") -> dict[str, object] | None:
     if lesson is None:
         return None
     return {

@@ -114,11 +114,11 @@ def _misfits(
 
 
 def _taught(bench: Bench, composition: Composition, path: Path, owing_to: str | None) -> "Taught":
-    from ...constraints.bench.readings_reading import read_readings
+    from ...constraints.bench.opening import read_readings
     from ...solver.calibration.sampling import sample_of
     from ...solver.calibration.teaching import teach
 
-    readings = sound(read_readings(path, bench, composition))
+    readings = read_readings(path, bench, composition)
     return sound(teach(bench, composition, sample_of(readings, bench, composition), owing_to))
 
 

@@ -1,7 +1,5 @@
 """A batch as JSON."""
 
-from typing import Any
-
 from ...constraints.model.brief import Bench
 from ...workshop.batch.batch import Batch
 from ...workshop.heat.warmth import Warmth
@@ -9,7 +7,7 @@ from ..costing.as_json import costing_form
 from ..kit.as_json import source_form, verdict_form
 
 
-def batch_form(bench: Bench, batch: Batch) -> dict[str, Any]:
+def batch_form(bench: Bench, batch: Batch) -> dict[str, object]:
     """The whole answer of ``batch``."""
     return {
         "product": bench.brief.name,
@@ -47,7 +45,7 @@ def batch_form(bench: Bench, batch: Batch) -> dict[str, Any]:
     }
 
 
-def _additions(batch: Batch) -> list[dict[str, Any]]:
+def _additions(batch: Batch) -> list[dict[str, object]]:
     return [
         {
             "phase": one.phase.value,
@@ -66,7 +64,7 @@ def _additions(batch: Batch) -> list[dict[str, Any]]:
     ]
 
 
-def _warmth(warmth: Warmth) -> dict[str, Any]:
+def _warmth(warmth: Warmth) -> dict[str, object]:
     mixing = warmth.mixing
     return {
         "heat_to": warmth.heat_to,
@@ -89,5 +87,5 @@ def _warmth(warmth: Warmth) -> dict[str, Any]:
     }
 
 
-def _met(found: tuple[tuple[str, float, float], ...]) -> list[dict[str, Any]]:
+def _met(found: tuple[tuple[str, float, float], ...]) -> list[dict[str, object]]:
     return [{"material": name, "limit": limit, "meets": met} for name, limit, met in found]

@@ -1,14 +1,14 @@
 """A batch that cannot be made: what is in the way, and what would get it out of the way."""
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
 from ...constraints.model.brief import Balance, Bench
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.program.outcome import Stopped
-from ...workshop.batch.batch import Refusal, Refused, Why
+from ...workshop.batch.batch import Hindrance, Refused, Why
 from ...workshop.weighing.weighing import Unweighable
 from ..kit.answer import answered
 from ..kit.exit import Exit
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 _BROKEN = {Why.RULES_BROKEN, Why.NOT_AVAILABLE}
 
-_SENTENCES: Mapping[Why, Callable[[Refusal], str]] = {
+_SENTENCES: Mapping[Why, Callable[[Hindrance], str]] = {
     Why.NOT_AVAILABLE: lambda one: f"Cannot be had: {'; '.join(one.names)}. See barwright replace.",
     Why.RULES_BROKEN: lambda one: (
         f"The composition breaks {', '.join(one.names)}. See barwright check; a batch is weighed "
@@ -59,12 +59,12 @@ def _show(console: "Console", bench: Bench, refused: Refused, bars: int) -> None
         paragraph(console, sentence)
 
 
-def _problem(reason: Refusal) -> Problem:
+def _problem(reason: Hindrance) -> Problem:
     where, expected = _INPUT[reason.why]
     return Problem(where, _what(reason), expected)
 
 
-def _what(reason: Refusal) -> str:
+def _what(reason: Hindrance) -> str:
     if reason.names:
         return "; ".join(reason.names)
     if reason.value is None:
@@ -119,9 +119,9 @@ def _fine(step_kg: float) -> str:
     return f"{step_kg * 1000:.6g} g"
 
 
-def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, Any]:
+def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, object]:
     """What is in the way, as JSON."""
-    form: dict[str, Any] = {
+    form: dict[str, object] = {
         "product": bench.brief.name,
         "status": "refused",
         "bars": bars,

@@ -1,6 +1,6 @@
 """A changed formula as JSON: schema 1, stable keys, numbers in canonical units."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...solver.cheapest.cheapest import Refusal
 from ..kit.as_json import composition_form, units, verdict_form
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ...workshop.changing.replacing import NoReplacement, Replacement
 
 
-def replacement_form(answer: "Replacement") -> dict[str, Any]:
+def replacement_form(answer: "Replacement") -> dict[str, object]:
     """The answer of ``replace``."""
     bench, exchange = answer.start.bench, answer.exchange
     return {
@@ -45,7 +45,7 @@ def replacement_form(answer: "Replacement") -> dict[str, Any]:
     }
 
 
-def no_replacement_form(answer: "NoReplacement") -> dict[str, Any]:
+def no_replacement_form(answer: "NoReplacement") -> dict[str, object]:
     """Why there is no answer, the ways out, and what to look for."""
     from ...solver.infeasible.reasons import reasons
     from ...solver.program.outcome import Infeasible
@@ -62,7 +62,7 @@ def no_replacement_form(answer: "NoReplacement") -> dict[str, Any]:
     }
 
 
-def near_form(bench: "Bench", near: "Near") -> dict[str, Any]:
+def near_form(bench: "Bench", near: "Near") -> dict[str, object]:
     """A composition near a formula."""
     return {
         "cost": near.cost,
@@ -74,7 +74,7 @@ def near_form(bench: "Bench", near: "Near") -> dict[str, Any]:
     }
 
 
-def comparison_form(comparison: "Comparison") -> dict[str, Any]:
+def comparison_form(comparison: "Comparison") -> dict[str, object]:
     """Two bars side by side."""
     before, after = comparison.ph
     return {
@@ -104,7 +104,7 @@ def comparison_form(comparison: "Comparison") -> dict[str, Any]:
     }
 
 
-def search_form(bench: "Bench", search: "Search") -> dict[str, Any]:
+def search_form(bench: "Bench", search: "Search") -> dict[str, object]:
     """What the catalogue has that would help."""
     return {
         "tried": search.tried,
@@ -125,9 +125,9 @@ def search_form(bench: "Bench", search: "Search") -> dict[str, Any]:
     }
 
 
-def _near_or_not(bench: "Bench", found: "Near | Refusal") -> dict[str, Any] | None:
+def _near_or_not(bench: "Bench", found: "Near | Refusal") -> dict[str, object] | None:
     return None if isinstance(found, Refusal) else near_form(bench, found)
 
 
-def _change(change: "Change") -> dict[str, Any]:
+def _change(change: "Change") -> dict[str, object]:
     return {"name": change.name, "before": change.before, "after": change.after}

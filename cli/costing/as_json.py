@@ -1,11 +1,9 @@
 """What a batch costs, as JSON."""
 
-from typing import Any
-
 from ...workshop.price.pricing import Costing
 
 
-def costing_form(costs: Costing) -> dict[str, Any]:
+def costing_form(costs: Costing) -> dict[str, object]:
     """What a batch costs as JSON."""
     return {
         "bars": costs.bars,

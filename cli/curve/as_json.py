@@ -1,6 +1,6 @@
 """A curve as data."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...constraints.values.units import scale_of
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from .axis import Axis
 
 
-def curve_form(bench: Bench, axis: "Axis", course: Course) -> dict[str, Any]:
+def curve_form(bench: Bench, axis: "Axis", course: Course) -> dict[str, object]:
     """A curve as JSON; places in the canonical unit, and in the maker's own beside it."""
     scale = scale_of(axis.unit)
     return {

@@ -1,12 +1,10 @@
 """The fill as JSON."""
 
-from typing import Any
-
 from ...constraints.model.brief import Bench
 from ...workshop.fill.fill import Fill
 
 
-def fill_form(bench: Bench, found: Fill) -> dict[str, Any]:
+def fill_form(bench: Bench, found: Fill) -> dict[str, object]:
     """The fill as JSON."""
     return {
         "product": bench.brief.name,

@@ -1,7 +1,6 @@
 """Proofs, exact prices, choices and alternatives as JSON."""
 
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Rows
@@ -13,7 +12,7 @@ from ...solver.proof.certificate import certificate
 from ...solver.proof.proof import Proof, Unproved
 
 
-def question_form(bench: Bench, rows: Rows) -> dict[str, Any]:
+def question_form(bench: Bench, rows: Rows) -> dict[str, object]:
     """What the columns of a certificate mean, and what its rows take as given."""
     acid = any(rule.dispersed for rule in bench.brief.rules)
     return {
@@ -24,7 +23,7 @@ def question_form(bench: Bench, rows: Rows) -> dict[str, Any]:
 
 def proof_form(
     bench: Bench, program: Program, rows: Rows, proof: Proof | None, *, proved: bool
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """Whether an answer is proved, and all that a stranger needs to check it."""
     if proof is None or isinstance(proof, Unproved):
         reason = "not asked for" if proof is None else proof.reason
@@ -35,7 +34,7 @@ def proof_form(
     }
 
 
-def worth_form(worth: Worth) -> dict[str, Any]:
+def worth_form(worth: Worth) -> dict[str, object]:
     """Exact one-sided prices of limits and of what was left out."""
     return {
         "limit_prices": [_slope_form(slope) for slope in worth.slopes.values()],
@@ -44,7 +43,7 @@ def worth_form(worth: Worth) -> dict[str, Any]:
     }
 
 
-def _slope_form(slope: Slope) -> dict[str, Any]:
+def _slope_form(slope: Slope) -> dict[str, object]:
     return {
         "rule": slope.rule,
         "side": slope.side,
@@ -57,7 +56,7 @@ def _slope_form(slope: Slope) -> dict[str, Any]:
     }
 
 
-def others_form(others: Sequence[Other]) -> list[dict[str, Any]]:
+def others_form(others: Sequence[Other]) -> list[dict[str, object]]:
     """Choices made the other way."""
     return [
         {
@@ -72,7 +71,7 @@ def others_form(others: Sequence[Other]) -> list[dict[str, Any]]:
     ]
 
 
-def alternatives_form(found: Alternatives | None) -> dict[str, Any] | None:
+def alternatives_form(found: Alternatives | None) -> dict[str, object] | None:
     """Compositions that differ most within a premium."""
     if found is None:
         return None
@@ -91,7 +90,7 @@ def alternatives_form(found: Alternatives | None) -> dict[str, Any] | None:
     }
 
 
-def parts_form(composition: Composition | None) -> list[dict[str, Any]] | None:
+def parts_form(composition: Composition | None) -> list[dict[str, object]] | None:
     """Materials and shares, largest first."""
     if composition is None:
         return None

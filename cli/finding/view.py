@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...constraints.model.contents import contents_of
@@ -35,30 +34,12 @@ if TYPE_CHECKING:
 
     from ...constraints.model.brief import Bench, Composition
     from ...constraints.model.verdict import Verdict
+    from ...solver.answers.explained import Explained as Shown
     from ...solver.cheapest.cheapest import Finding, LeftOut, Price
-    from ...solver.choices.alternatives import Alternatives
-    from ...solver.choices.choices import Other
     from ...solver.prices.worth import Worth
 
 
 SHOWN_CLASSES = 15
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """All there is to show of a cheapest composition.
-
-    Args:
-        finding: the composition and its rules.
-        worth: proof and exact prices; ``None`` where no proof was asked for.
-        others: its choices made the other way.
-        alternatives: what differs most for little more; ``None`` where not asked for.
-    """
-
-    finding: Finding
-    worth: Worth | None
-    others: tuple[Other, ...]
-    alternatives: Alternatives | None
 
 
 def show_finding(console: Console, bench: Bench, shown: Shown) -> None:

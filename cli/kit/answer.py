@@ -1,6 +1,6 @@
 """An answer on stdout: for eyes, or as the one JSON document that was asked for."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import typer
 
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 def answered(
     command: str,
     shown: Format,
-    form: "Callable[[], Mapping[str, Any]]",
+    form: "Callable[[], Mapping[str, object]]",
     view: "Callable[[Console], None]",
 ) -> None:
     """Show an answer as it was asked for; only that way of showing it is worked out.

@@ -3,7 +3,7 @@
 import importlib
 import sys
 from collections.abc import Callable, Sequence
-from typing import Any, NoReturn
+from typing import NoReturn
 
 import typer
 
@@ -67,8 +67,10 @@ def application(only: str | None = None) -> typer.Typer:
     return app
 
 
-def _command(name: str) -> Callable[..., Any]:
-    command: Callable[..., Any] = importlib.import_module(f"..{name}.command", __package__).command
+def _command(name: str) -> Callable[..., object]:
+    command: Callable[..., object] = importlib.import_module(
+        f"..{name}.command", __package__
+    ).command
     return command
 
 

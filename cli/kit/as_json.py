@@ -3,7 +3,6 @@
 import json
 from collections.abc import Iterable, Mapping
 from math import isfinite
-from typing import Any
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
@@ -16,7 +15,7 @@ from ...solver.cheapest.cheapest import Finding
 SCHEMA = 1
 
 
-def dumped(command: str, body: Mapping[str, Any]) -> str:
+def dumped(command: str, body: Mapping[str, object]) -> str:
     """A finding as a JSON document."""
     return json.dumps(
         {"schema": SCHEMA, "command": command, **body},
@@ -36,7 +35,7 @@ def units(bench: Bench) -> dict[str, str]:
     }
 
 
-def finding_form(bench: Bench, finding: Finding) -> dict[str, Any]:
+def finding_form(bench: Bench, finding: Finding) -> dict[str, object]:
     """The answer of ``cheapest``."""
     return {
         "product": bench.brief.name,
@@ -63,7 +62,7 @@ def finding_form(bench: Bench, finding: Finding) -> dict[str, Any]:
     }
 
 
-def composition_form(bench: Bench, composition: Composition) -> dict[str, Any]:
+def composition_form(bench: Bench, composition: Composition) -> dict[str, object]:
     """Materials and contents of a composition."""
     return {
         "composition": [
@@ -84,14 +83,14 @@ def composition_form(bench: Bench, composition: Composition) -> dict[str, Any]:
     }
 
 
-def offer_form(offer: Offer | None) -> dict[str, Any] | None:
+def offer_form(offer: Offer | None) -> dict[str, object] | None:
     """The way to buy a material that prices it."""
     if offer is None:
         return None
     return {"supplier": offer.supplier, "pack": offer.pack, "price": offer.price}
 
 
-def verdict_form(verdict: Verdict) -> dict[str, Any]:
+def verdict_form(verdict: Verdict) -> dict[str, object]:
     """One rule and what it says of a composition."""
     return {
         **rule_form(verdict.rule),
@@ -102,7 +101,7 @@ def verdict_form(verdict: Verdict) -> dict[str, Any]:
     }
 
 
-def rule_form(rule: Rule) -> dict[str, Any]:
+def rule_form(rule: Rule) -> dict[str, object]:
     """One rule as it stands in the brief."""
     low, high = (rule.low, rule.high) if isinstance(rule, Limited) else (None, None)
     return {
@@ -126,7 +125,7 @@ def source_form(source: Source | None) -> dict[str, str] | None:
     return {"citation": source.citation, "kind": source.kind.value, "date": source.date}
 
 
-def problems_form(problems: Problems) -> list[dict[str, Any]]:
+def problems_form(problems: Problems) -> list[dict[str, object]]:
     """Everything wrong with an input."""
     return [
         {

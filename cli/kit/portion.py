@@ -6,7 +6,7 @@ import typer
 
 from ...constraints.model.brief import Bench
 from ...constraints.values.names import the_name
-from ...constraints.values.problem import InputError, Problem, Problems, Where, refuse, sound
+from ...constraints.values.problem import InputError, Problem, Problems, Where, refuse
 from ...constraints.values.units import Dimension, Misread, parse
 
 if TYPE_CHECKING:
@@ -71,9 +71,9 @@ def weighings_of(text: str | None) -> tuple[float, ...]:
     Raises:
         InputError: when some cannot be read.
     """
-    from ...constraints.bench.weighings_reading import read_weighings
+    from ...constraints.bench.opening import read_weighings
 
-    return () if text is None else sound(read_weighings(text))
+    return () if text is None else read_weighings(text)
 
 
 def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tuple[str, ...]:

@@ -1,16 +1,19 @@
 """A command line that cannot be understood, as problems like any other."""
 
-from typing import Any
+from typing import Any, TypeAlias
 
 from ...constraints.values.names import nearest_names
 from ...constraints.values.problem import Problem, Problems, Where
+
+Parsed: TypeAlias = Any
+"""What the parser of the command line hands over: its kinds differ in what they carry."""
 
 HERE = "the command line"
 
 _NUMBERS = {"int": "a whole number", "float": "a number"}
 
 
-def usage_problems(error: Any) -> Problems:
+def usage_problems(error: Parsed) -> Problems:
     """What the parser of the command line says, as a problem with the near names.
 
     Args:
@@ -33,7 +36,7 @@ def usage_problems(error: Any) -> Problems:
     return _problems(HERE, _plain(error.message), f"what {command} --help says")
 
 
-def _of_parameter(error: Any, param: Any, command: str) -> Problems:
+def _of_parameter(error: Parsed, param: Parsed, command: str) -> Problems:
     name = max(param.opts, key=len) if param.param_type_name == "option" else param.metavar
     if type(error).__name__ == "MissingParameter":
         said = (param.help or f"What {command} --help says").rstrip(".")
@@ -46,7 +49,7 @@ def _of_parameter(error: Any, param: Any, command: str) -> Problems:
     return _problems(name, found, _number(param.type) or _plain(rest))
 
 
-def _number(kind: Any) -> str:
+def _number(kind: Parsed) -> str:
     """What a number has to be, in words; empty for what is none."""
     what = next((said for name, said in _NUMBERS.items() if kind.name.startswith(name)), "")
     ends = (
@@ -57,13 +60,13 @@ def _number(kind: Any) -> str:
     return f"{what} {said}".strip() if what else ""
 
 
-def _an_option(error: Any, command: str, asked: str) -> tuple[str, tuple[str, ...]]:
+def _an_option(error: Parsed, command: str, asked: str) -> tuple[str, tuple[str, ...]]:
     params = () if error.ctx is None else error.ctx.command.params
     known = [opt for param in params for opt in param.opts if opt.startswith("--")]
     return f"an option of {command}; --help lists them", nearest_names(asked, [*known, "--help"])
 
 
-def _no_command(error: Any) -> Problems:
+def _no_command(error: Parsed) -> Problems:
     from .app import COMMANDS
 
     asked = error.message.partition("'")[2].rpartition("'")[0].partition("'")[0]
@@ -71,7 +74,7 @@ def _no_command(error: Any) -> Problems:
     return _problems(HERE, asked, expected, nearest_names(asked, COMMANDS))
 
 
-def _command_of(error: Any) -> str:
+def _command_of(error: Parsed) -> str:
     return "barwright" if error.ctx is None else str(error.ctx.command_path)
 
 

@@ -1,7 +1,6 @@
 """The box as JSON."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
@@ -12,7 +11,7 @@ from ..kit.notices import notice_form
 
 def labels_form(
     bench: Bench, composition: Composition, labels: Sequence[Label], broken: Sequence[Verdict]
-) -> dict[str, Any]:
+) -> dict[str, object]:
     """The box for each market."""
     return {
         "product": bench.brief.name,
@@ -23,7 +22,7 @@ def labels_form(
     }
 
 
-def label_form(label: Label) -> dict[str, Any]:
+def label_form(label: Label) -> dict[str, object]:
     """The box as JSON."""
     return {
         "market": label.market,

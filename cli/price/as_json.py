@@ -1,9 +1,7 @@
 """Costs and prices as JSON."""
 
-from typing import Any
-
 from ...constraints.model.brief import Bench
-from ...workshop.price.pricing import Costing, Price
+from ...workshop.price.pricing import Asking, Costing
 from ..costing.as_json import costing_form
 
 
@@ -14,8 +12,8 @@ def price_form(
     pressed: float,
     mix: float,
     costs: Costing,
-    prices: tuple[Price, ...],
-) -> dict[str, Any]:
+    prices: tuple[Asking, ...],
+) -> dict[str, object]:
     """Costs and prices as JSON."""
     return {
         "product": bench.brief.name,

@@ -22,7 +22,7 @@ from ..kit.portion import (
 )
 
 if TYPE_CHECKING:
-    from ...workshop.price.pricing import Price
+    from ...workshop.price.pricing import Asking
 
 MARGINS = ("30 %", "40 %", "50 %", "60 %", "70 %")
 """The price list's rows where no margin is asked for."""
@@ -83,7 +83,7 @@ def _prices(
     margins: list[str],
     at: list[str],
     tax: str,
-) -> "tuple[Price, ...]":
+) -> "tuple[Asking, ...]":
     """The price at each margin and what each price asked about leaves, cheapest first."""
     from ...workshop.price.pricing import margin_at, price_list
 

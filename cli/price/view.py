@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...workshop.price.pricing import Bought, Costing, Price
+from ...workshop.price.pricing import Asking, Bought, Costing
 from ..kit.numbers import amount, money_sum, percent
 from ..kit.screen import heading, paragraph, table
 
@@ -21,7 +21,7 @@ def show_price(
     pressed: float,
     mix: float,
     costs: Costing,
-    prices: tuple[Price, ...],
+    prices: tuple[Asking, ...],
 ) -> None:
     """The whole answer of ``price``."""
     currency = bench.brief.currency
@@ -115,7 +115,7 @@ def _packs(one: Bought) -> str:
     return f"{one.packs} × {amount(one.pack)}"
 
 
-def _price_table(prices: tuple[Price, ...], currency: str) -> "Table":
+def _price_table(prices: tuple[Asking, ...], currency: str) -> "Table":
     made = table(
         "margin", f"net, {currency}", f"with tax, {currency}", f"left, {currency}", right=(1, 2, 3)
     )

@@ -1,7 +1,5 @@
 """No composition, as JSON: clashes, ways out and the proof."""
 
-from typing import Any
-
 from ...constraints.model.brief import Bench
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.infeasible.conflict import Clash
@@ -13,9 +11,9 @@ from ..kit.as_json import units
 from .words import missing, sides_of
 
 
-def refusal_form(bench: Bench, refusal: Refusal, reasons: Reasons | None) -> dict[str, Any]:
+def refusal_form(bench: Bench, refusal: Refusal, reasons: Reasons | None) -> dict[str, object]:
     """Why there is no composition."""
-    head: dict[str, Any] = {
+    head: dict[str, object] = {
         "product": bench.brief.name,
         "status": type(refusal.outcome).__name__.lower(),
         "units": units(bench),
@@ -25,7 +23,7 @@ def refusal_form(bench: Bench, refusal: Refusal, reasons: Reasons | None) -> dic
     return head if reasons is None else head | _reasons_form(bench, refusal, reasons)
 
 
-def _reasons_form(bench: Bench, refusal: Refusal, reasons: Reasons) -> dict[str, Any]:
+def _reasons_form(bench: Bench, refusal: Refusal, reasons: Reasons) -> dict[str, object]:
     proved = isinstance(reasons.proof, ProvedInfeasible)
     return {
         "clashes": [_clash_form(refusal.program, clash) for clash in reasons.clashes.found],
@@ -37,7 +35,7 @@ def _reasons_form(bench: Bench, refusal: Refusal, reasons: Reasons) -> dict[str,
     }
 
 
-def _clash_form(program: Program, clash: Clash) -> dict[str, Any]:
+def _clash_form(program: Program, clash: Clash) -> dict[str, object]:
     sides = sides_of(program, clash)
     return {
         "rules": [{"rule": name, "sides": sorted(sides.get(name, ()))} for name in clash.rules],
@@ -45,7 +43,7 @@ def _clash_form(program: Program, clash: Clash) -> dict[str, Any]:
     }
 
 
-def _concession_form(bench: Bench, way: Concession) -> dict[str, Any]:
+def _concession_form(bench: Bench, way: Concession) -> dict[str, object]:
     rules = {rule.id: rule for rule in bench.brief.rules}
     return {
         "limits": [
@@ -68,7 +66,7 @@ def _concession_form(bench: Bench, way: Concession) -> dict[str, Any]:
     }
 
 
-def _purchase_form(one: Purchase) -> dict[str, Any]:
+def _purchase_form(one: Purchase) -> dict[str, object]:
     return {
         "material": one.material,
         "share": one.share,

@@ -1,7 +1,7 @@
 """Bars changed alike, as JSON."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...solver.nearest.family import Family
 from ..change.as_json import near_form
@@ -12,10 +12,10 @@ if TYPE_CHECKING:
     from ...solver.nearest.family import Base
 
 
-def family_form(start: "Start", found: Family) -> dict[str, Any]:
+def family_form(start: "Start", found: Family) -> dict[str, object]:
     """The answer as JSON: every base with its bars, in the order of the formulas."""
 
-    def forms(bases: Sequence["Base"]) -> list[dict[str, Any]]:
+    def forms(bases: Sequence["Base"]) -> list[dict[str, object]]:
         return [
             {
                 "bars": [

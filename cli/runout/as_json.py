@@ -1,6 +1,6 @@
 """How a stock is used up, as JSON."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from ...workshop.changing.runout import Runout
 
 
-def runout_form(start: "Start", plan: "Runout") -> dict[str, Any]:
+def runout_form(start: "Start", plan: "Runout") -> dict[str, object]:
     """The answer of ``runout``; masses in kg."""
     bench = start.bench
     return {
@@ -32,7 +32,7 @@ def runout_form(start: "Start", plan: "Runout") -> dict[str, Any]:
     }
 
 
-def _form(bench: "Bench", found: Near | Refusal | None) -> dict[str, Any] | None:
+def _form(bench: "Bench", found: Near | Refusal | None) -> dict[str, object] | None:
     if isinstance(found, Refusal):
         return {"status": type(found.outcome).__name__.lower()}
     return None if found is None else {"status": "nearest", **near_form(bench, found)}

@@ -2,7 +2,7 @@
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, NoReturn
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ...solver.program.outcome import Program
-    from ...solver.proof.certificate import Verified
+    from ...solver.proof.certificate import Json, Verified
 
 SAME = 1e-6
 """How near a written share or cost must be to the certificate's [kg/kg, money/kg]."""
@@ -60,7 +60,7 @@ def command(
     )
 
 
-def _read(file: Path) -> dict[str, Any]:
+def _read(file: Path) -> dict[str, object]:
     try:
         document = json.loads(file.read_text(encoding="utf-8"))
     except FileNotFoundError:
@@ -76,7 +76,7 @@ def _read(file: Path) -> dict[str, Any]:
     return document
 
 
-def _certificate_of(document: dict[str, Any], file: Path) -> dict[str, Any]:
+def _certificate_of(document: dict[str, object], file: Path) -> "Json":
     """The certificate inside a finding, or the document itself where it is a bare one."""
     if "digests" in document:
         return document
@@ -87,7 +87,7 @@ def _certificate_of(document: dict[str, Any], file: Path) -> dict[str, Any]:
     return written
 
 
-def _question(folder: Path, document: dict[str, Any], file: Path) -> "Program":
+def _question(folder: Path, document: dict[str, object], file: Path) -> "Program":
     """The program of a bench as it stands, at the ionic strength that the proof was made for."""
     from ...constraints.bench.opening import read_bench
     from ...constraints.rules.rows import rows_of
@@ -105,8 +105,8 @@ def _question(folder: Path, document: dict[str, Any], file: Path) -> "Program":
 
 
 def _compare(
-    document: dict[str, Any],
-    written: dict[str, Any],
+    document: dict[str, object],
+    written: dict[str, object],
     found: "Verified",
     file: Path,
 ) -> None:
@@ -127,7 +127,7 @@ def _compare(
         _reject(file, f"cost {document['cost']}", "the cost proved")
 
 
-def _same_shares(document: dict[str, Any], point: "tuple[Fraction, ...]") -> bool:
+def _same_shares(document: dict[str, object], point: "tuple[Fraction, ...]") -> bool:
     columns, parts = _columns(document), document["composition"]
     if not isinstance(parts, list) or not all(isinstance(part, dict) for part in parts):
         return False
@@ -147,7 +147,7 @@ def _near(said: object, proved: "Fraction | None") -> bool:
     return number and proved is not None and abs(float(said) - float(proved)) <= SAME  # type: ignore[arg-type]
 
 
-def _columns(document: dict[str, Any]) -> list[str]:
+def _columns(document: dict[str, object]) -> list[str]:
     proof = document.get("proof")
     columns = proof.get("columns") if isinstance(proof, dict) else None
     return [str(name) for name in columns] if isinstance(columns, list) else []
@@ -158,7 +158,11 @@ def _reject(file: Path, found: str, expected: str) -> NoReturn:
 
 
 def _show(
-    console: "Console", document: dict[str, Any], found: "Verified", rows: int, about: Path | None
+    console: "Console",
+    document: dict[str, object],
+    found: "Verified",
+    rows: int,
+    about: Path | None,
 ) -> None:
     from ..kit.screen import paragraph
     from .words import verified_sentences

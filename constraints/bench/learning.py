@@ -1,10 +1,9 @@
 """What readings taught of a material, written into the maker's own file of materials."""
 
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from ..model.brief import Bench
 from ..model.material import Material, Span
@@ -17,6 +16,9 @@ from .writing import write_atomically
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
     from tomlkit.items import Array, Item, Table
+
+Toml: TypeAlias = dict[str, Any]
+"""A table of a TOML file, whose values may be of any kind that TOML has."""
 
 _PLACES = 6  # [mol/kg]; well below what a reading can tell
 
@@ -150,7 +152,7 @@ def lesson_text(content: str | None, lesson: Lesson) -> str | Problem:
 _MARK = "\ufeff"  # of byte order, which some editors put first
 
 
-def _reads_as(made: str, expected: Mapping[str, Any]) -> bool:
+def _reads_as(made: str, expected: Toml) -> bool:
     try:
         return tomllib.loads(made) == expected
     except tomllib.TOMLDecodeError:
@@ -179,7 +181,7 @@ def _as_it_was(content: str, made: str) -> str:
     return _MARK + ends if content.startswith(_MARK) else ends
 
 
-def _figures(lesson: Lesson) -> dict[str, Any]:
+def _figures(lesson: Lesson) -> Toml:
     span = lesson.alkalinity
     ends = (span.low, span.typical, span.high)
     same = span.low == span.high
@@ -189,7 +191,7 @@ def _figures(lesson: Lesson) -> dict[str, Any]:
     }
 
 
-def _account(lesson: Lesson) -> dict[str, Any]:
+def _account(lesson: Lesson) -> Toml:
     """The readings, in the form in which a file of readings has them."""
     readings = lesson.readings
     return {
@@ -217,7 +219,7 @@ def _source(lesson: Lesson) -> dict[str, str]:
     return {"source": said, "kind": "measured", "date": lesson.readings.date}
 
 
-def _expected(before: Mapping[str, Any], lesson: Lesson) -> dict[str, Any]:
+def _expected(before: Toml, lesson: Lesson) -> Toml:
     entry = before.get(lesson.material, _source(lesson))
     learnt = {**entry.get("learnt", {}), **_account(lesson)}
     return {**before, lesson.material: {**entry, **_figures(lesson), "learnt": learnt}}
@@ -239,7 +241,7 @@ def _put(entry: "Table", lesson: Lesson) -> None:
     _put_back(entry, aside)
 
 
-def _set(entry: "Table", key: str, value: Any) -> None:
+def _set(entry: "Table", key: str, value: object) -> None:
     standing = entry.get(key)
     if isinstance(standing, list) and isinstance(value, list) and len(standing) == len(value):
         for place, figure in enumerate(value):  # each in its place, for comments between them

@@ -7,9 +7,10 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from ..model.brief import Bench, Composition
-from ..values.problem import sound
-from . import changing, reading
+from ..values.problem import Problems, sound
+from . import changing, reading, readings_reading, weighings_reading
 from .changing import Start, Wish
+from .readings_reading import Readings
 
 
 def read_bench(folder: str | Path) -> Bench:
@@ -20,6 +21,15 @@ def read_bench(folder: str | Path) -> Bench:
         TypeError: when ``folder`` is no path.
     """
     return sound(reading.read_bench(path_of(folder, "a bench is read from a folder")))
+
+
+def bench_or_problems(folder: str | Path) -> Bench | Problems:
+    """The bench in a folder, or everything wrong with it as data: for whoever shows it themselves.
+
+    Raises:
+        TypeError: when ``folder`` is no path.
+    """
+    return reading.read_bench(path_of(folder, "a bench is read from a folder"))
 
 
 def read_formula(path: str | Path, bench: Bench) -> Composition:
@@ -43,6 +53,27 @@ def read_start(folder: str | Path, formulas: Iterable[str | Path], wish: Wish) -
     return sound(
         changing.read_start(path_of(folder, "a bench is read from a folder"), formulas, wish)
     )
+
+
+def read_readings(path: str | Path, bench: Bench, composition: Composition) -> Readings:
+    """Readings of a material or of a bar, to learn from.
+
+    Raises:
+        InputError: when something in them is wrong; it holds every problem there is.
+        TypeError: when ``path`` is no path, or ``bench`` is no bench.
+    """
+    _expect_bench(bench)
+    file = path_of(path, "readings are read from a file")
+    return sound(readings_reading.read_readings(file, bench, composition))
+
+
+def read_weighings(asked: str) -> tuple[float, ...]:
+    """Bars as pressed, weighed one by one [kg]: from a file, or from a list in grams.
+
+    Raises:
+        InputError: when some cannot be read; it holds every problem there is.
+    """
+    return sound(weighings_reading.read_weighings(asked))
 
 
 def path_of(given: object, what: str) -> Path:

@@ -11,10 +11,13 @@ import warnings
 from collections.abc import Sequence
 from dataclasses import replace
 from math import inf, isfinite
-from typing import Any
+from typing import Any, TypeAlias
 
 from ...constraints.model.row import Row
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
+
+Untyped: TypeAlias = Any
+"""What the modelling library and its solver hand over, which carry no types."""
 
 WHOLE_TO = 1e-9
 """How near a whole number a whole-number column must come."""
@@ -165,7 +168,9 @@ class Session:
                 self._model.changeCoeff(index, column, after.get(column, 0.0))
 
 
-def _written(program: Program, *, two_sided: bool) -> tuple[Any, list[Any], list[list[Any]]]:
+def _written(
+    program: Program, *, two_sided: bool
+) -> tuple[Untyped, list[Untyped], list[list[Untyped]]]:
     """The program in PuLP's words: model, its columns, and the parts of each row.
 
     With ``two_sided`` every row is one inequality whose sides the caller sets on the solver;
@@ -195,8 +200,10 @@ def _written(program: Program, *, two_sided: bool) -> tuple[Any, list[Any], list
     return model, columns, rows
 
 
-def _inequalities(pulp: Any, columns: list[Any], row: Row, *, two_sided: bool) -> list[Any]:
-    def part(sense: int, side: float) -> Any:
+def _inequalities(
+    pulp: Untyped, columns: list[Untyped], row: Row, *, two_sided: bool
+) -> list[Untyped]:
+    def part(sense: int, side: float) -> Untyped:
         terms = ((columns[j], value) for j, value in zip(row.columns, row.values, strict=True))
         return pulp.LpConstraint(pulp.LpAffineExpression(terms), sense, None, side)
 
@@ -208,7 +215,7 @@ def _inequalities(pulp: Any, columns: list[Any], row: Row, *, two_sided: bool) -
     return [part(sense, side) for sense, side in sides if isfinite(side)]
 
 
-def _loaded(program: Program, time_limit_s: float | None) -> Any:
+def _loaded(program: Program, time_limit_s: float | None) -> Untyped:
     import pulp
 
     model, _, _ = _written(program, two_sided=True)
@@ -227,7 +234,7 @@ def _loaded(program: Program, time_limit_s: float | None) -> Any:
     return loaded
 
 
-def _outcome(program: Program, model: Any) -> Outcome:
+def _outcome(program: Program, model: Untyped) -> Outcome:
     status = model.getModelStatus().name
     if status == "kOptimal":
         return _optimal(program, model)
@@ -240,7 +247,7 @@ def _outcome(program: Program, model: Any) -> Outcome:
     return Stopped(model.modelStatusToString(model.getModelStatus()))
 
 
-def _either(program: Program, model: Any) -> Outcome:
+def _either(program: Program, model: Untyped) -> Outcome:
     """Presolve could not tell unbounded from infeasible: without it the solver must."""
     _, presolve = model.getOptionValue("presolve")
     if presolve == "off":
@@ -252,7 +259,7 @@ def _either(program: Program, model: Any) -> Outcome:
     return outcome
 
 
-def _optimal(program: Program, model: Any) -> Optimal:
+def _optimal(program: Program, model: Untyped) -> Optimal:
     solution = model.getSolution()
     x = tuple(map(float, solution.col_value))
     if any(program.whole):
@@ -266,7 +273,7 @@ def _optimal(program: Program, model: Any) -> Optimal:
     )
 
 
-def _basis(basis: Any) -> Basis | None:
+def _basis(basis: Untyped) -> Basis | None:
     if not basis.valid:
         return None
     return Basis(

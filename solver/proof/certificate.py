@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import isnan
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from ...constraints.model.row import Row
 from ..program.outcome import Program
@@ -37,6 +37,10 @@ from .duality import (
 from .proof import ProvedGap, ProvedInfeasible, ProvedOptimal
 
 SCHEMA = 1
+
+Value: TypeAlias = Any
+Json: TypeAlias = dict[str, Value]
+"""A part of a certificate, whose shape is looked at as it is read."""
 
 T = TypeVar("T")
 
@@ -67,9 +71,7 @@ class _RejectionError(ValueError):
     """What in a certificate does not hold."""
 
 
-def certificate(
-    program: Program, proof: ProvedOptimal | ProvedGap | ProvedInfeasible
-) -> dict[str, Any]:
+def certificate(program: Program, proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> Json:
     """The proof of an answer to a program, as a JSON value.
 
     Args:
@@ -99,7 +101,7 @@ def verify(written: object, program: Program | None = None) -> Verified | Reject
         return Rejected(str(fault))
 
 
-def point_of(written: dict[str, Any]) -> tuple[Fraction, ...]:
+def point_of(written: Json) -> tuple[Fraction, ...]:
     """The point in a certificate that was verified; empty where it shows that there is none."""
     return tuple(_rational(value) for value in written["answer"].get("x", ()))
 
@@ -122,7 +124,7 @@ def _kind(proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> str:
     return "optimal" if isinstance(proof, ProvedOptimal) else "gap"
 
 
-def _program_json(program: Program) -> dict[str, Any]:
+def _program_json(program: Program) -> Json:
     return {
         "costs": [repr(v) for v in program.costs],
         "lower": [repr(v) for v in program.lower],
@@ -142,7 +144,7 @@ def _program_json(program: Program) -> dict[str, Any]:
     }
 
 
-def _answer_json(proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> dict[str, Any]:
+def _answer_json(proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> Json:
     if isinstance(proof, ProvedInfeasible):
         return {"breach": rational(proof.breach)}
     bound = proof.bound if isinstance(proof, ProvedGap) else proof.cost
@@ -153,7 +155,7 @@ def _answer_json(proof: ProvedOptimal | ProvedGap | ProvedInfeasible) -> dict[st
     }
 
 
-def _node_json(node: Leaf | Split) -> dict[str, Any]:
+def _node_json(node: Leaf | Split) -> Json:
     if isinstance(node, Leaf):
         return {"ending": node.ending.value, "y": [rational(v) for v in node.y]}
     return {"column": node.column, "at": node.at, "below": node.below, "above": node.above}
@@ -169,7 +171,7 @@ def rational(value: Fraction) -> str:
     return f"{value.numerator:#x}{below}"
 
 
-def _digests(body: dict[str, Any]) -> dict[str, Any]:
+def _digests(body: Json) -> Json:
     asked = body["program"]
     parts = {
         "costs": _digest(asked["costs"]),
@@ -186,7 +188,7 @@ def _digest(part: object) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
 
 
-def _same_digests(body: dict[str, Any]) -> None:
+def _same_digests(body: Json) -> None:
     true = _digests(body)
     said = _keyed(body["digests"], *true)
     rows = _listed(said["rows"], "digests of rows")
@@ -212,7 +214,7 @@ def _same_question(asked: Program, program: Program) -> None:
             raise _RejectionError(f"row {i}, of rule {other.rule!r}, is another program's")
 
 
-def _checked(body: dict[str, Any], asked: Program, tree: Tree) -> Verified:
+def _checked(body: Json, asked: Program, tree: Tree) -> Verified:
     fault = sound(asked)
     if fault:
         raise _RejectionError(fault)
@@ -240,7 +242,7 @@ def _checked_refusal(answer: object, grid: Grid, tree: Tree, bound: Fraction | N
     return Verified("infeasible", None, None)
 
 
-def _checked_point(body: dict[str, Any], grid: Grid, bound: Fraction | None) -> Verified:
+def _checked_point(body: Json, grid: Grid, bound: Fraction | None) -> Verified:
     answer = _keyed(body["answer"], "x", "cost", "bound")
     x = tuple(_rational(v) for v in _listed(answer["x"], "x"))
     cost, said = _rational(answer["cost"]), _rational(answer["bound"])
@@ -258,13 +260,13 @@ def _checked_point(body: dict[str, Any], grid: Grid, bound: Fraction | None) -> 
     return Verified(body["kind"], cost, bound)
 
 
-def _keyed(value: object, *keys: str) -> dict[str, Any]:
+def _keyed(value: object, *keys: str) -> Json:
     if not isinstance(value, dict) or set(value) != set(keys):
         raise _RejectionError(f"a table with {', '.join(keys)} expected")
     return value
 
 
-def _listed(value: object, place: str) -> list[Any]:
+def _listed(value: object, place: str) -> list[Value]:
     if not isinstance(value, list):
         raise _RejectionError(f"{place}: a list expected")
     return value

@@ -11,9 +11,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from math import isinf, lcm
-from typing import Any
+from typing import Any, TypeAlias
 
 from ..program.outcome import Basis, Program, exactly
+
+Matrix: TypeAlias = Any
+"""A matrix of the exact-arithmetic library, which carries no types."""
 
 PRIME = 2**61 - 1  # a kernel that is regular modulo one prime is regular
 MEMORY = 64  # inverses kept
@@ -53,8 +56,8 @@ class Exact:
     kept: tuple[int, ...]
     height: int
     box: Box
-    matrix: Any = field(repr=False, compare=False)
-    inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Any, int]] = field(
+    matrix: Matrix = field(repr=False, compare=False)
+    inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Matrix, int]] = field(
         default_factory=dict, repr=False, compare=False
     )
 
@@ -126,7 +129,7 @@ def _scaled(values: Sequence[float]) -> tuple[list[int], int]:
     return [value.numerator * (scale // value.denominator) for value in exact], scale
 
 
-def _matrix(rows: Sequence[Sparse], width: int) -> Any:
+def _matrix(rows: Sequence[Sparse], width: int) -> Matrix:
     from flint import fmpz_mat
 
     entries = [0] * (len(rows) * width)
@@ -245,7 +248,7 @@ def _entries(exact: Exact, rows: Iterable[int], columns: Sequence[int]) -> list[
     return kernel
 
 
-def _inverse(exact: Exact, stand: Stand) -> tuple[Any, int]:
+def _inverse(exact: Exact, stand: Stand) -> tuple[Matrix, int]:
     """The kernel's inverse as an integer matrix over one positive number."""
     from flint import fmpz_mat
 

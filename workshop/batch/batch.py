@@ -39,7 +39,7 @@ class Why(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Refusal:
+class Hindrance:
     """One thing in the way of a batch.
 
     Args:
@@ -64,7 +64,7 @@ class Refused:
             or it did not come so far.
     """
 
-    reasons: tuple[Refusal, ...]
+    reasons: tuple[Hindrance, ...]
     weighing: Unweighable | Stopped | None = None
     bigger: int | None = None
 
@@ -222,36 +222,36 @@ def _mix_mass(bench: Bench, bars: int, fill: Fraction) -> Fraction:
 
 def _in_the_way(
     bench: Bench, composition: Composition, bars: int, fill: float
-) -> Iterator[Refusal]:
+) -> Iterator[Hindrance]:
     if bars < 1:
-        yield Refusal(Why.NO_BARS, value=bars)
+        yield Hindrance(Why.NO_BARS, value=bars)
     if not fill > 0:
-        yield Refusal(Why.NO_FILL, value=fill)
+        yield Hindrance(Why.NO_FILL, value=fill)
     if bench.brief.portioning.loss >= 1:
-        yield Refusal(Why.NOTHING_LEFT, value=bench.brief.portioning.loss)
+        yield Hindrance(Why.NOTHING_LEFT, value=bench.brief.portioning.loss)
     if not bench.brief.balances:
-        yield Refusal(Why.NO_BALANCE)
+        yield Hindrance(Why.NO_BALANCE)
     elif fill > 0 and _portion_balance(bench.brief.balances, fill) is None:
-        yield Refusal(Why.PORTION_NOT_WEIGHED, value=fill)
+        yield Hindrance(Why.PORTION_NOT_WEIGHED, value=fill)
     yield from _in_the_composition(bench, composition)
 
 
-def _in_the_composition(bench: Bench, composition: Composition) -> Iterator[Refusal]:
+def _in_the_composition(bench: Bench, composition: Composition) -> Iterator[Hindrance]:
     used = [name for name, share in composition.parts.items() if share > TRACE]
     total = fsum(composition.parts.values())
     if abs(total - 1) > _WHOLE_WITHIN:
-        yield Refusal(Why.NOT_WHOLE, value=total)
+        yield Hindrance(Why.NOT_WHOLE, value=total)
     items = {item.material.name: item for item in bench.shelf}
     strange = tuple(name for name in composition.parts if name not in items)
     if strange:
-        yield Refusal(Why.NOT_ON_SHELF, strange)
+        yield Hindrance(Why.NOT_ON_SHELF, strange)
         return
     gone = tuple(name for name in used if not items[name].available)
     if gone:
-        yield Refusal(Why.NOT_AVAILABLE, gone)
+        yield Hindrance(Why.NOT_AVAILABLE, gone)
     broken = tuple(v.rule.id for v in judge(bench, composition) if not v.kept)
     if broken:
-        yield Refusal(Why.RULES_BROKEN, broken)
+        yield Hindrance(Why.RULES_BROKEN, broken)
 
 
 def _portion_balance(balances: Sequence[Balance], fill: float) -> Balance | None:
@@ -285,8 +285,8 @@ def _more_bars(bars: int) -> tuple[int, ...]:
 
 def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fraction) -> Refused:
     if isinstance(found, Stopped):
-        return Refused((Refusal(Why.STOPPED),), found)
-    reason = Refusal(Why.NO_WEIGHTS, found.too_little or found.clash, found.batch)
+        return Refused((Hindrance(Why.STOPPED),), found)
+    reason = Hindrance(Why.NO_WEIGHTS, found.too_little or found.clash, found.batch)
     masses = {float(_mix_mass(bench, more, fill)): more for more in _more_bars(bars)}
     return Refused((reason,), found, None if found.bigger is None else masses[found.bigger])
 

@@ -76,7 +76,7 @@ class Costing:
 
 
 @dataclass(frozen=True, slots=True)
-class Price:
+class Asking:
     """A price and what it leaves.
 
     Args:
@@ -155,7 +155,7 @@ def bought(item: Item, needed_kg: float) -> Bought:
     )
 
 
-def price_at(cost: float, margin: float, tax: float = 0.0) -> Price:
+def price_at(cost: float, margin: float, tax: float = 0.0) -> Asking:
     """The price that leaves a margin.
 
     Args:
@@ -167,16 +167,16 @@ def price_at(cost: float, margin: float, tax: float = 0.0) -> Price:
         ValueError: when no price leaves such a margin, or the tax is negative.
 
     >>> price_at(3.0, 0.4, 0.2)
-    Price(cost=3.0, margin=0.4, net=5.0, gross=6.0, left=2.0)
+    Asking(cost=3.0, margin=0.4, net=5.0, gross=6.0, left=2.0)
     """
     if not margin < 1 or tax < 0:
         message = f"no price leaves a margin of {margin} at a tax of {tax}"
         raise ValueError(message)
     net = cost / (1 - margin)
-    return Price(cost, margin, net, net * (1 + tax), net - cost)
+    return Asking(cost, margin, net, net * (1 + tax), net - cost)
 
 
-def margin_at(cost: float, gross: float, tax: float = 0.0) -> Price:
+def margin_at(cost: float, gross: float, tax: float = 0.0) -> Asking:
     """What a price leaves.
 
     Raises:
@@ -186,10 +186,10 @@ def margin_at(cost: float, gross: float, tax: float = 0.0) -> Price:
         message = f"a price of {gross} at a tax of {tax} says nothing of margins"
         raise ValueError(message)
     net = gross / (1 + tax)
-    return Price(cost, (net - cost) / net, net, gross, net - cost)
+    return Asking(cost, (net - cost) / net, net, gross, net - cost)
 
 
-def price_list(cost: float, margins: Iterable[float], tax: float = 0.0) -> tuple[Price, ...]:
+def price_list(cost: float, margins: Iterable[float], tax: float = 0.0) -> tuple[Asking, ...]:
     """The price at each margin, as ``price_at``."""
     return tuple(price_at(cost, margin, tax) for margin in margins)
 

@@ -1,0 +1,1 @@
+"""What a maker asks of the solver, each in one call."""
