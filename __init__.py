@@ -47,10 +47,18 @@ if TYPE_CHECKING:
         Source,
         Where,
     )
+    from barwright.solver.answers.curve import Curve, limit_followed, price_followed
     from barwright.solver.answers.explained import Explained, explained
     from barwright.solver.calibration.sampling import Sample, sample_of
     from barwright.solver.calibration.teaching import Taught, teach
-    from barwright.solver.cheapest.cheapest import Finding, LeftOut, Price, Refusal, cheapest
+    from barwright.solver.cheapest.cheapest import (
+        Finding,
+        LeftOut,
+        Price,
+        Refusal,
+        cheapest,
+        program_of,
+    )
     from barwright.solver.choices.alternatives import Alternatives, alternatives
     from barwright.solver.choices.choices import Other, other_choices
     from barwright.solver.infeasible.reasons import Concession, Purchase, Reasons, reasons
@@ -62,7 +70,7 @@ if TYPE_CHECKING:
     from barwright.solver.prices.sensitivity import limit_curve, price_curve, sensitivity
     from barwright.solver.prices.worth import Worth
     from barwright.solver.program.outcome import Infeasible, Program
-    from barwright.solver.proof.certificate import Rejected, Verified, certificate, verify
+    from barwright.solver.proof.certificate import Rejected, Verified, certificate, point_of, verify
     from barwright.solver.proof.proof import prove
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
@@ -91,6 +99,7 @@ _HOMES = {
     "Corner": "solver.nearest.frontier",
     "Costing": "workshop.price.pricing",
     "Course": "solver.prices.course",
+    "Curve": "solver.answers.curve",
     "Explained": "solver.answers.explained",
     "Family": "solver.nearest.family",
     "Fill": "workshop.fill.fill",
@@ -147,6 +156,7 @@ _HOMES = {
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.prices.sensitivity",
+    "limit_followed": "solver.answers.curve",
     "margin_at": "workshop.price.pricing",
     "markets_with_labelling": "constraints.market.labelling",
     "markets_with_net_content": "constraints.market.net_content",
@@ -160,8 +170,11 @@ _HOMES = {
     "over_grid": "solver.prices.course",
     "over_limit": "solver.prices.course",
     "over_price": "solver.prices.course",
+    "point_of": "solver.proof.certificate",
     "price_curve": "solver.prices.sensitivity",
+    "price_followed": "solver.answers.curve",
     "price_list": "workshop.price.pricing",
+    "program_of": "solver.cheapest.cheapest",
     "prove": "solver.proof.proof",
     "read_bench": "constraints.bench.opening",
     "read_formula": "constraints.bench.opening",
@@ -199,6 +212,7 @@ __all__ = [
     "Corner",
     "Costing",
     "Course",
+    "Curve",
     "Explained",
     "Family",
     "Fill",
@@ -255,6 +269,7 @@ __all__ = [
     "judge",
     "label",
     "limit_curve",
+    "limit_followed",
     "margin_at",
     "markets_with_labelling",
     "markets_with_net_content",
@@ -268,8 +283,11 @@ __all__ = [
     "over_grid",
     "over_limit",
     "over_price",
+    "point_of",
     "price_curve",
+    "price_followed",
     "price_list",
+    "program_of",
     "prove",
     "read_bench",
     "read_formula",

@@ -2,9 +2,13 @@
 
 from dataclasses import dataclass
 from math import floor, log10
+from typing import TYPE_CHECKING
 
 from ...constraints.values.units import scale_of
 from ..kit.numbers import in_unit
+
+if TYPE_CHECKING:
+    from ...solver.answers.curve import Curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,14 @@ class Axis:
     about: str
     side: str | None
     interval: tuple[float, float]
+
+    @classmethod
+    def of(cls, curve: "Curve") -> "Axis":
+        """The quantity that a curve of the library runs along."""
+        word = {"low": "lower limit of", "high": "upper limit of", None: "price of"}[curve.side]
+        kind = "price" if curve.side is None else "limit"
+        label = f"{word} {curve.about}"
+        return cls(label, curve.unit, kind, curve.about, curve.side, curve.interval)
 
     @property
     def step(self) -> float:
