@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from barwright.constraints.catalogue.catalogue import matching, material_names
     from barwright.constraints.market.labelling import markets_with_labelling
     from barwright.constraints.market.net_content import markets_with_net_content
+    from barwright.constraints.model.box import Box
     from barwright.constraints.model.brief import Bench, Brief, Composition
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
@@ -91,6 +92,7 @@ _HOMES = {
     "Base": "solver.nearest.family",
     "Batch": "workshop.batch.batch",
     "Bench": "constraints.model.brief",
+    "Box": "constraints.model.box",
     "Brief": "constraints.model.brief",
     "CheckFailedError": "constraints.values.problem",
     "Comparison": "workshop.changing.comparison",
@@ -204,6 +206,7 @@ __all__ = [
     "Base",
     "Batch",
     "Bench",
+    "Box",
     "Brief",
     "CheckFailedError",
     "Comparison",
