@@ -80,6 +80,7 @@ if TYPE_CHECKING:
     from barwright.workshop.changing.runout import Runout, run_out
     from barwright.workshop.fill.fill import Fill, fill, strictest
     from barwright.workshop.label.label import Label, label
+    from barwright.workshop.label.particulars import best_before
     from barwright.workshop.price.pricing import Asking, Costing, costing, margin_at, price_list
     from barwright.workshop.weighing.weighing import weigh
 
@@ -145,6 +146,7 @@ _HOMES = {
     "alternatives": "solver.choices.alternatives",
     "batch": "workshop.batch.batch",
     "bench_or_problems": "constraints.bench.opening",
+    "best_before": "workshop.label.particulars",
     "certificate": "solver.proof.certificate",
     "cheapest": "solver.cheapest.cheapest",
     "compare": "workshop.changing.comparison",
@@ -259,6 +261,7 @@ __all__ = [
     "alternatives",
     "batch",
     "bench_or_problems",
+    "best_before",
     "certificate",
     "cheapest",
     "compare",
