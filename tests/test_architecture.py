@@ -43,7 +43,7 @@ DOORS = {
     "pint": {"constraints/values/scales.py"},
     "pulp": {"solver/program/session.py"},
     "highspy": {"solver/program/session.py"},
-    "flint": {"solver/proof/exact.py"},
+    "flint": {"solver/proof/exact.py", "solver/proof/scaled.py"},
 }
 FOLDERS = {
     "tomllib": {"constraints"},

@@ -10,7 +10,7 @@ from barwright.constraints.market.caution import Moment, applying, cautions
 from barwright.constraints.model.brief import Bench, Composition, Workshop
 from barwright.constraints.model.material import Phase
 from barwright.workshop.batch.batch import Batch, Refused, Why, batch, mix_mass
-from barwright.workshop.weighing.weighing import Unweighable, decimal
+from barwright.workshop.weighing.weight import Unweighable, decimal
 
 BRIEF = """
 schema = 1

@@ -11,15 +11,14 @@ from barwright.solver.proof.exact import (
     Stand,
     basic_row,
     column_rates,
-    exact_program,
-    narrowed,
     point,
     regular,
-    shifted,
     stand_from_basis,
     stand_from_point,
 )
-from barwright.solver.proof.simplex import Kind, basis_of, objective, optimise, reduced_costs
+from barwright.solver.proof.optimum import Kind
+from barwright.solver.proof.scaled import exact_program, narrowed, shifted
+from barwright.solver.proof.simplex import basis_of, objective, optimise, reduced_costs
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

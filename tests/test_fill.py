@@ -9,7 +9,8 @@ import pytest
 from barwright.constraints.market.net_content import markets_with_net_content, net_content, practice
 from barwright.constraints.model.brief import Balance, Bench, Brief, Portioning
 from barwright.constraints.values.problem import Problems
-from barwright.workshop.fill.fill import Demand, Fill, Spread, deviations, fill, least_pressed
+from barwright.workshop.fill.demand import Demand, deviations
+from barwright.workshop.fill.fill import Fill, Spread, fill, least_pressed
 from barwright.workshop.fill.quantile import (
     chi_square_below,
     chi_square_quantile,

@@ -25,7 +25,8 @@ from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
 from barwright.solver.prices.worth import row_of
 from barwright.solver.program.fixed_point import ionic_strength
-from barwright.workshop.weighing.weighing import Weighed, weigh
+from barwright.workshop.weighing.weighing import weigh
+from barwright.workshop.weighing.weight import Weighed
 
 SPENDING = """
 [rules."wax money"]

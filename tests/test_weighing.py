@@ -10,7 +10,8 @@ from barwright.constraints.model.row import WHOLE, Row, Rows
 from barwright.solver.program.outcome import Infeasible
 from barwright.workshop.weighing import grid as grid_module
 from barwright.workshop.weighing.grid import Aim, Grid, Line, best
-from barwright.workshop.weighing.weighing import Unweighable, Weighed, decimal, weigh
+from barwright.workshop.weighing.weighing import weigh
+from barwright.workshop.weighing.weight import Unweighable, Weighed, decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -1,7 +1,7 @@
 """A batch that cannot be made: what is in the way, and what would get it out of the way."""
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import typer
 
@@ -9,7 +9,7 @@ from ...constraints.model.brief import Balance, Bench
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.program.outcome import Stopped
 from ...workshop.batch.batch import Hindrance, Refused, Why
-from ...workshop.weighing.weighing import Unweighable
+from ...workshop.weighing.weight import Unweighable
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.numbers import amount, percent
@@ -119,9 +119,9 @@ def _fine(step_kg: float) -> str:
     return f"{step_kg * 1000:.6g} g"
 
 
-def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, object]:
+def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, Any]:
     """What is in the way, as JSON."""
-    form: dict[str, object] = {
+    form: dict[str, Any] = {
         "product": bench.brief.name,
         "status": "refused",
         "bars": bars,

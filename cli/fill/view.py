@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...workshop.fill.fill import Demand, Fill
+from ...workshop.fill.demand import Demand
+from ...workshop.fill.fill import Fill
 from ..kit.numbers import grams, money_sum, percent
 from ..kit.screen import heading, paragraph, table
 

@@ -18,7 +18,8 @@ from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
 from ..program.session import Session
 from .distance import DISTANCES, Stage, counted
-from .nearest import Near, Nearness, nearest
+from .nearest import Near, nearest
+from .nearness import Nearness
 
 MAIN = 0.1
 """A material does what it holds so much of [kg/kg]."""

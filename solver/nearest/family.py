@@ -7,20 +7,18 @@ is then linear in z, so that one program holds them all, and distances and costs
 bars. Where a material has to go, s_b is how much of it a bar has beside the first; elsewhere 1.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import fsum, inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.frame import frame_of
-from ...constraints.model.mix import TRACE
-from ...constraints.model.row import Row, Rows
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, program_of
 from ..program.fixed_point import AT_REST, MOST_ROUNDS, ionic_strength
-from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
-from .distance import DISTANCES, Gap, Stage, gap_row, gaps
-from .nearest import CLOSE, Near, Nearness, kept_out, near_of
+from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
+from .distance import Stage
+from .nearest import CLOSE, Near, kept_out, near_of
+from .shared_base import Bar, Shared
 
 LIKE = 1e-6
 """Proportions that differ by no more than this are alike."""
@@ -197,14 +195,14 @@ def one_change(
         rows = rows_of(bench)
         return Refusal(Infeasible(), program_of(rows, bench.prices), rows)
     bars = tuple(
-        _Bar.of(bench, formula, formulas[0], scale)
+        Bar.of(bench, formula, formulas[0], scale)
         for formula, scale in zip(formulas, scales, strict=True)
     )
-    return _settled(bench, _Shared(bench, bars, fixed), bars, order)
+    return _settled(bench, Shared(bench, bars, fixed), bars, order)
 
 
 def _settled(
-    bench: Bench, layout: "_Shared", bars: Sequence["_Bar"], order: Sequence[Stage]
+    bench: Bench, layout: "Shared", bars: Sequence["Bar"], order: Sequence[Stage]
 ) -> Base | Refusal:
     """Ask until the ionic strength of every bar is the one assumed of it."""
     strengths = [ionic_strength(bench, bar.formula) for bar in bars]
@@ -247,115 +245,3 @@ def scales_of(bench: Bench, formulas: Sequence[Composition]) -> tuple[float, ...
 def _ratio(first: Composition, other: Composition, name: str) -> float:
     share = first.parts.get(name, 0.0)
     return other.parts.get(name, 0.0) / share if share else inf
-
-
-@dataclass(frozen=True, slots=True)
-class _Bar:
-    """A bar as a multiple of what the first becomes, and its own on top.
-
-    Args:
-        formula: as it is made today.
-        scale: how much of the change it takes.
-        own: what it has beside as much of the first bar, below 0 where it has less [kg/kg].
-        gaps: what counts as a difference from the formula.
-    """
-
-    formula: Composition
-    scale: float
-    own: tuple[float, ...]
-    gaps: tuple[Gap, ...]
-
-    @classmethod
-    def of(cls, bench: Bench, formula: Composition, first: Composition, scale: float) -> "_Bar":
-        frame = frame_of(bench)
-        own = tuple(
-            formula.parts.get(name, 0.0) - scale * first.parts.get(name, 0.0)
-            for name in frame.index
-        )
-        return cls(formula, scale, own, gaps(bench, frame, formula))
-
-    def moved(self, row: Row, made: Mapping[int, float]) -> Row:
-        """A row of this bar as a row of what the first becomes.
-
-        Args:
-            row: over the bar's own shares and choices.
-            made: choice column -> 0 or 1, for materials that this bar keeps or leaves out.
-        """
-        values: dict[int, float] = {}
-        fixed = 0.0
-        for column, value in zip(row.columns, row.values, strict=True):
-            if column in made:
-                fixed += value * made[column]
-            elif column < len(self.own):
-                fixed += value * self.own[column]
-                values[column] = value * self.scale
-            else:
-                values[column] = value
-        low, high = row.low - fixed, row.high - fixed
-        return Row(row.rule, row.part, tuple(values), tuple(values.values()), low, high)
-
-    def gap(self, gap: Gap, over: int) -> Row:
-        own = fsum(share * self.own[column] for column, share in gap.shares.items())
-        return gap_row(gap, over, self.scale, gap.target - own)
-
-
-class _Shared(Nearness):
-    """Several bars over what the first becomes: its columns, and differences for each bar."""
-
-    def __init__(self, bench: Bench, bars: Sequence[_Bar], fixed: frozenset[str]) -> None:
-        first = bars[0].formula
-        within = {name: (first.parts.get(name, 0.0),) * 2 for name in fixed}
-        super().__init__(bench, first, within)
-        self._bars, self._fixed = tuple(bars), fixed
-        self._per_bar = len(self._gaps)
-        self._gaps = tuple(gap for bar in bars for gap in bar.gaps)
-        self._first_switch = self._first_gap + 2 * len(self._gaps)
-        self.columns = self._first_switch + len(self._shares)
-
-    def costs(self, stage: Stage) -> tuple[float, ...]:
-        """Means over the bars; what they have beside each other costs the same whatever comes."""
-        costs = super().costs(stage)
-        if stage is Stage.TOUCHED:
-            return costs
-        times = fsum(bar.scale for bar in self._bars) if stage is Stage.COST else 1.0
-        return tuple(cost * times / len(self._bars) for cost in costs)
-
-    def shared_program(self, rows: Sequence[Rows]) -> Program:
-        """Every rule of every bar in one program."""
-        program = self.program(replace(rows[0], rows=()))
-        moved = [
-            bar.moved(row, self._made(bar))
-            for bar, one in zip(self._bars, rows, strict=True)
-            for row in one.rows
-        ]
-        differences = [
-            bar.gap(gap, self._first_gap + 2 * (place * self._per_bar + index))
-            for place, bar in enumerate(self._bars)
-            for index, gap in enumerate(bar.gaps)
-        ]
-        others = [row for row in program.rows if row.part not in DISTANCES]
-        lower = list(program.lower)
-        for bar in self._bars:
-            for column, own in enumerate(bar.own):
-                lower[column] = max(lower[column], -own / bar.scale)
-        return replace(program, lower=tuple(lower), rows=(*others, *moved, *differences))
-
-    def _made(self, bar: _Bar) -> dict[int, float]:
-        """The choices of what stays as it is: made already, by this bar."""
-        return {
-            column: float(bar.formula.parts.get(name, 0.0) > 0)
-            for name, column in self._frame.choices.items()
-            if name in self._fixed
-        }
-
-    def made(self, first: Composition) -> list[Composition]:
-        """Every bar, from what the first becomes."""
-        return [self._one(bar, first) for bar in self._bars]
-
-    def _one(self, bar: _Bar, first: Composition) -> Composition:
-        shares = {
-            name: bar.scale * first.parts.get(name, 0.0) + bar.own[column]
-            for name, column in self._frame.index.items()
-        }
-        parts = {name: share for name, share in shares.items() if share > TRACE}
-        return Composition(bar.formula.name, parts)

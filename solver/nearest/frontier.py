@@ -9,7 +9,7 @@ none does.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise
+from itertools import pairwise
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
@@ -23,15 +23,12 @@ from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Program
 from ..program.session import Session
 from .distance import DISTANCES, Stage, distance
-from .nearest import Nearness, best_points, nearest
-
-BELOW = 1e-7
-"""A point that lies below a piece by no more than this does not [money/kg, kg/kg]."""
+from .lower_edge import BELOW, Chain, Piece, Point, bends, lower_edge
+from .nearest import nearest
+from .nearness import Nearness, best_points
 
 MOST_CHOICES = 64
 """More choices on one frontier than this and the search is given up."""
-
-Point = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,22 +88,6 @@ def _on_the_edge(corners: Sequence[Corner]) -> Iterator[Corner]:
             yield corner
 
 
-@dataclass(frozen=True, slots=True)
-class _Chain:
-    """The least cost at each distance with one choice made: corners, nearest first."""
-
-    choice: tuple[float, ...]
-    points: tuple[Point, ...]
-
-    def at(self, apart: float) -> float:
-        if apart < self.points[0][0] - BELOW:
-            return inf
-        for (left, high), (right, low) in pairwise(self.points):
-            if apart <= right:
-                return high + (low - high) * max(0.0, apart - left) / (right - left)
-        return self.points[-1][1]
-
-
 class _Chart:
     """A bench, a formula and rows, asked for what lies lowest."""
 
@@ -123,7 +104,7 @@ class _Chart:
         """Choice and distance of every corner of the frontier, nearest first."""
         chains = [self._chain(choice) for choice in self._ends()]
         while True:
-            pieces = _lower_edge(chains)
+            pieces = lower_edge(chains)
             found = self._missed(pieces, [chain.choice for chain in chains])
             if found is None:
                 return _corner_points(pieces, chains)
@@ -153,14 +134,14 @@ class _Chart:
             x[column] = value
         return chosen(program or self._program, x)
 
-    def _chain(self, choice: tuple[float, ...]) -> _Chain:
+    def _chain(self, choice: tuple[float, ...]) -> Chain:
         program = self._made(choice)
         near = self._point(self._best(program, (self._apart, self._cost)))
         cheap = self._point(self._best(program, (self._cost, self._apart)))
         if cheap[0] - near[0] <= BELOW:
-            return _Chain(choice, (near,))
+            return Chain(choice, (near,))
         between = list(self._between(Session(program), near, cheap))
-        return _Chain(choice, tuple(_bends([near, *between, cheap])))
+        return Chain(choice, tuple(bends([near, *between, cheap])))
 
     def _best(self, program: Program, order: Sequence[Sequence[float]]) -> Optimal:
         for costs in order:
@@ -186,7 +167,7 @@ class _Chart:
         return _total(self._apart, optimal.x), _total(self._cost, optimal.x)
 
     def _missed(
-        self, pieces: Sequence["_Piece"], known: Sequence[tuple[float, ...]]
+        self, pieces: Sequence["Piece"], known: Sequence[tuple[float, ...]]
     ) -> tuple[float, ...] | None:
         """A choice not known yet that lies below a piece, or ``None``."""
         if not self._choices:
@@ -248,50 +229,8 @@ class _Chart:
         return None if found is None else composed(self._bench, found)
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
-    """A straight piece of the lower edge, with the choice that gives it."""
-
-    choice: tuple[float, ...]
-    left: Point
-    right: Point
-
-    @property
-    def slope(self) -> float:
-        """Money a kilogram saved is negative [money/kg for a share]."""
-        return (self.right[1] - self.left[1]) / (self.right[0] - self.left[0])
-
-
-def _lower_edge(chains: Sequence[_Chain]) -> list[_Piece]:
-    """Where the lowest of the chains runs, from the nearest point to the cheapest."""
-    ends = sorted({apart for chain in chains for apart, _ in chain.points} | set(_meetings(chains)))
-    cheapest = min(chain.points[-1][1] for chain in chains)
-    pieces: list[_Piece] = []
-    for left, right in pairwise(ends):
-        if right - left <= BELOW:
-            continue
-        lowest = min(chains, key=lambda chain: chain.at(0.5 * (left + right)))
-        piece = _Piece(lowest.choice, (left, lowest.at(left)), (right, lowest.at(right)))
-        if piece.left[1] > cheapest + BELOW:
-            pieces.append(piece)
-    if pieces:
-        return pieces
-    only = min(chains, key=lambda chain: chain.points[0])
-    return [_Piece(only.choice, only.points[0], (only.points[0][0] + 1.0, only.points[0][1]))]
-
-
-def _meetings(chains: Sequence[_Chain]) -> Iterator[float]:
-    """Distances at which two chains cross."""
-    for one, other in combinations(chains, 2):
-        ends = sorted({apart for chain in (one, other) for apart, _ in chain.points})
-        for left, right in pairwise(ends):
-            before, after = (one.at(apart) - other.at(apart) for apart in (left, right))
-            if abs(before) < inf and abs(after) < inf and before * after < 0:
-                yield left + (right - left) * before / (before - after)
-
-
 def _corner_points(
-    pieces: Sequence[_Piece], chains: Sequence[_Chain]
+    pieces: Sequence[Piece], chains: Sequence[Chain]
 ) -> list[tuple[tuple[float, ...], float]]:
     """Choice and distance of each end of a piece, where the edge bends, jumps or stops."""
     found = [(pieces[0].choice, pieces[0].left[0])]
@@ -307,18 +246,6 @@ def _corner_points(
     elif last.left[1] - last.right[1] > BELOW:
         found.append((last.choice, end))
     return found
-
-
-def _bends(points: Sequence[Point]) -> Iterator[Point]:
-    """The points at which the chain bends, and its ends."""
-    yield points[0]
-    kept = points[0]
-    for here, after in pairwise(points[1:]):
-        straight = (here[1] - kept[1]) * (after[0] - kept[0])
-        if straight < (after[1] - kept[1]) * (here[0] - kept[0]) - BELOW * BELOW:
-            yield here
-            kept = here
-    yield points[-1]
 
 
 def _total(costs: Sequence[float], x: Sequence[float]) -> float:

@@ -10,26 +10,22 @@ points of the one before, and with what is not touched at its old share to the l
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.frame import Frame, frame_of, picked
-from ...constraints.model.row import Row, Rows
+from ...constraints.model.frame import frame_of, picked
+from ...constraints.model.row import Rows
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
-from ...constraints.values.problem import CheckFailedError
 from ..cheapest.cheapest import (
     Refusal,
     checked,
-    chosen,
     composed,
     least,
-    program_of,
 )
 from ..program.fixed_point import ionic_strength, settled
-from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
-from ..program.session import Session
-from .distance import DISTANCES, TOUCHED, Gap, Stage, changed, distance, gap_row, gaps, touched_rows
+from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
+from .distance import DISTANCES, TOUCHED, Stage, changed, distance
+from .nearness import Nearness
 
 CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 """Closeness before cost."""
@@ -37,17 +33,8 @@ CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 CHEAP = (Stage.COST, *DISTANCES, Stage.TOUCHED)
 """Cost before closeness."""
 
-SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
-"""A stage may be missed by so much when the next is settled [kg/kg or money/kg].
-
-The first that leaves a point: the solver itself keeps rows to 1e-7 only.
-"""
-
 SOME = 1e-3
 """The share at which a material that was left out is tried [kg/kg]."""
-
-PRICED = 1e-9
-"""A reduced cost or a row's price below this is none [share or money for a share]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,208 +167,3 @@ def touched(bench: Bench, before: Composition, after: Composition) -> Iterable[s
         name = item.material.name
         if abs(after.parts.get(name, 0.0) - before.parts.get(name, 0.0)) > TOUCHED:
             yield name
-
-
-class Nearness:
-    """A bench and a formula laid out as one program: shares, choices, differences, switches."""
-
-    def __init__(
-        self,
-        bench: Bench,
-        formula: Composition,
-        within: Mapping[str, tuple[float, float]],
-        stages: Iterable[Stage] = DISTANCES,
-        *,
-        nearly: float = 0.0,
-    ) -> None:
-        self._bench = bench
-        self._frame: Frame = frame_of(bench)
-        self._formula = formula
-        self._shares = [formula.parts.get(name, 0.0) for name in self._frame.index]
-        self._gaps: tuple[Gap, ...] = gaps(bench, self._frame, formula, stages)
-        self._within, self._nearly = within, nearly
-        self._first_gap = len(self._shares) + len(self._frame.choices)
-        self._first_switch = self._first_gap + 2 * len(self._gaps)
-        self.columns = self._first_switch + len(self._shares)
-
-    def rules_alone(self, rows: Rows) -> Program:
-        """Only what the rules ask, at the least cost: what a clash of rules is looked for in."""
-        program = program_of(rows, self._frame.prices)
-        ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
-        shares = len(ends)
-        return replace(
-            program,
-            lower=(*(low for low, _ in ends), *program.lower[shares:]),
-            upper=(*(high for _, high in ends), *program.upper[shares:]),
-        )
-
-    def plain(self, rows: Rows) -> Program:
-        """As ``program``, without the switches of touched materials."""
-        program = self.program(rows)
-        whole = [False] * self.columns
-        for column in self._frame.choices.values():
-            whole[column] = True
-        kept = tuple(row for row in program.rows if row.part != Stage.TOUCHED)
-        return replace(program, whole=tuple(whole), rows=kept)
-
-    def program(self, rows: Rows) -> Program:
-        """The rules' rows, the differences, and a free row for the bound of each stage."""
-        switches = range(self._first_switch, self.columns)
-        lower, upper = self._bounds()
-        differences = [
-            gap_row(gap, self._first_gap + 2 * place) for place, gap in enumerate(self._gaps)
-        ]
-        turned = [
-            row
-            for column, (share, switch) in enumerate(zip(self._shares, switches, strict=True))
-            for row in touched_rows(column, share, switch)
-        ]
-        whole = [False] * self.columns
-        for column in (*self._frame.choices.values(), *switches):
-            whole[column] = True
-        bounds = [self._bound(stage, inf) for stage in Stage]
-        return Program(
-            costs=(0.0,) * self.columns,
-            lower=lower,
-            upper=upper,
-            whole=tuple(whole),
-            rows=(*bounds, *rows.rows, *differences, *turned),
-        )
-
-    def costs(self, stage: Stage) -> tuple[float, ...]:
-        """What a stage minimises; distances are half the sum of both ends."""
-        costs = [0.0] * self.columns
-        if stage is Stage.COST:
-            costs[: len(self._shares)] = self._frame.prices
-        elif stage is Stage.TOUCHED:
-            costs[self._first_switch :] = [1.0] * len(self._shares)
-        for place, gap in enumerate(self._gaps):
-            if gap.stage is stage:
-                column = self._first_gap + 2 * place
-                costs[column] = costs[column + 1] = 0.5 * gap.weight
-        return tuple(costs)
-
-    def staged(
-        self, program: Program, order: Sequence[Stage], time_limit_s: float | None = None
-    ) -> Outcome:
-        """Settle one stage after the other; the last point, or what kept the first from one."""
-        session = Session(program, time_limit_s)
-        least: dict[Stage, float] = {}
-        outcome: Outcome = Stopped("nothing was asked")
-        for stage in order:
-            found = self._next(session, program, stage, least, time_limit_s)
-            if not isinstance(found, Optimal):
-                return _refused(found, stage, first=not least)
-            outcome, least[stage] = found, found.cost
-        return outcome
-
-    def _next(
-        self,
-        session: Session,
-        program: Program,
-        stage: Stage,
-        least: Mapping[Stage, float],
-        time_limit_s: float | None,
-    ) -> Outcome:
-        """The best of a stage, those before it held as closely as the solver's digits allow."""
-        outcome: Outcome = Stopped("nothing was asked")
-        for slack in SLACKS if least else SLACKS[:1]:
-            bounds = [
-                (list(Stage).index(one), self._bound(one, value + slack + self._free(one)))
-                for one, value in least.items()
-            ]
-            outcome = session.solve_for(self.costs(stage), bounds)
-            if isinstance(outcome, Stopped) and time_limit_s is None:
-                outcome = self._afresh(program, stage, bounds)
-            lost = isinstance(outcome, Stopped) and time_limit_s is None
-            if not lost and not isinstance(outcome, Infeasible):
-                break
-        return outcome
-
-    def _afresh(self, program: Program, stage: Stage, bounds: Iterable[tuple[int, Row]]) -> Outcome:
-        """The same question to a solver that remembers nothing: a warm one can lose its way."""
-        rows = list(program.rows)
-        for index, row in bounds:
-            rows[index] = row
-        return Session(replace(program, costs=self.costs(stage), rows=tuple(rows))).solve()
-
-    def _free(self, stage: Stage) -> float:
-        return self._nearly if stage in DISTANCES else 0.0
-
-    def settle(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Composition:
-        """The composition with every choice made and what is not touched at its old share."""
-        fixed = self._standing(chosen(program, outcome.x))
-        again = self.on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
-        composition = composed(self._bench, again or outcome)
-        return Composition(self._formula.name, composition.parts)
-
-    def on_faces(self, program: Program, order: Sequence[Stage]) -> Optimal | None:
-        """Settle the stages on the set of best points of each, not on a bound near it.
-
-        Where that set is too thin for the solver's digits, on bounds after all. ``None`` where
-        there is no point to begin with. The program has no whole numbers.
-        """
-        found: Optimal | None = None
-        held = program
-        for stage in order:
-            outcome = Session(replace(held, costs=self.costs(stage))).solve()
-            if not isinstance(outcome, Optimal):
-                again = self.staged(program, order) if found is not None else None
-                return again if isinstance(again, Optimal) else found
-            found, held = outcome, best_points(held, outcome)
-        return found
-
-    def _standing(self, program: Program) -> Program:
-        lower, upper = list(program.lower), list(program.upper)
-        for column, share in enumerate(self._shares):
-            if upper[self._first_switch + column] < 0.5:
-                lower[column] = upper[column] = share
-        return replace(program, lower=tuple(lower), upper=tuple(upper))
-
-    def _bounds(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
-        ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
-        choices, switches = len(self._frame.choices), len(self._shares)
-        lower = [low for low, _ in ends] + [0.0] * (self.columns - len(ends))
-        upper = [high for _, high in ends] + [1.0] * choices
-        upper += [inf] * (2 * len(self._gaps)) + [1.0] * switches
-        return tuple(lower), tuple(upper)
-
-    def _bound(self, stage: Stage, high: float) -> Row:
-        costs = self.costs(stage)
-        columns = tuple(column for column, cost in enumerate(costs) if cost)
-        return Row("", f"{stage} at most", columns, tuple(costs[c] for c in columns), -inf, high)
-
-
-def best_points(program: Program, optimal: Optimal) -> Program:
-    """The program held to where a linear one is as good: what has a price stays at its limit."""
-    columns = zip(program.lower, program.upper, optimal.x, optimal.column_prices, strict=True)
-    ends = [
-        _end(low, high, x) if abs(price) > PRICED else (low, high)
-        for low, high, x, price in columns
-    ]
-    rows = zip(program.rows, optimal.row_prices, strict=True)
-    values = optimal.x
-    return replace(
-        program,
-        lower=tuple(low for low, _ in ends),
-        upper=tuple(high for _, high in ends),
-        rows=tuple(_tight(row, values) if abs(price) > PRICED else row for row, price in rows),
-    )
-
-
-def _tight(row: Row, x: Sequence[float]) -> Row:
-    value = sum(x[column] * factor for column, factor in zip(row.columns, row.values, strict=True))
-    low, high = _end(row.low, row.high, value)
-    return replace(row, low=low, high=high)
-
-
-def _end(low: float, high: float, value: float) -> tuple[float, float]:
-    """Both limits at the one where a value stands."""
-    return (low, low) if abs(value - low) <= abs(value - high) else (high, high)
-
-
-def _refused(found: Outcome, stage: Stage, *, first: bool) -> Outcome:
-    if first or isinstance(found, Stopped):
-        return found
-    message = f"with the stages before it held, {stage} is {type(found).__name__.lower()}"
-    raise CheckFailedError(message)

@@ -19,9 +19,11 @@ from math import isfinite
 
 from ...constraints.model.row import Row
 from ..program.outcome import Optimal, Program, exactly
-from ..proof.exact import exact_program, point, stand_from_basis, stand_from_point
+from ..proof.exact import point, stand_from_basis, stand_from_point
+from ..proof.optimum import Drift, Kind
 from ..proof.proof import ProvedGap, ProvedOptimal, Refusal, Unproved, Vertex, choice_of, resolve
-from ..proof.simplex import Drift, Kind, is_fixed, objective, optimise, reduced_costs
+from ..proof.scaled import exact_program
+from ..proof.simplex import is_fixed, objective, optimise, reduced_costs
 from .walk import Ground, Stretch, limit_walk, price_walk
 
 Answer = Optimal | ProvedOptimal | ProvedGap

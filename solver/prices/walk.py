@@ -8,10 +8,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ..proof.exact import Box, Exact, Stand, Values, non_basic, point, shifted
+from ..proof.exact import Stand, Values, non_basic, point
+from ..proof.optimum import Drift, Kind
+from ..proof.scaled import Box, Exact, shifted
 from ..proof.simplex import (
-    Drift,
-    Kind,
     at_top,
     drift_rates,
     dual_simplex,

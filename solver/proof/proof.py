@@ -27,17 +27,10 @@ from .duality import (
     sound,
     tree_bound,
 )
-from .exact import (
-    Box,
-    Exact,
-    Stand,
-    exact_program,
-    narrowed,
-    point,
-    stand_from_basis,
-    stand_from_point,
-)
-from .simplex import End, Kind, basis_of, farkas, objective, optimise, reduced_costs, row_prices
+from .exact import Stand, point, stand_from_basis, stand_from_point
+from .optimum import End, Kind
+from .scaled import Box, Exact, exact_program, narrowed
+from .simplex import basis_of, farkas, objective, optimise, reduced_costs, row_prices
 
 NODES = 2000  # leaves and splits before a proof settles for a gap
 

@@ -7,14 +7,11 @@ After a while the smallest index decides (Bland), so every run ends.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from fractions import Fraction
 
 from ..program.outcome import Basis
 from .exact import (
-    Box,
-    Exact,
     Stand,
     Values,
     basic_row,
@@ -25,43 +22,10 @@ from .exact import (
     resting,
     swapped,
 )
+from .optimum import Drift, End, Kind
+from .scaled import Box, Exact
 
 PATIENCE = 60  # pivots before the smallest index decides
-
-
-class Kind(StrEnum):
-    """How a run of pivots ended."""
-
-    OPTIMAL = "optimal"
-    EMPTY = "no point"
-    CEILING = "ceiling reached"
-    UNBOUNDED = "unbounded"
-
-
-@dataclass(frozen=True, slots=True)
-class End:
-    """Where a run of pivots ended.
-
-    Args:
-        kind: how.
-        stand: the basis it ended on; dual feasible unless the run was a primal one.
-        pivots: how many it took.
-        stuck: for EMPTY, the basic variable that cannot reach its end and whether it must rise.
-    """
-
-    kind: Kind
-    stand: Stand
-    pivots: int
-    stuck: tuple[int, bool] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Drift:
-    """A variable whose ends move: rates of its low and its high end, in box units."""
-
-    variable: int
-    low: int
-    high: int
 
 
 def objective(exact: Exact, box: Box, stand: Stand, reduced: Values) -> Fraction:

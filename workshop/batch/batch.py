@@ -17,7 +17,8 @@ from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
 from ..heat.warmth import Warmth, warmth
 from ..price.pricing import Costing, costing
-from ..weighing.weighing import BIGGER, Unweighable, Weighed, Weight, decimal, weigh
+from ..weighing.weighing import BIGGER, weigh
+from ..weighing.weight import Unweighable, Weighed, Weight, decimal
 
 _WHOLE_WITHIN = 1e-6
 

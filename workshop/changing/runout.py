@@ -8,7 +8,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import material_shut_out
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near, nearest
-from ..weighing.weighing import decimal
+from ..weighing.weight import decimal
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.shelf import Item
 from ...constraints.values.problem import Source
 from ...constraints.values.units import Dimension
-from ..weighing.weighing import decimal
+from ..weighing.weight import decimal
 
 
 @dataclass(frozen=True, slots=True)
