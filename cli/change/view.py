@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.rule import Limited
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...workshop.changing.comparison import Change, Comparison
+from ..kit.notices import show_changes_to_come
 from ..kit.numbers import limits, measured, share
 from ..kit.plot import Series, plot
 from ..kit.screen import heading, paragraph, table
@@ -74,6 +75,7 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
     show_comparison(console, comparison, currency, answer.start.ruled_out)
     for name in comparison.beyond_advice:
         paragraph(console, advice_sentence(bench, name, comparison.after.parts[name]))
+    show_changes_to_come(console, bench, comparison.after)
     show_due(console, comparison)
 
 

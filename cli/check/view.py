@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ..finding.view import composition_table, show_closing, show_contents, verdict_table
-from ..kit.notices import noticed, pending_changes
 from ..kit.numbers import money
 from ..kit.screen import heading, paragraph
 
@@ -31,7 +30,4 @@ def show_judgement(
     heading(console, "Kept" if broken else f"Kept: all {len(verdicts)} rules")
     console.print(verdict_table(tuple(kept)))
     show_contents(console, bench, composition)
-    for one in pending_changes(bench, composition):
-        console.print()
-        paragraph(console, noticed(one))
-    show_closing(console, verdicts)
+    show_closing(console, bench, composition, verdicts)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.contents import contents_of
 from ...constraints.model.rule import Kind, Limited
 from ...constraints.rules.acidity import Acidity, acidity_of
+from ..kit.notices import show_changes_to_come
 from ..kit.numbers import in_unit, money, share
 from ..kit.screen import heading, paragraph, table
 from ..kit.words import ON_PAPER, law_sentence, offers_sentence, verdict_cells
@@ -59,11 +60,14 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
         show_alternatives(console, bench, finding, shown.alternatives)
     _show_others(console, finding)
     show_contents(console, bench, finding.composition)
-    show_closing(console, finding.verdicts)
+    show_closing(console, bench, finding.composition, finding.verdicts)
 
 
-def show_closing(console: Console, verdicts: Sequence[Verdict]) -> None:
-    """What the limits of law are worth, and what comes before a bar is sold."""
+def show_closing(
+    console: Console, bench: Bench, composition: Composition, verdicts: Sequence[Verdict]
+) -> None:
+    """Changes of the law to come, what its limits are worth, what comes before a bar is sold."""
+    show_changes_to_come(console, bench, composition)
     console.print()
     paragraph(console, " ".join(filter(None, (law_sentence(verdicts), ON_PAPER))))
 

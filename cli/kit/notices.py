@@ -1,9 +1,13 @@
 """What the law says beside the rules: in words and as JSON."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ...constraints.market.notice import Notice, touching
 from ...constraints.model.brief import Bench, Composition
+from .screen import paragraph
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def noticed(notice: Notice) -> str:
@@ -25,6 +29,13 @@ def pending_changes(bench: Bench, composition: Composition) -> tuple[Notice, ...
         for one in touching(bench, composition, market)
         if one.pending
     )
+
+
+def show_changes_to_come(console: "Console", bench: Bench, composition: Composition) -> None:
+    """Changes of the law to come that touch a composition; nothing where there are none."""
+    for one in pending_changes(bench, composition):
+        console.print()
+        paragraph(console, noticed(one))
 
 
 def notice_form(notice: Notice) -> dict[str, Any]:
