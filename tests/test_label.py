@@ -469,6 +469,34 @@ def test_moisture_of_a_powder_is_no_water_of_the_bar() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("starch", "low", "high"),
+    [
+        ({"Zea Mays Starch": (0.86, 0.88, 0.9), "Water": (0.1, 0.12, 0.14)}, 1.0, 1.0),
+        (
+            {"Zea Mays Starch": (0.8, 0.87, 0.9), "Water": (0.1, 0.12, 0.14), "Ash": 0.01},
+            0.99,
+            0.99,
+        ),
+        (
+            {"Zea Mays Starch": (0.8, 0.87, 0.9), "Water": 0.12, "Ash": (0.0, 0.01, 0.05)},
+            0.95,
+            1.0,
+        ),
+        ({"Zea Mays Starch": 0.88, "Water": 0.12}, 1.0, 1.0),
+    ],
+)
+def test_a_carrier_and_what_it_carries_vary_no_more_than_the_rest(
+    starch: dict[str, Share], low: float, high: float
+) -> None:
+    """By hand: the two are the material less everything else in it."""
+    moist = replace(material("starch", starch), carried={"Water": "Zea Mays Starch"})
+    (first, *_) = boxed(bench(moist), {"starch": 1.0}).ingredients
+    assert (first.share.low, first.share.high) == (pytest.approx(low), pytest.approx(high))
+    assert first.share.low <= first.share.typical + 1e-12
+    assert first.share.typical <= first.share.high + 1e-12
+
+
 def test_no_powder_or_crystal_of_the_catalogue_prints_its_water() -> None:
     for name in catalogue.material_names():
         one = catalogue.material(name)

@@ -17,7 +17,7 @@ def noticed(notice: Notice) -> str:
         f"from {notice.available} for what is still on sale" if notice.available else "",
     ]
     said = ", ".join(filter(None, dates))
-    to_come = f" To come{': ' if said else ''}{said}." if notice.pending else ""
+    to_come = f" To come {said or 'on a day not known here'}." if notice.pending else ""
     return f"{notice.market}, {notice.name}: {notice.text}{to_come} ({notice.source.citation})"
 
 

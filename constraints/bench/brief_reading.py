@@ -165,7 +165,8 @@ def _markets(product: Table) -> tuple[str, ...]:
     known = catalogue.markets()
     for market in markets:
         if market not in known and market in catalogue.refused_markets():
-            product.refuse(shown(market), catalogue.refused_markets()[market], "markets")
+            why = catalogue.refused_markets()[market]
+            product.refuse(shown(market), f"one of {', '.join(known)}: {why}", "markets")
         elif market not in known:
             near = nearest_names(market, known)
             product.refuse(shown(market), f"one of {', '.join(known)}", "markets", nearest=near)

@@ -54,7 +54,7 @@ def _parts(bench: Bench, material: Material, share: float) -> Iterator[Part]:
     """
     carriers = _carriers(bench, material)
     whole = FRAGRANCE in material.classes and set(carriers) == {FRAGRANCE}
-    for inci, span in material.contents.items():
+    for inci, span in _with_what_they_carry(material).items():
         here, carrier = scaled(span, share), material.carried.get(inci)
         if carrier is not None and not whole:
             yield Part(inci, _key(bench.substances[carrier]), here)
@@ -62,6 +62,35 @@ def _parts(bench: Bench, material: Material, share: float) -> Iterator[Part]:
             yield from (Part(inci, under, scaled(here, of)) for under, of in carriers.items())
         else:
             yield Part(inci, _key(bench.substances[inci]), here)
+
+
+def _with_what_they_carry(material: Material) -> dict[str, Span]:
+    """The contents, those that carry another and what they carry known together.
+
+    A drier lot of starch holds more starch: what is uncertain is how much of the two is something
+    else, so that both together vary no more than the rest of the material does.
+    """
+    spans = dict(material.contents)
+    whole = total(list(spans.values()))
+    for carrier in set(material.carried.values()):
+        carried = [inci for inci, by in material.carried.items() if by == carrier]
+        both = total([material.contents[inci] for inci in (carrier, *carried)])
+        rest = Span(*(getattr(whole, end) - getattr(both, end) for end in _ENDS))
+        fixed = sum(material.contents[inci].typical for inci in carried)
+        spans[carrier] = Span(
+            low=max(both.low, whole.typical - rest.high) - fixed,
+            typical=material.contents[carrier].typical,
+            high=min(both.high, whole.typical - rest.low) - fixed,
+        )
+        spans.update({inci: _exactly(material.contents[inci].typical) for inci in carried})
+    return spans
+
+
+_ENDS = ("low", "typical", "high")
+
+
+def _exactly(share: float) -> Span:
+    return Span(share, share, share)
 
 
 def _carriers(bench: Bench, material: Material) -> dict[str, float]:
