@@ -74,7 +74,7 @@ def _show_grounds(console: "Console", account: Account) -> None:
     for one in sorted(account.pulls, key=width_of, reverse=True):
         span = one.material.alkalinity
         if span is not None and width_of(one) >= NARROW:
-            held = f"{span.low * 1000:g} to {span.high * 1000:g}"
+            held = f"{_mmol(span.low)} to {_mmol(span.high)}"
             made.add_row(one.material.name, held, *(f"pH {ph(end)}" for end in one.ends))
     if made.row_count:
         console.print(made)
@@ -82,6 +82,11 @@ def _show_grounds(console: "Console", account: Account) -> None:
         paragraph(console, f"Nothing that is known of its materials moves it by {NARROW} pH.")
     for sentence in unknown_sentences(account):
         paragraph(console, sentence)
+
+
+def _mmol(moles: float) -> str:
+    """Two figures, and whole numbers where there are more."""
+    return f"{moles * 1000:.2g}" if abs(moles) < 0.1 else f"{moles * 1000:.0f}"
 
 
 def _show_doses(

@@ -115,8 +115,9 @@ def charge_of_substance(substance: Substance, ph: float, ionic_strength: float) 
     buffered = substance.buffer * (substance.neutral_ph - ph)
     if substance.ionisation is None:
         return buffered
-    ionisation = substance.ionisation
-    charge = mean_charge(ionisation, ph, ionic_strength) + sum(ionisation.ions)
+    charge = sum(
+        mean_charge(groups, ph, ionic_strength) + sum(groups.ions) for groups in substance.groups()
+    )
     return charge / _molar_kilograms(substance) + buffered
 
 
@@ -272,16 +273,15 @@ def _dissolved(
     moving: list[tuple[float, Ionisation, int, int]] = []
     charge = squares = 0.0
     for inci, mass in masses.items():
-        groups = substances[inci].ionisation
-        if groups is None or mass == 0.0:
-            continue
-        moles = mass / _molar_kilograms(substances[inci])
-        top, ions = groups.top_charge + sum(groups.ions), sum(ion * ion for ion in groups.ions)
-        if groups.pka:
-            moving.append((moles, groups, top, ions))
-        else:
-            charge += moles * top
-            squares += moles * (ions + (0 if groups.aggregates else groups.top_charge**2))
+        every = substances[inci].groups()
+        moles = mass / _molar_kilograms(substances[inci]) if every and mass else 0.0
+        for groups in every if moles else ():
+            top, ions = groups.top_charge + sum(groups.ions), sum(ion * ion for ion in groups.ions)
+            if groups.pka:
+                moving.append((moles, groups, top, ions))
+            else:
+                charge += moles * top
+                squares += moles * (ions + (0 if groups.aggregates else groups.top_charge**2))
     return tuple(moving), charge, squares
 
 
@@ -345,6 +345,11 @@ def equilibrium(mix: Dispersion) -> tuple[float, float]:
 def ionic_strength_at(mix: Dispersion, ph: float) -> float:
     """Ionic strength of a dispersion whose pH was measured [mol/kg water]."""
     return _settled(lambda assumed: _state(mix, ph, assumed)[2])
+
+
+def strength_made(mix: Dispersion, ph: float, ionic_strength: float) -> float:
+    """Ionic strength that a dispersion makes at an assumed pH and ionic strength [mol/kg water]."""
+    return _state(mix, ph, ionic_strength)[2]
 
 
 def _settled(made: Callable[[float], float]) -> float:

@@ -1,9 +1,10 @@
 """The maker's own materials, and the shelf: what is there and what it costs."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import partial
 
+from ..acidity.residual import residual_of
 from ..catalogue import catalogue
 from ..catalogue.entry import Known, material_of, substance_of
 from ..model.material import Material
@@ -57,7 +58,35 @@ def stores_of(
         return known
     substances, spoilt = _substances(top, known)
     materials, spoilt_too = _materials(top, substances, known)
-    return known.under(materials, substances, spoilt | spoilt_too)
+    made = known.under(materials, substances, spoilt | spoilt_too)
+    if not substances:
+        return made
+    changed = frozenset(substances)
+    return replace(made, materials=_ReadAnew(made.materials, made.substances, changed))
+
+
+@dataclass(frozen=True, slots=True)
+class _ReadAnew(Mapping[str, Material]):
+    """Materials where substances of the maker's own go before those that they were read with.
+
+    What a solution reads then means another base beyond the substances.
+    """
+
+    materials: Mapping[str, Material]
+    substances: Mapping[str, Substance]
+    changed: frozenset[str]
+
+    def __getitem__(self, name: str) -> Material:
+        found = self.materials[name]
+        if found.reads is None or self.changed.isdisjoint(found.contents):
+            return found
+        return replace(found, alkalinity=residual_of(found, self.substances))
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.materials)
+
+    def __len__(self) -> int:
+        return len(self.materials)
 
 
 def _substances(top: Table, under: Stores) -> tuple[dict[str, Substance], frozenset[str]]:
@@ -80,8 +109,11 @@ def _substances(top: Table, under: Stores) -> tuple[dict[str, Substance], frozen
 def _materials(
     top: Table, substances: Mapping[str, Substance], under: Stores
 ) -> tuple[dict[str, Material], frozenset[str]]:
-    named = frozenset((*under.substance_names, *substances))
-    known = replace(catalogue.known(), substances=named)
+    known = replace(
+        catalogue.known(),
+        substances=frozenset((*under.substance_names, *substances)),
+        substance=lambda inci: substances.get(inci) or under.substance(inci),
+    )
     entries = {
         name: table for name in top.values if name != "substances" and (table := top.table(name))
     }
@@ -226,7 +258,7 @@ def _material(line: Line, stores: Stores, problems: list[Problem]) -> Material |
         problems.append(line.problem("material", "nothing", "the name of a material"))
         return None
     names = stores.material_names
-    name = spelt(wanted, names)
+    name = spelt(wanted, names) or catalogue.called(wanted)
     if name is not None and name not in stores.spoilt:
         return stores.material(name)
     if name is None and wanted not in stores.spoilt:

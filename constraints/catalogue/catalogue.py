@@ -14,13 +14,15 @@ from ..market.limit import Limit, limit_of, named_by
 from ..model.material import Material
 from ..model.stores import Entry, Stores
 from ..model.substance import Substance
-from ..values.names import spelt
+from ..values.names import folded, spelt
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table
-from .entry import Known, material_of, source_of, substance_of
+from .entry import Known, material_of, substance_of
+from .figure import source_of
 
 _HEADER = re.compile(r'^\["([^"\n]+)"\]', re.MULTILINE)
 _DEFAULTS = re.compile(r"^\[_defaults\]\n((?:(?!\[)[^\n]*\n)*)", re.MULTILINE)
+_ALSO = re.compile(r"^also = \[([^\]]*)\]", re.MULTILINE)
 _TAGS = re.compile(r"^tags = \[([^\]]*)\]", re.MULTILINE)
 
 
@@ -67,7 +69,7 @@ def matching(words: Iterable[str]) -> tuple[Material, ...]:
     A word may stand in a name, a class, a tag or a substance that the material contains.
     """
     asked = tuple(words)
-    name = spelt(" ".join(asked), material_names())
+    name = spelt(" ".join(asked), material_names()) or called(" ".join(asked))
     if name is not None:
         return (material(name),)
     wanted = [word.casefold() for word in asked]
@@ -75,8 +77,21 @@ def matching(words: Iterable[str]) -> tuple[Material, ...]:
     return tuple(one for one in every if all(word in _searched(one) for word in wanted))
 
 
+def called(name: str) -> str | None:
+    """The material that makers also call so ("distilled water"), or ``None``."""
+    return _also().get(folded(name))
+
+
+@cache
+def _also() -> Mapping[str, str]:
+    """Other name, folded -> material; no entry is parsed for it."""
+    found = ((name, _ALSO.search(text)) for name, text in _slices("materials").items())
+    listed = ((name, re.findall(r'"([^"]+)"', match[1])) for name, match in found if match)
+    return {folded(other): name for name, others in listed for other in others}
+
+
 def _searched(one: Material) -> str:
-    return " | ".join((one.name, *one.classes, *one.tags, *one.contents)).casefold()
+    return " | ".join((one.name, *one.also, *one.classes, *one.tags, *one.contents)).casefold()
 
 
 @cache
@@ -129,7 +144,7 @@ def _limit(name: str) -> Limit:
 
 def known() -> Known:
     """What a maker's own entries may refer to."""
-    return Known(class_meanings(), frozenset(substance_names()), _UNSTATED)
+    return Known(class_meanings(), frozenset(substance_names()), _UNSTATED, _substance)
 
 
 _UNSTATED = Source("no source given", SourceKind.MEMORY)
@@ -158,7 +173,8 @@ class _Asked(Mapping[str, Entry]):
 @cache
 def _substance(name: str) -> Substance:
     table = _entry("substances", name)
-    read = substance_of(table, Known(class_meanings(), frozenset(), _defaults("substances")))
+    known = Known(class_meanings(), frozenset(), _defaults("substances"), _substance)
+    read = substance_of(table, known)
     return _sound(read, table.problems)
 
 
@@ -166,7 +182,8 @@ def _substance(name: str) -> Substance:
 def _material(name: str) -> Material:
     table = _entry("materials", name)
     names = frozenset(substance_names())
-    read = material_of(table, Known(class_meanings(), names, _defaults("materials")))
+    known = Known(class_meanings(), names, _defaults("materials"), _substance)
+    read = material_of(table, known)
     return _sound(read, table.problems)
 
 

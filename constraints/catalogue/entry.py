@@ -2,17 +2,26 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from math import nan
 from typing import Any
 
+from ..acidity.residual import residual_of
 from ..model.material import Form, Heat, Material, Phase, Span
-from ..model.substance import Ionisation, Substance
+from ..model.substance import Substance
 from ..values.names import nearest_names
-from ..values.problem import Source, SourceKind
+from ..values.problem import Source
 from ..values.table import Table, worded
 from ..values.units import Dimension
+from .figure import (
+    ABOUT,
+    chains_of,
+    ionisation_of,
+    reading_of,
+    reasons_of,
+    source_of,
+    sources_of,
+    span_of,
+)
 
-_ABOUT = ("source", "kind", "date", "note")
 _NEEDED = {
     "form": 'form = "solid", "paste" or "liquid"',
     "phase": 'phase = "water", "melt", "powder" or "cool-down"',
@@ -30,11 +39,13 @@ class Known:
         classes: class -> meaning.
         substances: every substance by name, for the contents of a material.
         source: what an entry without a source of its own rests on.
+        substance: the substance of a name, for what a reading of pH says beyond the contents.
     """
 
     classes: Mapping[str, str]
     substances: frozenset[str]
     source: Source
+    substance: Callable[[str], Substance]
 
 
 def substance_of(table: Table, known: Known, base: Substance | None = None) -> Substance:
@@ -48,12 +59,12 @@ def substance_of(table: Table, known: Known, base: Substance | None = None) -> S
         "classes": lambda: _classes(table, known),
         "cas": lambda: table.names("cas", 'registry numbers, such as ["532-32-1"]'),
         "molar_mass": lambda: table.quantity("molar_mass", Dimension.MOLAR_MASS),
-        "ionisation": lambda: _ionisation(table, source),
+        "ionisation": lambda: ionisation_of(table, source),
         "buffer": lambda: table.quantity("buffer", Dimension.ALKALINITY),
         "neutral_ph": lambda: table.quantity("neutral_ph", Dimension.PH),
         "colour_index": lambda: table.text("colour_index", 'a CI number, such as "77491"'),
     }
-    table.only((*readers, *_ABOUT))
+    table.only((*readers, *ABOUT))
     blank = Substance(inci, (), (), None, None, 0.0, 7.0, "", source)
     read = replace(base or blank, inci=inci, source=source, **_read(table, readers))
     if read.molar_mass is None and "molar_mass" not in table and _counted_by_mole(read):
@@ -83,14 +94,23 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         "carried": lambda: _carried(table),
         "dose": lambda: _dose(table),
         "add_below": lambda: table.quantity("add_below", Dimension.TEMPERATURE),
-        "alkalinity": lambda: _span(table, "alkalinity", Dimension.ALKALINITY),
+        "alkalinity": lambda: span_of(table, "alkalinity", Dimension.ALKALINITY),
         "buffer": lambda: table.quantity("buffer", Dimension.ALKALINITY),
         "works_below_ph": lambda: table.quantity("works_below_ph", Dimension.PH),
         "density": lambda: table.quantity("density", Dimension.DENSITY),
         "heat": lambda: _heat(table, source),
         "hazards": lambda: table.names("hazards", 'hazard statements, such as ["H318"]'),
+        "reads": lambda: reading_of(table, source),
+        "keeps_above_ph": lambda: table.quantity("keeps_above_ph", Dimension.PH),
+        "keeps_below_ph": lambda: table.quantity("keeps_below_ph", Dimension.PH),
+        "not_with": lambda: reasons_of(table, "not_with"),
+        "wary_of": lambda: reasons_of(table, "wary_of"),
+        "also": lambda: table.names("also", 'other names for it, such as ["distilled water"]'),
+        "chains": lambda: chains_of(table, known.substances),
+        "dissolves": lambda: table.quantity("dissolves", Dimension.RATIO),
+        "strength": lambda: table.quantity("strength", Dimension.RATIO),
     }
-    table.only((*readers, "like", "learnt", *_ABOUT))
+    table.only((*readers, "like", "learnt", "sources", *ABOUT))
     _learnt(table)
     if base is None:
         for key, example in _NEEDED.items():
@@ -113,8 +133,12 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         (),
         source,
     )
-    read = replace(base or blank, name=name, source=source, **_read(table, readers))
-    return replace(read, carried=_still_carried(table, read))
+    made = replace(base or blank, name=name, source=source, **_read(table, readers))
+    made = replace(made, carried=_still_carried(table, made))
+    figures = tuple(dict.fromkeys((*readers, *made.contents)))
+    kept = {name: one for name, one in made.sources.items() if name not in table}
+    made = replace(made, sources={**kept, **sources_of(table, figures, source)})
+    return made if table.problems else _as_read(made, table, known)
 
 
 def _carried(table: Table) -> dict[str, str] | None:
@@ -140,6 +164,18 @@ def _still_carried(table: Table, read: Material) -> dict[str, str]:
     return apart
 
 
+def _as_read(material: Material, table: Table, known: Known) -> Material:
+    """An alkalinity that stands in the entry goes before a reading that it starts from."""
+    if "alkalinity" in table and "reads" in table:
+        table.refuse("an alkalinity beside what it reads", "one of the two", "alkalinity")
+    if "alkalinity" in table:
+        return replace(material, reads=None)
+    if material.reads is None:
+        return material
+    contained = {inci: known.substance(inci) for inci in material.contents}
+    return replace(material, alkalinity=residual_of(material, contained))
+
+
 def _learnt(table: Table) -> None:
     """The readings behind an alkalinity: kept for the maker, only their keys are looked at."""
     learnt = table.table("learnt")
@@ -153,27 +189,6 @@ def _read(table: Table, readers: Mapping[str, Callable[[], Any]]) -> dict[str, A
     return {key: value for key, value in read.items() if value is not None}
 
 
-def source_of(table: Table, otherwise: Source) -> Source:
-    """The source that an entry gives, or ``otherwise`` for what it leaves out."""
-    kind = _source_kind(table) or otherwise.kind
-    citation = table.text("source", "where the figures come from")
-    date = table.text("date", 'the day it was read, such as "2026-11-25"')
-    if citation is None and "kind" in table:
-        citation = kind.value if kind in {SourceKind.PRACTICE, SourceKind.MEMORY} else None
-    return Source(citation or otherwise.citation, kind, date or otherwise.date)
-
-
-def _source_kind(table: Table) -> SourceKind | None:
-    kinds = {kind.name.lower(): kind for kind in SourceKind}
-    word = table.text("kind", f"one of {', '.join(kinds)}")
-    if word is None or word in kinds:
-        return kinds[word] if word else None
-    table.refuse(
-        worded(word), f"one of {', '.join(kinds)}", "kind", nearest=nearest_names(word, kinds)
-    )
-    return None
-
-
 def _classes(table: Table, known: Known) -> tuple[str, ...]:
     names = table.names("classes", 'class names, such as ["surfactant"]')
     for name in names:
@@ -181,25 +196,6 @@ def _classes(table: Table, known: Known) -> tuple[str, ...]:
             near = nearest_names(name, known.classes)
             table.refuse(worded(name), "a class of the trade", "classes", nearest=near)
     return names
-
-
-def _span(table: Table, key: str, dimension: Dimension) -> Span | None:
-    """One figure, or low, typical and high."""
-    value = table.values.get(key)
-    if value is None:
-        return None
-    figures = value if isinstance(value, list) else [value]
-    if len(figures) not in {1, 3}:
-        table.refuse(f"{len(figures)} figures", "one figure, or low, typical and high", key)
-        return None
-    read = [table.figure(figure, dimension, key) for figure in figures]
-    low, typical, high = (read * 3)[:3] if len(read) == 1 else read
-    if low is None or typical is None or high is None:
-        return None
-    if not low <= typical <= high:
-        table.refuse(", ".join(map(worded, figures)), "low, typical and high in that order", key)
-        return None
-    return Span(low, typical, high)
 
 
 def _contents(table: Table, known: Known) -> dict[str, Span]:
@@ -212,7 +208,7 @@ def _contents(table: Table, known: Known) -> dict[str, Span]:
         if inci not in known.substances:
             near = nearest_names(inci, known.substances)
             contents.refuse(worded(inci), "a known substance", inci, nearest=near)
-    spans = {inci: _span(contents, inci, Dimension.SHARE) for inci in contents.values}
+    spans = {inci: span_of(contents, inci, Dimension.SHARE) for inci in contents.values}
     read = {inci: span for inci, span in spans.items() if span is not None}
     total = sum(span.typical for span in read.values())
     if total > 1 + _ADDING_UP:
@@ -234,44 +230,6 @@ def _dose(table: Table) -> tuple[float, float] | None:
         table.refuse(" to ".join(map(worded, value)), "the least first", "dose")
         return None
     return low, high
-
-
-def _ionisation(table: Table, source: Source) -> Ionisation | None:
-    entry = table.table("ionisation")
-    if entry is None:
-        return None
-    entry.only(("pka", "top_charge", "ions", "aggregates", "source", "kind", "date", "note"))
-    pka = _numbers(entry, "pka", -10, 20)
-    if list(pka) != sorted(pka):
-        entry.refuse(", ".join(map(worded, pka)), "acid constants in rising order", "pka")
-    ions = _numbers(entry, "ions", -6, 6)
-    top = _numbers(entry, "top_charge", -6, 6) or (0.0,)
-    if any(not charge.is_integer() for charge in (*ions, *top)):
-        entry.refuse("a charge that is not whole", "whole charges, such as [1, 1]")
-    return Ionisation(
-        pka=pka,
-        top_charge=int(top[0]),
-        ions=tuple(int(charge) for charge in ions),
-        aggregates=entry.yes("aggregates"),
-        source=source_of(entry, source),
-    )
-
-
-def _numbers(table: Table, key: str, least: float, most: float) -> tuple[float, ...]:
-    """A plain number, or a list of them, each between ``least`` and ``most``."""
-    value = table.values.get(key, [])
-    numbers = value if isinstance(value, list) else [value]
-    read = tuple(_number(one) for one in numbers)
-    if any(not least <= number <= most for number in read):
-        table.refuse(worded(value), f"plain numbers from {least} to {most}", key)
-        return ()
-    return read
-
-
-def _number(value: object) -> float:
-    """A plain number; what is none becomes ``nan``, which lies between no limits."""
-    plain = isinstance(value, int | float) and not isinstance(value, bool)
-    return float(value) if plain and abs(value) < 1e300 else nan  # type: ignore[arg-type]
 
 
 def _heat(table: Table, source: Source) -> Heat | None:

@@ -51,6 +51,21 @@ class Heat:
 
 
 @dataclass(frozen=True, slots=True)
+class Reading:
+    """The pH that a material is said to give in water at 25 °C.
+
+    Args:
+        ph: least, usual and most.
+        dilution: mass of material in a mass of its solution [kg/kg].
+        source: who says so.
+    """
+
+    ph: Span
+    dilution: float
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
 class Material:
     """A raw material as it is bought.
 
@@ -64,7 +79,8 @@ class Material:
         dose: usual share of a bar [kg/kg] as its suppliers advise, or ``None``.
         add_below: highest temperature at which it may go in [°C], or ``None``.
         alkalinity: base that its substances do not account for, as strong base [mol/kg];
-            negative for acid, ``None`` where it is not known.
+            negative for acid, ``None`` where it is not known. Where a reading is known it is the
+            base with which that reading is predicted.
         buffer: charge taken up per pH step that its substances do not account for [mol/(kg·pH)].
         works_below_ph: highest pH at which a preservative does its work, or ``None``.
         density: [kg/L], or ``None``.
@@ -73,6 +89,18 @@ class Material:
         source: where the entry comes from.
         carried: content -> the content that it came along with and is no ingredient apart from:
             the moisture of a powder, the water of a crystal.
+        reads: the pH its solution is said to have, from which ``alkalinity`` was worked out.
+        keeps_above_ph: lowest pH at which it keeps, or ``None``.
+        keeps_below_ph: highest pH at which it keeps, or ``None``.
+        not_with: class, substance or material that it does not bear -> what happens.
+        wary_of: class, substance or material with which it does less, or stains -> what happens.
+        also: other names that makers call it by.
+        chains: a mixture among its contents -> what it is a mixture of [kg/kg of it].
+        dissolves: what a mass of water takes up of it at room temperature [kg/kg], or ``None``.
+        strength: mass of the usual conditioning active that does what a mass of it does [kg/kg],
+            or ``None`` for what is not there to condition.
+        sources: figure ("dose", "reads", a substance in the contents, …) -> its own source, where
+            that is another than the entry's.
     """
 
     name: str
@@ -91,7 +119,33 @@ class Material:
     hazards: tuple[str, ...]
     source: Source
     carried: Mapping[str, str] = field(default_factory=dict)
+    reads: Reading | None = None
+    keeps_above_ph: float | None = None
+    keeps_below_ph: float | None = None
+    not_with: Mapping[str, str] = field(default_factory=dict)
+    wary_of: Mapping[str, str] = field(default_factory=dict)
+    also: tuple[str, ...] = ()
+    chains: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    dissolves: float | None = None
+    strength: float | None = None
+    sources: Mapping[str, Source] = field(default_factory=dict)
+
+    def source_for(self, figure: str) -> Source:
+        """Where one of its figures comes from."""
+        return self.sources.get(figure, self.source)
+
+    def cited(self) -> Iterator[tuple[str, Source]]:
+        """Figures with a source of their own, the reading of pH first."""
+        if self.reads is not None:
+            yield "reads", self.reads.source
+        yield from self.sources.items()
 
     def typical_contents(self) -> Iterator[tuple[str, float]]:
         """Substance and its typical share [kg/kg], in declared order."""
         return ((inci, span.typical) for inci, span in self.contents.items())
+
+    def by_chain(self) -> Iterator[tuple[str, float]]:
+        """As `typical_contents`, with a mixture of chains as its single substances."""
+        for inci, share in self.typical_contents():
+            for single, part in self.chains.get(inci, {inci: 1.0}).items():
+                yield single, share * part

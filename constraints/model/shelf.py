@@ -88,7 +88,8 @@ class Item:
 def called(items: Sequence[Item]) -> Called:
     """Every name by which the materials of a shelf may be called, short ones too."""
     own = {item.material.name: item.material.name for item in items}
-    return Called({item.short: item.material.name for item in items if item.short} | own)
+    also = {other: item.material.name for item in items for other in item.material.also}
+    return Called(also | {item.short: item.material.name for item in items if item.short} | own)
 
 
 def by_price(offers: tuple[Offer, ...]) -> tuple[Offer, ...]:

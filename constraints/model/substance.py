@@ -20,6 +20,8 @@ class Ionisation:
         aggregates: whether it sits in micelles or a melt, so that its own charge adds nothing to
             the ionic strength of the water around it.
         source: where the constants come from.
+        beside: what goes into solution with it and ionises for itself: the second acid of a calcium
+            salt, the ammonia or the amine of an ammonium or amine salt.
     """
 
     pka: tuple[float, ...]
@@ -27,6 +29,7 @@ class Ionisation:
     ions: tuple[int, ...]
     aggregates: bool
     source: Source
+    beside: tuple["Ionisation", ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,3 +58,7 @@ class Substance:
     neutral_ph: float
     colour_index: str
     source: Source
+
+    def groups(self) -> tuple[Ionisation, ...]:
+        """Every part of it that ionises for itself once it is in water."""
+        return () if self.ionisation is None else (self.ionisation, *self.ionisation.beside)
