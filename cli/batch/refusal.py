@@ -1,7 +1,7 @@
 """A batch that cannot be made: what is in the way, and what would get it out of the way."""
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
@@ -119,9 +119,9 @@ def _fine(step_kg: float) -> str:
     return f"{step_kg * 1000:.6g} g"
 
 
-def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, Any]:
+def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, object]:
     """What is in the way, as JSON."""
-    form: dict[str, Any] = {
+    form: dict[str, object] = {
         "product": bench.brief.name,
         "status": "refused",
         "bars": bars,
