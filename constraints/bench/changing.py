@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
 from ..model.brief import Bench, Composition, Written
-from ..model.rule import Counted, Kind, Limited, Pick, Rule, Selector
+from ..model.material import Form, Phase
+from ..model.rule import BY_NAME, Counted, Kind, Limited, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
@@ -282,7 +283,7 @@ def _unused(names: Iterable[str], bench: Bench) -> Iterator[Share]:
 def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Iterator[Share]:
     for text in dict.fromkeys(names):
         pick, _, bare = text.partition(":")
-        picks = (Pick(pick),) if bare and pick in set(Pick) else tuple(Pick)
+        picks = (Pick(pick),) if bare and pick in set(Pick) else BY_NAME
         yield from _avoiding(bare.strip() if len(picks) == 1 else text, picks, bench, problems)
 
 
@@ -318,6 +319,10 @@ def _names(pick: Pick, bench: Bench) -> Iterable[str]:
         return tuple(dict.fromkeys((*bench.substances, *catalogue.substance_names())))
     if pick is Pick.MATERIAL:
         return bench.names
+    if pick is Pick.FORM:
+        return tuple(Form)
+    if pick is Pick.PHASE:
+        return tuple(Phase)
     borne = (tag for item in bench.shelf for tag in item.material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ..catalogue import catalogue
 from ..model.brief import Bench, Brief, Composition, Written
+from ..model.material import Form, Phase
 from ..model.rule import Pick, Rule
 from ..model.shelf import Item, called
 from ..model.stores import Stores
@@ -174,6 +175,10 @@ def _names(items: tuple[Item, ...], stores: Stores, pick: Pick) -> tuple[str, ..
     if pick is Pick.MATERIAL:
         known = {name: name for name in stores.material_names}
         return Called(called(items) | known)
+    if pick is Pick.FORM:
+        return tuple(Form)
+    if pick is Pick.PHASE:
+        return tuple(Phase)
     borne = (tag for item in items for tag in item.material.tags)
     return tuple(dict.fromkeys((*borne, *catalogue.tags())))
 

@@ -69,6 +69,8 @@ def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
         return {frame.index[name]: 1.0 for name in (selector.name,) if name in frame.index}
     if selector.pick is Pick.TAG:
         return dict.fromkeys(frame.tagged.get(selector.name, ()), 1.0)
+    if selector.pick in {Pick.FORM, Pick.PHASE}:
+        return dict.fromkeys(_in_state(selector, frame), 1.0)
     if not selector.inside:
         return dict.fromkeys(whole_materials(selector, frame), 1.0)
     if selector.pick is Pick.CLASS:
@@ -82,12 +84,20 @@ def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
     A class picks the materials of that class; with active counting, and for a substance, every
     material that contains any of it.
     """
-    if selector.pick in {Pick.MATERIAL, Pick.TAG}:
+    if selector.pick in {Pick.MATERIAL, Pick.TAG, Pick.FORM, Pick.PHASE}:
         return tuple(picked(selector, frame))
     if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
         return frame.classed.get(selector.name, ())
     held = (frame.holding.get(inci, ()) for inci in _substances(selector, frame))
     return tuple(sorted({column for entries in held for column, span in entries if span.high > 0}))
+
+
+def _in_state(selector: Selector, frame: Frame) -> Iterable[int]:
+    """Columns of the materials of a form, or of a phase."""
+    for column, material in enumerate(frame.materials):
+        state = material.form if selector.pick is Pick.FORM else material.phase
+        if state == selector.name:
+            yield column
 
 
 def weighted(factors: Mapping[str, float], frame: Frame, end: str = "typical") -> dict[int, float]:

@@ -59,27 +59,35 @@ class Mix:
         """Mass that a selector counts in a kilogram of mix [kg/kg]."""
         if selector.inside:
             return fsum(self._active(selector))
-        return fsum(share for one, _, share in self.parts if self._is_whole(selector, one))
+        return fsum(share for one, _, share in self.parts if fits(selector, one, self.substances))
 
     def _active(self, selector: Selector) -> Iterator[float]:
         for material, _, share in self.parts:
             for inci, amount in material.typical_contents():
-                if self._is_substance(selector, inci):
+                if fits_substance(selector, self.substances[inci]):
                     yield amount * share
 
-    def _is_substance(self, selector: Selector, inci: str) -> bool:
-        if selector.pick is Pick.SUBSTANCE:
-            return inci == selector.name
-        return selector.name in self.substances[inci].classes
 
-    def _is_whole(self, selector: Selector, material: Material) -> bool:
-        if selector.pick is Pick.MATERIAL:
-            return material.name == selector.name
-        if selector.pick is Pick.TAG:
-            return selector.name in material.tags
-        if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
-            return selector.name in material.classes
-        return any(
-            span.high > 0 and self._is_substance(selector, inci)
-            for inci, span in material.contents.items()
-        )
+def fits_substance(selector: Selector, substance: Substance) -> bool:
+    """Whether a selector of a class or a substance picks a substance."""
+    if selector.pick is Pick.SUBSTANCE:
+        return substance.inci == selector.name
+    return selector.name in substance.classes
+
+
+def fits(selector: Selector, material: Material, substances: Mapping[str, Substance]) -> bool:
+    """Whether a selector picks a whole material."""
+    plain = {
+        Pick.MATERIAL: (material.name,),
+        Pick.TAG: material.tags,
+        Pick.FORM: (material.form,),
+        Pick.PHASE: (material.phase,),
+    }
+    if selector.pick in plain:
+        return selector.name in plain[selector.pick]
+    if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:
+        return selector.name in material.classes
+    return any(
+        span.high > 0 and fits_substance(selector, substances[inci])
+        for inci, span in material.contents.items()
+    )

@@ -55,6 +55,12 @@ class Pick(StrEnum):
     SUBSTANCE = "substance"
     MATERIAL = "material"
     TAG = "tag"
+    FORM = "form"
+    PHASE = "phase"
+
+
+BY_NAME = (Pick.CLASS, Pick.SUBSTANCE, Pick.MATERIAL, Pick.TAG)
+"""What a bare name may pick; the others are written with their word before them."""
 
 
 @dataclass(frozen=True, slots=True)

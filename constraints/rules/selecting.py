@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from dataclasses import replace
 
-from ..model.rule import Counted, Pick, Selector
+from ..model.mix import fits, fits_substance
+from ..model.rule import BY_NAME, Counted, Pick, Selector
 from ..model.shelf import called
 from ..values.names import folded, meant_by, nearest_names, spelt
 from ..values.table import Table
@@ -19,7 +20,7 @@ def selector_of(entry: Table, key: str, scene: Scene) -> Selector | None:
     prefix, _, rest = text.partition(":")
     if rest and prefix in set(Pick):
         return selected(entry, key, rest.strip(), (Pick(prefix),), scene)
-    return selected(entry, key, text, tuple(Pick), scene)
+    return selected(entry, key, text, BY_NAME, scene)
 
 
 def selected(
@@ -75,16 +76,9 @@ def no_count(*own: str) -> str:
 
 def _carried(selector: Selector, scene: Scene) -> bool:
     """Whether anything on the shelf has what is picked."""
-    materials = scene.materials
-    if selector.pick is Pick.MATERIAL:
-        return any(material.name == selector.name for material in materials)
-    if selector.pick is Pick.TAG:
-        return any(selector.name in material.tags for material in materials)
-    if selector.pick is Pick.SUBSTANCE:
-        return selector.name in scene.substances
-    if selector.counted is Counted.SUPPLIED:
-        return any(selector.name in material.classes for material in materials)
-    return any(selector.name in substance.classes for substance in scene.substances.values())
+    if selector.inside:
+        return any(fits_substance(selector, one) for one in scene.substances.values())
+    return any(fits(selector, one, scene.substances) for one in scene.materials)
 
 
 def must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> None:
