@@ -125,8 +125,8 @@ WRITTEN = Written(
     rules=(Share,),
     example='share_of = "surfactant"',
     says="the share of a class, substance, material, tag, `form:` or `phase:` lies between `min`"
-    " and `max`; for a class `count` says whether the active substance counts or the whole material as"
-    " supplied",
+    " and `max`; for a class `count` says whether the active substance counts or the whole"
+    " material as supplied",
 )
 WITHOUT = Written(
     key="without",
