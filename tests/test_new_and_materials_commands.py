@@ -59,3 +59,24 @@ def test_what_is_not_in_the_catalogue_is_said_with_what_comes_near(barwright):
     assert done.returncode == 2
     assert "citric acid, anhydrous" in done.stderr
     assert done.stdout == ""
+
+
+BEGUN = [
+    ("check", "BENCH", "FORMULA"),
+    ("cheapest", "BENCH", "--no-proof"),
+    ("batch", "BENCH", "FORMULA", "--bars", "12"),
+    ("fill", "BENCH"),
+    ("price", "BENCH", "FORMULA", "--bars", "12"),
+    ("label", "BENCH", "FORMULA"),
+    ("acidity", "BENCH", "FORMULA"),
+    ("curve", "BENCH", "--limit", "clay"),
+]
+
+
+def test_a_new_bench_runs_through_every_command_as_it_stands(barwright, tmp_path):
+    bench = tmp_path / "begun"
+    assert barwright("new", str(bench)).returncode == 0
+    there = {"BENCH": str(bench), "FORMULA": str(bench / "formulas" / "first.toml")}
+    for words in BEGUN:
+        done = barwright(*(there.get(word, word) for word in words))
+        assert done.returncode == 0, (words, done.stdout, done.stderr)

@@ -14,6 +14,7 @@ from ..rules.share import Share, none_of
 from ..values.problem import Problem, Where
 from ..values.table import Table
 from ..values.units import shown
+from .advice_rules import advice_rules
 from .purpose_reading import check_purposes
 
 if TYPE_CHECKING:
@@ -29,10 +30,11 @@ def added_rules(section: Table, own: tuple[Rule, ...], scene: Scene) -> tuple[Ru
         scene: what rules may speak of.
     """
     working = tuple(_workings(scene))
-    doses = tuple(_usual_doses(section, (*own, *working), scene))
+    advised = advice_rules((*own, *working), scene)
+    doses = tuple(_usual_doses(section, (*own, *working, *advised), scene))
     limits = tuple(_limits(section, scene))
     absent = tuple(_cannot_be_had(item) for item in scene.items if not item.available)
-    added = (*doses, *working, *limits, *absent)
+    added = (*doses, *working, *advised, *limits, *absent)
     for rule in added:
         if rule.id in section:
             section.refuse("a name that is given to an added rule", "another name", rule.id)

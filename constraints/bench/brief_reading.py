@@ -21,7 +21,7 @@ SCHEMA = 1
 
 _PRODUCT = (
     "name", "currency", "markets", "dilution", "declared", "declared_when", "drying",
-    "dried_when_packed", "loss", "spread", "washes",
+    "dried_when_packed", "loss", "spread", "washes", "advice",
 )  # fmt: skip
 WORKSHOP: Mapping[str, Dimension] = {
     # the fields of a Workshop
@@ -59,6 +59,7 @@ class Product:
     room: float | None
     workshop: Workshop
     suppliers: tuple[Supplier, ...]
+    advice: bool
     stated: frozenset[str]
     box: Box
     purposes: Mapping[str, Purpose]
@@ -100,6 +101,7 @@ def product_of(top: Table) -> Product:
         room=room,
         workshop=workshop,
         suppliers=tuple(_suppliers(_section(top, "suppliers"), rates)),
+        advice=product.yes("advice"),
         stated=frozenset(product.values),
         box=box_of(_section(top, "box")),
         purposes=_purposes(_section(top, "purposes")),

@@ -161,6 +161,7 @@ def _scene(product: Product, shelf: Shelf, stores: Stores, *, whole: bool) -> Sc
         substances=contained(shelf.items, stores),
         names=partial(_names, shelf.items, stores),
         substance=stores.substance,
+        advice=product.advice,
         listed=shelf.listed,
         complete=whole,
     )

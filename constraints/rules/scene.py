@@ -30,6 +30,7 @@ class Scene:
         substances: every substance that the shelf contains.
         names: every known name of a kind of thing.
         substance: a known substance by its exact name.
+        advice: whether the brief asks for what suppliers advise as rules.
         listed: whether every name on the shelf is known, so that what is not there can be told.
         complete: whether the shelf was read without a problem, so that what it lacks can be told.
     """
@@ -46,6 +47,7 @@ class Scene:
     substances: Mapping[str, Substance]
     names: Callable[[Pick], tuple[str, ...] | Called]
     substance: Callable[[str], Substance]
+    advice: bool
     listed: bool
     complete: bool
 

@@ -1,0 +1,135 @@
+"""What suppliers advise, as rules: use levels, windows of pH, what does not bear what.
+
+A brief asks for them with ``advice = true``.
+
+The upper end of a use level is a plain limit and asks for no yes/no choice. A window of pH and a
+pair that does not bear each other matter only where the materials are used: those bring a choice,
+and with it the least share that is worth weighing.
+"""
+
+from collections.abc import Iterable, Iterator
+
+from ..market.practice import figure
+from ..model.mix import fits, fits_substance
+from ..model.rule import Counted, Kind, Pick, Rule, Selector
+from ..model.shelf import Item
+from ..rules.acidity import Acidity
+from ..rules.companion import Companion
+from ..rules.dose import Dose
+from ..rules.scene import Scene
+from ..rules.share import Share
+from ..values.units import Dimension
+
+
+def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
+    """The rules that the shelf's materials bring by their suppliers' advice.
+
+    Args:
+        own: the maker's rules; a material that one of them doses keeps that dose.
+        scene: what rules may speak of.
+    """
+    if not scene.advice:
+        return ()
+    rules = tuple(own)
+    there = tuple(item for item in scene.items if item.available)
+    matters = (*_windows(rules, there, scene), *_pairs(there, scene))
+    # what the maker's own rules choose or dose has its usual dose, which says more than these
+    own_dosed = {name for rule in rules for name in (*rule.uses(), rule.dosed)}
+    chosen = {name for rule in matters for name in rule.uses()} - own_dosed
+    doses = (_worth_weighing(one) for one in there if one.material.name in chosen)
+    levels = (_use_level(one) for one in there if one.material.name not in own_dosed)
+    return (*(rule for rule in levels if rule is not None), *doses, *matters)
+
+
+def _use_level(item: Item) -> Share | None:
+    """No more than the supplier advises; ``None`` where there is no such advice."""
+    dose = item.material.dose
+    if dose is None or dose[1] >= 1:
+        return None
+    return Share(
+        id=f"use level of {item.material.name}",
+        kind=Kind.ADVICE,
+        because="more is not advised",
+        unit="%",
+        where=item.where,
+        source=item.material.sources.get("dose", item.material.source),
+        low=None,
+        high=dose[1],
+        of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
+    )
+
+
+def _worth_weighing(item: Item) -> Dose:
+    """Left out, or at least so much that it can be weighed."""
+    least = figure("least share", Dimension.SHARE)
+    return Dose(
+        id=f"least share of {item.material.name}",
+        kind=Kind.ADVICE,
+        because="less cannot be weighed, and does nothing",
+        unit="%",
+        where=item.where,
+        source=least.source,
+        low=least.span.typical,
+        high=1.0,
+        material=item.material.name,
+    )
+
+
+def _windows(own: tuple[Rule, ...], items: Iterable[Item], scene: Scene) -> Iterator[Acidity]:
+    """The pH in which a material keeps, where the maker's own band does not see to it already."""
+    bands = [rule for rule in own if isinstance(rule, Acidity) and rule.when is None]
+    lowest = max((band.low for band in bands if band.low is not None), default=None)
+    highest = min((band.high for band in bands if band.high is not None), default=None)
+    for item in items if scene.dilution is not None else ():
+        low, high = item.material.keeps_above_ph, item.material.keeps_below_ph
+        low = None if low is None or (lowest is not None and lowest >= low) else low
+        high = None if high is None or (highest is not None and highest <= high) else high
+        if (low is not None or high is not None) and scene.dilution is not None:
+            yield _window(item, low, high, scene.dilution)
+
+
+def _window(item: Item, low: float | None, high: float | None, dilution: float) -> Acidity:
+    sources = item.material.sources
+    key = "keeps_above_ph" if low is not None else "keeps_below_ph"
+    return Acidity(
+        id=f"{item.material.name} keeps",
+        kind=Kind.ADVICE,
+        because="outside this pH it falls apart in time",
+        unit="pH",
+        where=item.where,
+        source=sources.get(key, item.material.source),
+        low=low,
+        high=high,
+        dilution=dilution,
+        when=item.material.name,
+    )
+
+
+def _pairs(items: tuple[Item, ...], scene: Scene) -> Iterator[Companion]:
+    """What a material does not bear, among what is on the shelf."""
+    for item in items:
+        for name, why in item.material.not_with.items():
+            others = tuple(other for other in items if _is(name, other, scene) and other != item)
+            if others:
+                yield Companion(
+                    id=f"{item.material.name} not with {name}",
+                    kind=Kind.ADVICE,
+                    because=why,
+                    unit="",
+                    where=item.where,
+                    source=item.material.sources.get("not_with", item.material.source),
+                    material=item.material.name,
+                    needs=(),
+                    never=tuple(other.material.name for other in others),
+                )
+
+
+def _is(name: str, item: Item, scene: Scene) -> bool:
+    """Whether a material is what a name says: itself, of that class, or one that holds it."""
+    if item.material.name == name:
+        return True
+    by_class = Selector(Pick.CLASS, name, Counted.SUPPLIED)
+    inside = (scene.substances[inci] for inci in item.material.contents)
+    return fits(by_class, item.material, scene.substances) or any(
+        one.inci == name or fits_substance(by_class, one) for one in inside
+    )

@@ -1,0 +1,100 @@
+"""What suppliers advise becomes rules where the brief asks for it, and nothing does where not."""
+
+import pytest
+from barwright.constraints.bench.reading import bench_of
+from barwright.constraints.catalogue import catalogue
+from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.model.rule import Kind
+from barwright.constraints.rules.judging import judge
+from barwright.constraints.rules.rows import rows_of
+from barwright.solver.cheapest.cheapest import Finding, cheapest
+
+BRIEF = """
+schema = 1
+[product]
+name = "Bar"
+currency = "EUR"
+markets = []
+dilution = "10 %"
+{advice}
+[rules."active surfactant"]
+share_of = "surfactant"
+count = "active"
+min = "40 %"
+kind = "practice"
+because = "it must lather"
+{rules}
+"""
+SHELF = """material;pack;price
+sodium cocoyl isethionate, powder;1 kg;11.80 EUR
+kaolin, white;1 kg;2.60 EUR
+corn starch, native;1 kg;3.60 EUR
+citric acid, anhydrous;1 kg;4.20 EUR
+sodium hydroxide, pellets;1 kg;4.20 EUR
+{shelf}"""
+BAND = """
+[rules."acidity"]
+ph = {{ min = {low}, max = {high} }}
+kind = "house"
+because = "the scalp is sour"
+"""
+
+
+def made(advice=True, rules="", shelf=""):
+    files = {
+        "brief.toml": BRIEF.format(advice="advice = true" if advice else "", rules=rules),
+        "shelf.csv": SHELF.format(shelf=shelf),
+    }
+    bench = bench_of("bench", files)
+    assert isinstance(bench, Bench), bench
+    return bench
+
+
+def ids(bench):
+    return {rule.id for rule in bench.brief.rules if rule.kind is Kind.ADVICE}
+
+
+def test_no_advice_is_taken_that_was_not_asked_for():
+    assert not ids(made(advice=False))
+
+
+def test_a_use_level_caps_a_share_and_asks_for_no_choice():
+    bench = made(rules=BAND.format(low=5, high=7))
+    assert "use level of kaolin, white" in ids(bench)
+    assert rows_of(bench).choices == ()
+    found = cheapest(bench)
+    assert isinstance(found, Finding)
+    assert found.composition.parts["kaolin, white"] <= 0.10 + 1e-9  # the catalogue's most for clay
+    free = cheapest(made(advice=False, rules=BAND.format(low=5, high=7)))
+    assert free.composition.parts["kaolin, white"] > 0.2
+
+
+def test_the_use_level_of_kaolin_is_the_catalogues():
+    from barwright.constraints.catalogue.catalogue import material
+
+    assert material("kaolin, white").dose[1] == pytest.approx(0.10)
+
+
+def test_a_window_of_ph_holds_only_where_the_band_does_not_see_to_it():
+    window = "sodium cocoyl isethionate, powder keeps"
+    assert window not in ids(made(rules=BAND.format(low=5.5, high=7)))
+    wide = made(rules=BAND.format(low=3, high=10))
+    (rule,) = (one for one in wide.brief.rules if one.id == window)
+    assert (rule.low, rule.high) == (5.0, 8.0)  # outside it the ester is not stable for long
+    found = cheapest(wide)
+    assert isinstance(found, Finding)
+    (verdict,) = (one for one in judge(wide, found.composition) if one.rule.id == window)
+    assert verdict.kept
+    assert 5.0 - 0.005 <= verdict.value <= 8.0 + 0.005
+
+
+def test_what_a_material_does_not_bear_is_never_beside_it():
+    soap = next(name for name in catalogue.material_names() if name.startswith("soap noodles"))
+    bench = made(shelf=f"{soap};1 kg;5 EUR\nbehentrimonium chloride, 80 % grade;1 kg;40 EUR")
+    pair = f"{soap} not with quat"
+    assert pair in ids(bench)
+    both = {soap: 0.5, "behentrimonium chloride, 80 % grade": 0.5}
+    verdicts = {one.rule.id: one.kept for one in judge(bench, Composition("", both))}
+    assert verdicts[pair] is False
+    alone = {one.rule.id: one.kept for one in judge(bench, Composition("", {soap: 1.0}))}
+    assert alone[pair] is True
