@@ -500,7 +500,8 @@ def test_a_carrier_and_what_it_carries_vary_no_more_than_the_rest(
 def test_no_powder_or_crystal_of_the_catalogue_prints_its_water() -> None:
     for name in catalogue.material_names():
         one = catalogue.material(name)
-        if one.form is Form.SOLID and "Water" in one.contents:
+        soap = name.startswith("soap noodles")  # boxes of soap bars name the water it is made with
+        if one.form is Form.SOLID and "Water" in one.contents and not soap:
             known = {inci: catalogue.substance(inci) for inci in one.contents}
             made = replace(bench(one), substances=known)
             assert "Aqua" not in printed(made, {name: 1.0}), name
