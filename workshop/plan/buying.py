@@ -5,14 +5,18 @@ followed from the lot it came with to the week it is used in, so that nothing is
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from math import ceil, inf
 
 from ...constraints.model.row import Row
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
 from .bought import NOTHING, Bought, Drawn, Left, Purchase, Source, counted_again, orders_of
-from .horizon import Carriage, Horizon, Making
+from .horizon import Carriage, Holding, Horizon, Making, Packs
+
+Term = tuple[int, float]
+"""A column and what is counted for a unit of it."""
 
 
 def buy(
@@ -38,34 +42,39 @@ def buy(
 
 
 class _Layout:
-    """Columns and rows of a horizon."""
+    """Columns and rows of a horizon.
+
+    What keeps is one pool for each material; what must be used by some week is followed apart.
+    """
 
     def __init__(self, horizon: Horizon) -> None:
         self._h = horizon
+        self._weeks = range(1, horizon.weeks + 1)
         self._costs: list[float] = []
         self._lower: list[float] = []
         self._upper: list[float] = []
         self._whole: list[bool] = []
         self._rows: list[Row] = []
         self._makings = [self._lay(making) for making in horizon.makings]
-        self._needs = self._most_used()
+        self._used = self._uses()
         self._packs = dict(self._lay_packs())
         self._least()
-        self._carry()
-        self._sources = self._lay_sources()
-        self._draws = self._lay_draws()
-        self._stored = self._lay_stored()
+        for carriage in horizon.carriages:
+            for week in self._weeks:
+                self._ship(carriage, week)
+        self._passing = dict(self._lay_passing())
+        self._kept = {
+            (name, week): self._column(self._stored_cost(name, week))
+            for name in horizon.materials()
+            for week in self._weeks
+        }
         self._balance()
         self._limits()
 
     def program(self) -> Program:
-        return Program(
-            tuple(self._costs),
-            tuple(self._lower),
-            tuple(self._upper),
-            tuple(self._whole),
-            tuple(self._rows),
-        )
+        """The columns and rows laid."""
+        ends = tuple(self._costs), tuple(self._lower), tuple(self._upper)
+        return Program(*ends, tuple(self._whole), tuple(self._rows))
 
     def _column(
         self, cost: float = 0.0, low: float = 0.0, high: float = inf, *, whole: bool = False
@@ -76,7 +85,7 @@ class _Layout:
         self._whole.append(whole)
         return len(self._costs) - 1
 
-    def _row(self, part: str, terms: Iterable[tuple[int, float]], low: float, high: float) -> None:
+    def _row(self, part: str, terms: Iterable[Term], low: float, high: float) -> None:
         summed: defaultdict[int, float] = defaultdict(float)
         for column, value in terms:
             summed[column] += value
@@ -96,28 +105,42 @@ class _Layout:
             self._row(row.part, terms, row.low, row.high)
         return columns
 
-    def _most_used(self) -> Mapping[str, float]:
-        """Material -> the most that could be used of it over all weeks [kg]."""
-        used: defaultdict[str, float] = defaultdict(float)
-        for making in self._h.makings:
-            for name, high in zip(making.materials, making.upper, strict=False):
-                used[name] += high * sum(making.uses) if sum(making.uses) else 0.0
-        for name, mass in self._h.closing.items():
-            used[name] += mass
+    def _uses(self) -> Mapping[tuple[str, int], list[Term]]:
+        """(material, week) -> what is used of it, as columns with their kilograms."""
+        used: defaultdict[tuple[str, int], list[Term]] = defaultdict(list)
+        for making, columns in zip(self._h.makings, self._makings, strict=True):
+            for name, column in zip(making.materials, columns, strict=False):
+                for week in self._weeks:
+                    if making.uses[week - 1]:
+                        used[name, week].append((column, making.uses[week - 1]))
         return used
+
+    def _most_needed(self, name: str, week: int) -> float:
+        """The most of a material that could be used in a week and after it [kg]."""
+        terms = [t for later in self._weeks if later >= week for t in self._used[name, later]]
+        used = sum(mass * self._upper[column] for column, mass in terms)
+        return used + self._h.closing.get(name, 0.0)
 
     def _lay_packs(self) -> Iterator[tuple[tuple[int, int], int]]:
         """(offer, week) -> the column that counts its packs."""
-        free = {one.supplier: one.free_from or 0.0 for one in self._h.carriages}
+        carriages = {one.supplier: one for one in self._h.carriages}
         for place, offer in enumerate(self._h.offers):
             for week, price in enumerate(offer.prices, start=1):
                 if price is None:
                     continue
-                most = self._needs.get(offer.material, 0.0) + offer.least
+                most = self._most_needed(offer.material, week) + offer.least
                 packs = inf if most == inf else float(ceil(most / offer.unit - 1e-9))
-                extra = ceil(free.get(offer.supplier, 0.0) / price) if price > 0 else 0
+                extra = self._for_shipping(carriages.get(offer.supplier), offer, price)
                 column = self._column(price, 0.0, packs + extra, whole=offer.pack > 0)
                 yield (place, week), column
+
+    def _for_shipping(self, carriage: Carriage | None, offer: Packs, price: float) -> int:
+        """Packs that nobody needs and that may yet be worth buying to save the shipping."""
+        if carriage is None or carriage.free_from is None or price <= 0:
+            return 0
+        lost = price - self._h.worth.get(offer.material, 0.0) * offer.unit
+        saves = carriage.free_from / price if lost <= 0 else carriage.shipping / lost
+        return ceil(min(saves, carriage.free_from / price))
 
     def _least(self) -> None:
         """What is sold in least amounts is bought in none or in more than that."""
@@ -127,11 +150,6 @@ class _Layout:
                 some = self._column(high=1.0, whole=True)
                 self._row("least", ((column, offer.unit), (some, -offer.least)), 0.0, inf)
                 self._row("most", ((column, 1.0), (some, -most)), -inf, 0.0)
-
-    def _carry(self) -> None:
-        for carriage in self._h.carriages:
-            for week in range(1, self._h.weeks + 1):
-                self._ship(carriage, week)
 
     def _ship(self, carriage: Carriage, week: int) -> None:
         """An order is shipped at a cost, or for nothing from a value on."""
@@ -143,87 +161,97 @@ class _Layout:
         if not ordered or carriage.shipping <= 0:
             return
         paid = self._column(carriage.shipping, high=1.0, whole=True)
-        shipped = [(paid, 1.0)]
+        shipped = [paid]
         if carriage.free_from is not None:
             free = self._column(high=1.0, whole=True)
             value = [(column, self._costs[column]) for column in ordered]
             self._row("free", [*value, (free, -carriage.free_from)], 0.0, inf)
-            shipped.append((free, 1.0))
+            self._row("once", [(paid, 1.0), (free, 1.0)], -inf, 1.0)
+            shipped.append(free)
         for column in ordered:
-            most = self._upper[column]
-            switches = [(switch, -most * value) for switch, value in shipped]
+            switches = [(switch, -self._upper[column]) for switch in shipped]
             self._row("shipped", [(column, 1.0), *switches], -inf, 0.0)
 
-    def _lay_sources(self) -> dict[Source, list[tuple[int, float]]]:
-        """Source -> the columns that fill it, with their kilograms; what is there is column −1."""
-        sources: defaultdict[Source, list[tuple[int, float]]] = defaultdict(list)
+    def _lay_passing(self) -> Iterator[tuple[Source, dict[int, tuple[int, int]]]]:
+        """What must be used by some week -> week -> what is drawn of it, and what is left."""
+        filled: defaultdict[Source, list[Term]] = defaultdict(list)
+        there: defaultdict[Source, float] = defaultdict(float)
         for held in self._h.holdings:
-            sources[Source(held.material, 0, held.last, held.lot)].append((-1, held.mass))
+            if held.last is not None:
+                there[Source(held.material, 0, held.last, held.lot)] += held.mass
         for (place, week), column in self._packs.items():
             offer = self._h.offers[place]
-            last = None if offer.keeps is None else week + offer.keeps - 1
-            sources[Source(offer.material, week, last)].append((column, offer.unit))
-        return dict(sources)
+            if offer.keeps is not None:
+                source = Source(offer.material, week, week + offer.keeps - 1)
+                filled[source].append((column, offer.unit))
+        for source in (*there, *filled):
+            yield source, self._pass(source, filled[source], there[source])
 
-    def _weeks(self, source: Source) -> range:
-        end = self._h.weeks if source.last is None else min(source.last, self._h.weeks)
-        return range(max(source.arrives, 1), end + 1)
+    def _pass(
+        self, source: Source, filled: Sequence[Term], there: float
+    ) -> dict[int, tuple[int, int]]:
+        columns: dict[int, tuple[int, int]] = {}
+        terms = list(filled)
+        for week in self._weeks_of(source):
+            drawn = self._column()
+            left = self._column(self._stored_cost(source.material, week))
+            terms.append((drawn, -1.0))
+            self._row("stored", [*terms, (left, -1.0)], -there, -there)
+            columns[week] = drawn, left
+        return columns
 
-    def _lay_draws(self) -> dict[tuple[Source, int], int]:
-        return {
-            (source, week): self._column()
-            for source in self._sources
-            for week in self._weeks(source)
-        }
+    def _weeks_of(self, source: Source) -> range:
+        last = self._h.weeks if source.last is None else min(source.last, self._h.weeks)
+        return range(max(source.arrives, 1), last + 1)
 
-    def _lay_stored(self) -> dict[tuple[Source, int], int]:
-        """(source, week) -> what is there of it at the end of the week; it may not be negative."""
-        stored: dict[tuple[Source, int], int] = {}
-        for source, filled in self._sources.items():
-            terms = [(column, kilograms) for column, kilograms in filled if column >= 0]
-            there = sum(kilograms for column, kilograms in filled if column < 0)
-            for week in self._weeks(source):
-                kept = self._column(self._stored_cost(source, week))
-                terms.append((self._draws[source, week], -1.0))
-                self._row("stored", [*terms, (kept, -1.0)], -there, -there)
-                stored[source, week] = kept
-        return stored
-
-    def _stored_cost(self, source: Source, week: int) -> float:
-        worth = self._h.worth.get(source.material, 0.0) if week == self._h.weeks else 0.0
+    def _stored_cost(self, name: str, week: int) -> float:
+        worth = self._h.worth.get(name, 0.0) if week == self._h.weeks else 0.0
         return self._h.storage - worth
 
     def _balance(self) -> None:
-        """What is used in a week is drawn from stock in that week."""
-        for week in range(1, self._h.weeks + 1):
-            used: defaultdict[str, list[tuple[int, float]]] = defaultdict(list)
-            for making, columns in zip(self._h.makings, self._makings, strict=True):
-                if making.uses[week - 1]:
-                    for name, column in zip(making.materials, columns, strict=False):
-                        used[name].append((column, -making.uses[week - 1]))
-            for name in self._h.materials():
-                drawn = self._there(self._draws, (name,), week)
-                self._row("used", [*drawn, *used[name]], 0.0, 0.0)
+        """What keeps: what was there and what comes, less what is used, is what is there."""
+        there: defaultdict[str, float] = defaultdict(float)
+        for held in self._h.holdings:
+            there[held.material] += held.mass if held.last is None else 0.0
+        for name in self._h.materials():
+            terms: list[Term] = []
+            for week in self._weeks:
+                terms += self._bought_to_keep(name, week)
+                used = [(column, -mass) for column, mass in self._used[name, week]]
+                drawn = [(column, 1.0) for column in self._drawn(name, week)]
+                if drawn:
+                    self._row("drawn", [*drawn, *used], -inf, 0.0)
+                terms += [*drawn, *used]
+                start = there[name]
+                self._row("kept", [*terms, (self._kept[name, week], -1.0)], -start, -start)
+
+    def _drawn(self, name: str, week: int) -> Iterator[int]:
+        """What is drawn in a week of what does not keep; it is used, and never put by."""
+        for source, columns in self._passing.items():
+            if source.material == name and week in columns:
+                yield columns[week][0]
+
+    def _bought_to_keep(self, name: str, week: int) -> Iterator[Term]:
+        for (place, when), column in self._packs.items():
+            offer = self._h.offers[place]
+            if when == week and offer.material == name and offer.keeps is None:
+                yield column, offer.unit
 
     def _limits(self) -> None:
-        for week in range(1, self._h.weeks + 1):
+        for week in self._weeks:
             for capacity in self._h.capacities:
-                terms = self._there(self._draws, capacity.materials, week)
+                terms = [t for name in capacity.materials for t in self._used[name, week]]
                 self._row("capacity", terms, -inf, capacity.most)
             for name in self._h.materials() if self._h.most_stored < inf else ():
-                terms = self._there(self._stored, (name,), week)
-                self._row("room", terms, -inf, self._h.most_stored)
+                self._row("room", self._there(name, week), -inf, self._h.most_stored)
         for name, mass in self._h.closing.items():
-            self._row("closing", self._there(self._stored, (name,), self._h.weeks), mass, mass)
+            self._row("closing", self._there(name, self._h.weeks), mass, mass)
 
-    def _there(
-        self, columns: Mapping[tuple[Source, int], int], names: tuple[str, ...], week: int
-    ) -> list[tuple[int, float]]:
-        return [
-            (column, 1.0)
-            for (source, when), column in columns.items()
-            if when == week and source.material in names
-        ]
+    def _there(self, name: str, week: int) -> Iterator[Term]:
+        yield self._kept[name, week], 1.0
+        for source, columns in self._passing.items():
+            if source.material == name and week in columns:
+                yield columns[week][1], 1.0
 
     def read(self, outcome: Within) -> Bought:
         """The answer in the words of the horizon; packs are rounded to whole ones."""
@@ -231,40 +259,84 @@ class _Layout:
         purchases = tuple(sorted(self._purchases(x), key=lambda one: one.week))
         orders = tuple(orders_of(self._h, purchases))
         columns = tuple(tuple(x[column] for column in laid) for laid in self._makings)
-        drawn = tuple(
-            Drawn(source, week, x[column])
-            for (source, week), column in self._draws.items()
-            if x[column] > NOTHING
-        )
-        left = tuple(self._left(x))
-        kept = sum(x[column] for column in self._stored.values())
+        drawn, left = self._followed(x, purchases)
+        passing = [left for one in self._passing.values() for _, left in one.values()]
+        stored = [*self._kept.values(), *passing]
+        storage = self._h.storage * sum(x[column] for column in stored)
         earned = -sum(
             cost * value
             for making, values in zip(self._h.makings, columns, strict=True)
             for cost, value in zip(making.costs, values, strict=True)
         )
-        storage = kept * self._h.storage
         outlay = sum(one.outlay for one in purchases) + sum(one.shipping for one in orders)
         cost = outlay + storage - earned - sum(one.worth for one in left)
         return Bought(purchases, orders, drawn, left, columns, storage, earned, cost, outcome.bound)
 
-    def _purchases(self, x: tuple[float, ...]) -> Iterator[Purchase]:
+    def _purchases(self, x: Sequence[float]) -> Iterator[Purchase]:
         for (place, week), column in self._packs.items():
             offer = self._h.offers[place]
             packs = float(round(x[column])) if offer.pack else x[column]
             if packs > NOTHING:
                 yield Purchase(offer, week, packs, packs * self._costs[column])
 
-    def _left(self, x: tuple[float, ...]) -> Iterator[Left]:
-        for source in self._sources:
-            weeks = self._weeks(source)
-            mass = (
-                x[self._stored[source, weeks[-1]]] if len(weeks) else self._there_at_first(source)
-            )
-            if mass > NOTHING:
-                kept = len(weeks) and weeks[-1] == self._h.weeks
-                worth = self._h.worth.get(source.material, 0.0) if kept else 0.0
-                yield Left(source, mass, worth * mass)
+    def _followed(
+        self, x: Sequence[float], purchases: Sequence[Purchase]
+    ) -> tuple[tuple[Drawn, ...], tuple[Left, ...]]:
+        """Where every kilogram that is used came from, and what is left of each source."""
+        drawn, left = [], []
+        for source, columns in self._passing.items():
+            drawn += [Drawn(source, week, x[column]) for week, (column, _) in columns.items()]
+            there = sum(h.mass for h in self._h.holdings if _is(h, source))
+            rest = there if not columns else x[max(columns.items())[1][1]]
+            left.append(self._left(source, rest, last=bool(columns) and max(columns)))
+        for name in self._h.materials():
+            of_it, rest_of_it = self._pool(name, x, purchases)
+            drawn += of_it
+            left += rest_of_it
+        return (
+            tuple(one for one in drawn if one.mass > NOTHING),
+            tuple(one for one in left if one.mass > NOTHING),
+        )
 
-    def _there_at_first(self, source: Source) -> float:
-        return sum(mass for column, mass in self._sources[source] if column < 0)
+    def _pool(
+        self, name: str, x: Sequence[float], purchases: Sequence[Purchase]
+    ) -> tuple[list[Drawn], list[Left]]:
+        """What keeps, drawn in the order in which it came."""
+        heaps = list(_heaps(self._h, name, purchases))
+        drawn = []
+        for week in self._weeks:
+            used = sum(mass * x[column] for column, mass in self._used[name, week])
+            used -= sum(x[column] for column in self._drawn(name, week))
+            for heap in heaps:
+                some = min(used, heap.rest) if heap.source.arrives <= week else 0.0
+                if some > 0:
+                    heap.rest -= some
+                    used -= some
+                    drawn.append(Drawn(heap.source, week, some))
+        return drawn, [self._left(one.source, one.rest, last=self._h.weeks) for one in heaps]
+
+    def _left(self, source: Source, mass: float, *, last: int) -> Left:
+        worth = self._h.worth.get(source.material, 0.0) if last == self._h.weeks else 0.0
+        return Left(source, mass, worth * max(mass, 0.0))
+
+
+@dataclass(slots=True)
+class _Heap:
+    """What is left of a source while it is drawn from [kg]."""
+
+    source: Source
+    rest: float
+
+
+def _is(held: Holding, source: Source) -> bool:
+    return Source(held.material, 0, held.last, held.lot) == source
+
+
+def _heaps(horizon: Horizon, name: str, purchases: Sequence[Purchase]) -> Iterator[_Heap]:
+    """What keeps of a material, in the order in which it comes, each with its kilograms."""
+    for held in horizon.holdings:
+        if held.material == name and held.last is None:
+            yield _Heap(Source(name, 0, None, held.lot), held.mass)
+    for one in purchases:
+        if one.offer.material == name and one.offer.keeps is None:
+            yield _Heap(Source(name, one.week, None), one.mass)
