@@ -22,6 +22,7 @@ COMMANDS = {
     "fill": "the smallest fill weight that keeps the declared net weight",
     "label": "what goes on the box: ingredients, allergens, net weight",
     "price": "what a bar and a wash cost, and what to ask for a bar",
+    "plan": "what to buy for the bars wanted, and what to make in which order",
     "new": "start a bench of your own",
 }
 """Every command with its line of help, in the order of the help page."""

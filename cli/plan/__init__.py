@@ -1,0 +1,1 @@
+"""``barwright plan``: what to buy, and what to make in which order."""

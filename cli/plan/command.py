@@ -1,0 +1,180 @@
+"""``barwright plan``: what to buy for the bars that are wanted, and what to make in which order."""
+
+from datetime import date
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ...constraints.values.problem import refuse, sound
+from ...constraints.values.units import Dimension
+from ..kit.exit import Exit
+from ..kit.patience import patience
+from ..kit.portion import asked
+
+if TYPE_CHECKING:
+    from ...constraints.model.brief import Bench
+    from ...constraints.model.wanted import PriceFrom
+    from ...workshop.plan.plan import NoPlan, Plan
+
+
+class PlanFormat(StrEnum):
+    """How a plan is shown."""
+
+    TABLE = "table"
+    JSON = "json"
+    CSV = "csv"
+
+
+def command(
+    wanted_path: Annotated[
+        Path,
+        typer.Argument(
+            metavar="WANTED",
+            help="A sheet of bars wanted: columns formula, bars, week, fill.",
+            show_default=False,
+        ),
+    ],
+    *,
+    free: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SHARE",
+            help='Let so much of a bar be other substances where that saves: "3 %".',
+        ),
+    ] = None,
+    prices: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="Prices that change: material, week, price, supplier, pack."
+        ),
+    ] = None,
+    first_day: Annotated[
+        str | None,
+        typer.Option("--from", metavar="DAY", help="The first day of week 1; else today."),
+    ] = None,
+    leftover_worth: Annotated[
+        str | None,
+        typer.Option(metavar="SHARE", help="What is left counts for so much of its price."),
+    ] = None,
+    storage: Annotated[
+        str | None,
+        typer.Option(metavar="PRICE", help='To keep a kilogram for a week: "0.02 EUR/kg".'),
+    ] = None,
+    gap: Annotated[
+        str, typer.Option(metavar="SHARE", help="Stop once no plan can cost less by more.")
+    ] = "1 %",
+    time_limit: Annotated[
+        float, typer.Option(metavar="SECONDS", min=0.1, help="The whole plan takes no longer.")
+    ] = 30.0,
+    write: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Write formulas that were free to move."),
+    ] = None,
+    overwrite: Annotated[
+        bool, typer.Option("--overwrite", help="Let --write replace files that are there.")
+    ] = False,
+    shown: Annotated[
+        PlanFormat, typer.Option("--format", help="How to show the plan.")
+    ] = PlanFormat.TABLE,
+) -> int:
+    """Plan the bars in WANTED: orders in whole packs at the least outlay, batches in order."""
+    from ...constraints.bench.wanted_reading import read_prices, read_wanted
+    from ...workshop.plan.asking import Terms
+    from ...workshop.plan.plan import Plan, plan
+
+    wanted = sound(read_wanted(wanted_path))
+    benches = tuple({one.bench.folder: one.bench for one in wanted}.values())
+    first = benches[0]
+    workshop = first.brief.workshop
+    changes: tuple[PriceFrom, ...] = () if prices is None else sound(read_prices(prices, benches))
+    likeness = asked(free, Dimension.SHARE, "--free", first)
+    worth = asked(leftover_worth, Dimension.SHARE, "--leftover-worth", first)
+    kept = asked(storage, Dimension.PRICE, "--storage", first)
+    terms = Terms(
+        first_day=_day(first_day),
+        likeness=likeness,
+        worth=(workshop.leftover_worth or 0.0) if worth is None else worth,
+        storage=(workshop.storage or 0.0) if kept is None else kept,
+        prices=changes,
+        gap=asked(gap, Dimension.SHARE, "--gap", first) or 0.0,
+        time_limit_s=time_limit,
+    )
+    with patience("looking for what to buy"):
+        found = sound(plan(wanted, terms))
+    if not isinstance(found, Plan):
+        return _no_plan(first, found, shown)
+    if write is not None:
+        _write(found, write, overwrite=overwrite)
+    _show(first, found, shown)
+    return Exit.DONE
+
+
+def _day(written: str | None) -> date:
+    if written is None:
+        return date.today()  # noqa: DTZ011  (a day of the maker's calendar)
+    try:
+        return date.fromisoformat(written)
+    except ValueError:
+        return refuse("--from", written, "a day such as 2026-11-23")
+
+
+def _show(bench: "Bench", found: "Plan", shown: PlanFormat) -> None:
+    if shown is PlanFormat.JSON:
+        from ..kit.as_json import dumped
+        from .as_json import plan_form
+
+        typer.echo(dumped("plan", plan_form(bench, found)))
+    elif shown is PlanFormat.CSV:
+        from .as_json import plan_csv
+
+        typer.echo(plan_csv(bench, found), nl=False)
+    else:
+        from ..kit.screen import stdout
+        from .view import show_plan
+
+        show_plan(stdout(), bench, found)
+
+
+def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
+    """Say that there is no plan; exit 3, or 1 where the time ran out before it was sure."""
+    from ...solver.program.outcome import Infeasible
+
+    if shown is PlanFormat.TABLE:
+        from ..kit.screen import stdout
+        from .view import show_no_plan
+
+        show_no_plan(stdout(), bench, found)
+    else:
+        from ..kit.as_json import dumped
+        from .as_json import no_plan_form
+
+        typer.echo(dumped("plan", no_plan_form(found)))
+    return Exit.NO_COMPOSITION if isinstance(found.why, Infeasible) else Exit.OUR_FAILURE
+
+
+def _write(found: "Plan", folder: Path, *, overwrite: bool) -> None:
+    """Every composition under the name of its bench and formula."""
+    from ...constraints.bench.writing import formula_text
+    from ..kit.writing import folder_made, put_all
+
+    because = "chosen together with the packs to buy"
+    files = tuple(
+        (
+            folder / f"{Path(bar.bench.folder).name}-{_file_name(bar.formula.name)}.toml",
+            formula_text(bar.composition, because=because, source=bar.formula.name),
+        )
+        for bar in found.bars
+    )
+    if len({path for path, _ in files}) < len(files):
+        refuse("--write", "two formulas of one name", "a name for each formula")
+    put_all(
+        tuple((folder_made(folder) / path.name, text) for path, text in files), overwrite=overwrite
+    )
+
+
+def _file_name(name: str) -> str:
+    """A name of letters, digits and dashes."""
+    plain = "".join(sign if sign.isalnum() else "-" for sign in name.casefold())
+    return "-".join(filter(None, plain.split("-")))
