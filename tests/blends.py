@@ -1,8 +1,10 @@
 """Small benches built by hand, and the exact optimum of a small program by brute force."""
 
+import shutil
 from fractions import Fraction
 from itertools import combinations
 from math import inf
+from pathlib import Path
 
 from barwright.constraints.model.brief import Bench, Brief, Portioning
 from barwright.constraints.model.material import Form, Material, Phase, Span
@@ -15,6 +17,7 @@ from barwright.constraints.values.problem import Source, SourceKind, Where
 
 SOURCE = Source("built for a test", SourceKind.MEMORY)
 HERE = Where("test")
+EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 
 
 def said(rule_id, kind=Kind.HOUSE, unit="%"):
@@ -102,6 +105,14 @@ def stores(materials, classes):
     substances = {inci: substance(inci, classes.get(inci, ())) for inci in contained}
     named = {each.name: each for each in materials}
     return Stores(named, substances, frozenset(), tuple(named), tuple(substances))
+
+
+def standalone(folder):
+    """The example bench for oily hair as a folder of its own, without a workshop above it."""
+    shutil.copytree(EXAMPLES / "oily-hair", folder, dirs_exist_ok=True)
+    for name in ("shelf.csv", "materials.toml"):
+        shutil.copy(EXAMPLES / name, folder)
+    return folder
 
 
 def share_of(inci, low=None, high=None, rule_id=None):

@@ -1,18 +1,18 @@
 """``barwright acidity``: the pH, what it rests on, what changes it, and learning from readings."""
 
 import json
-import shutil
 import tomllib
 from pathlib import Path
 
 import pytest
+from blends import standalone
 
 SULFATE = "sodium coco-sulfate, needles"
 
 
 @pytest.fixture
 def folder(examples, tmp_path) -> Path:
-    return shutil.copytree(examples / "oily-hair", tmp_path / "bench")
+    return standalone(tmp_path / "bench")
 
 
 @pytest.fixture

@@ -34,7 +34,7 @@ FLOORS = {
         "answers",
     ),
     "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
-    "cli": ("kit", "finding", "refusal", "change", "costing"),
+    "cli": ("kit", "finding", "refusal", "change", "costing", "sheet"),
 }
 """Floors, and the rooms of each, lowest first: a room knows only what is below it."""
 

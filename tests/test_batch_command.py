@@ -1,10 +1,10 @@
 """``barwright batch`` writes a sheet that can be worked from, or says what is in the way."""
 
 import json
-import shutil
 from itertools import accumulate
 
 import pytest
+from blends import standalone
 
 OILY = "examples/oily-hair"
 TODAY = f"{OILY}/formulas/today.toml"
@@ -50,7 +50,7 @@ def other(examples, tmp_path):
 
     def made(*changes):
         bench = tmp_path / "bench"
-        shutil.copytree(examples / "oily-hair", bench, dirs_exist_ok=True)
+        standalone(bench)
         for file, old, new in changes:
             path = bench / file
             text = path.read_text(encoding="utf-8")

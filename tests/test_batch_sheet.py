@@ -6,6 +6,7 @@ import subprocess
 from html.parser import HTMLParser
 
 import pytest
+from blends import standalone
 
 OILY, DRY = "examples/oily-hair", "examples/dry-hair"
 VOID = {"meta", "link", "br", "hr", "img", "input"}
@@ -64,7 +65,7 @@ def test_every_row_of_the_weigh_out_has_a_cell_for_every_head(barwright, tmp_pat
 
 def test_the_maker_s_words_stand_as_written_and_never_become_tags(barwright, examples, tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     for file, old, new in (
         ("brief.toml", "Reedmere bar for oily hair", 'Soap & <b>\\"Sons\\"</b>'),
         ("formulas/today.toml", "the bar as it is made today", "<script>alert(1)</script> & $body"),

@@ -15,7 +15,7 @@ from barwright.constraints.model.brief import Bench
 from barwright.constraints.model.material import Span
 from barwright.constraints.model.shelf import Item
 from barwright.constraints.values.problem import Problems, Where
-from blends import share_of
+from blends import share_of, standalone
 
 NEW = "candelilla wax, pellets"
 
@@ -83,11 +83,9 @@ COMMANDS = {
 @pytest.fixture(scope="module")
 def folders(examples, tmp_path_factory):
     """The example bench, and one whose cap on cost nothing keeps."""
-    import shutil
-
     here = tmp_path_factory.mktemp("benches")
     for name in ("oily-hair", "poor"):
-        shutil.copytree(examples / "oily-hair", here / name)
+        standalone(here / name)
     brief = here / "poor" / "brief.toml"
     text = brief.read_text("utf-8").replace("10.80 EUR/kg", "5 EUR/kg")
     brief.write_text(text, "utf-8")
@@ -164,9 +162,8 @@ def test_a_price_and_a_stock_are_changed_in_a_bench_of_its_own(oily):
 
 
 def test_a_lesson_makes_the_bench_that_is_read_once_it_is_written(oily, examples, tmp_path):
-    import shutil
 
-    folder = shutil.copytree(examples / "oily-hair", tmp_path / "bench")
+    folder = standalone(tmp_path / "bench")
     points = ((0.0, 10.0), (1e-4, 6.0), (2e-4, 4.0))
     acid = "citric acid, anhydrous"
     readings = Readings(SULFATE, 0.1, 0.9, acid, "2026-11-20", points, Where("a.toml"))

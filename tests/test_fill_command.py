@@ -1,9 +1,9 @@
 """``barwright fill`` says what to press, why, and what a flat margin would give away."""
 
 import json
-import shutil
 
 import pytest
+from blends import standalone
 
 OILY = "examples/oily-hair"
 TODAY = f"{OILY}/formulas/today.toml"
@@ -90,7 +90,7 @@ def test_what_cannot_be_read_is_told_and_nothing_is_shown(barwright, words, said
 
 def test_a_bench_without_a_declared_weight_or_a_market_is_told_so(barwright, examples, tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     brief = bench / "brief.toml"
     text = brief.read_text(encoding="utf-8").replace('declared = "60 g"\n', "")
     brief.write_text(text, encoding="utf-8")
@@ -111,7 +111,7 @@ def test_json_errors_are_json_on_stderr(barwright):
 
 def test_of_several_markets_the_one_that_asks_for_most_decides(barwright, examples, tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     brief = bench / "brief.toml"
     text = brief.read_text(encoding="utf-8")
     text = text.replace('markets = ["EU"]', 'markets = ["EU", "AU", "US"]').replace(

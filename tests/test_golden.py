@@ -35,6 +35,7 @@ COMMANDS = {
     "label-eu": ("label", OILY, TODAY),
     "label-us": ("label", DRY, DRY_TODAY, "--market", "US"),
     "fill-oily": ("fill", OILY),
+    "plan": ("plan", "examples/market-days.csv", "--from", "2026-11-23", "--gap", "0 %"),
     "price-oily": ("price", OILY, TODAY, "--bars", "12"),
 }
 

@@ -1,9 +1,9 @@
 """``barwright label`` writes the box of each market, and says what to check and what it is not."""
 
 import json
-import shutil
 
 import pytest
+from blends import standalone
 
 OILY = "examples/oily-hair"
 TODAY = f"{OILY}/formulas/today.toml"
@@ -35,7 +35,7 @@ def flat(text):
 def other(examples, tmp_path, brief=(), parts=()):
     """A copy of the bench for oily hair with its brief and its formula changed."""
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     for path, changes in ((bench / "brief.toml", brief), (bench / "formulas/today.toml", parts)):
         text = path.read_text(encoding="utf-8")
         for old, new in changes:

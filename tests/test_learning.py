@@ -1,6 +1,5 @@
 """What readings taught goes into the maker's file, and everything else in it stays."""
 
-import shutil
 import tomllib
 from pathlib import Path
 
@@ -20,6 +19,7 @@ from barwright.constraints.model.material import Span
 from barwright.constraints.values.problem import Problem, Problems, Where
 from barwright.solver.calibration.sampling import sample_of
 from barwright.solver.calibration.teaching import Taught, teach
+from blends import standalone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -200,7 +200,7 @@ def test_nothing_is_left_behind_where_writing_fails(tmp_path):
 
 @pytest.fixture
 def folder(examples, tmp_path) -> Path:
-    return shutil.copytree(examples / "oily-hair", tmp_path / "bench")
+    return standalone(tmp_path / "bench")
 
 
 def read(folder: Path):

@@ -1,9 +1,9 @@
 """``barwright price`` costs a bar and a wash and lists prices, and says what it left out."""
 
 import json
-import shutil
 
 import pytest
+from blends import standalone
 
 OILY = "examples/oily-hair"
 TODAY = f"{OILY}/formulas/today.toml"
@@ -45,7 +45,7 @@ def test_what_is_not_counted_is_named(barwright):
 
 def test_the_brief_may_say_what_packaging_and_labour_cost(barwright, examples, tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     with (bench / "brief.toml").open("a", encoding="utf-8") as brief:
         brief.write('\n[workshop]\npackaging_a_bar = "0.25 EUR"\nlabour_a_batch = "24 EUR"\n')
     found = answer(barwright, bench=str(bench))
@@ -57,7 +57,7 @@ def test_the_brief_may_say_what_packaging_and_labour_cost(barwright, examples, t
 
 def test_money_of_the_brief_in_another_currency_needs_a_rate(barwright, examples, tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree(examples / "oily-hair", bench)
+    standalone(bench)
     brief = bench / "brief.toml"
     text = brief.read_text(encoding="utf-8") + '\n[workshop]\npackaging_a_bar = "0.20 USD"\n'
     brief.write_text(text, encoding="utf-8")

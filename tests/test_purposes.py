@@ -1,6 +1,5 @@
 """What an ingredient is there for chooses the entry of law that holds for it."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -14,6 +13,7 @@ from barwright.constraints.rules.counting import Counting
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.values.problem import Problems
 from barwright.workshop.label.duty import warnings_due
+from blends import standalone
 
 DOSES = {
     "salicylic acid, powder": "EU V/3 salicylic acid",
@@ -26,7 +26,7 @@ def read(
 ) -> Bench | Problems:
     """The bench for oily hair with more on its shelf, other markets and purposes."""
     bench = folder / "bench"
-    shutil.copytree(examples / "oily-hair", bench, dirs_exist_ok=True)
+    standalone(bench)
     text = (bench / "brief.toml").read_text(encoding="utf-8")
     sold_in = brief.get("markets", '"EU"')
     text = text.replace('markets = ["EU"]', f"markets = [{sold_in}]")

@@ -1,6 +1,5 @@
 """No composition: the clashes are minimal, the ways out work, and no law gives way."""
 
-import shutil
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,7 +11,7 @@ from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
 from barwright.solver.infeasible.reasons import conceding, droppables, reasons, relaxables
 from barwright.solver.proof.proof import ProvedInfeasible
-from blends import bench, material, said, share_of
+from blends import bench, material, said, share_of, standalone
 
 ROOT = Path(__file__).resolve().parent.parent
 OIL = material("oil, plain", {"Oil": 1.0})
@@ -93,7 +92,7 @@ def test_a_material_beyond_its_usual_dose_is_no_way_out():
 def oily_without(tmp_path, *gone, cost=None):
     """The oily-hair bench with some lines of its shelf not available, or a lower cap."""
     folder = tmp_path / "bench"
-    shutil.copytree(ROOT / "examples/oily-hair", folder)
+    standalone(folder)
     shelf = (folder / "shelf.csv").read_text(encoding="utf-8").splitlines()
     lines = [
         line.replace(";yes;", ";no;") if line.startswith(gone) and gone else line for line in shelf

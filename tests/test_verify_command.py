@@ -1,9 +1,9 @@
 """A proof is checked from its file: it holds as written, and no changed one does."""
 
 import json
-import shutil
 
 import pytest
+from blends import standalone
 
 OILY = "examples/oily-hair"
 
@@ -48,7 +48,7 @@ def test_it_is_about_the_bench_it_came_from_and_about_no_other(barwright, tmp_pa
 
 def test_a_bench_whose_price_moved_is_another_question(barwright, tmp_path, printed, root):
     folder = tmp_path / "bench"
-    shutil.copytree(root / OILY, folder)
+    standalone(folder)
     shelf = folder / "shelf.csv"
     text = shelf.read_text(encoding="utf-8")
     shelf.write_text(text.replace("62.50 EUR", "62.51 EUR"), encoding="utf-8")
@@ -105,7 +105,7 @@ def test_a_certificate_file_verifies_and_is_not_overwritten_unasked(barwright, t
 
 def test_a_refusal_verifies_too(barwright, tmp_path, root):
     folder = tmp_path / "bench"
-    shutil.copytree(root / OILY, folder)
+    standalone(folder)
     brief = folder / "brief.toml"
     text = brief.read_text(encoding="utf-8")
     brief.write_text(text.replace("10.80 EUR/kg", "6 EUR/kg"), encoding="utf-8")

@@ -72,11 +72,11 @@ def command(
 
         refuse_batch(bench, made, bars, shown)
     if html is not None:
-        from .sheet import sheet_html
+        from ..sheet.page import sheet_html
 
         put(html, sheet_html(bench, made, found), overwrite=overwrite)
+    from ..sheet.view import show_batch
     from .as_json import batch_form
-    from .view import show_batch
 
     answered(
         "batch",

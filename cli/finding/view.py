@@ -50,7 +50,6 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
     _show_proof(console, bench, shown)
     console.print()
     console.print(composition_table(bench, finding.composition))
-    show_offers(console, bench, finding.composition)
     show_binding(console, bench, shown)
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
@@ -60,6 +59,7 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
         show_alternatives(console, bench, finding, shown.alternatives)
     _show_others(console, finding)
     show_contents(console, bench, finding.composition)
+    show_offers(console, bench, finding.composition)
     show_closing(console, bench, finding.composition, finding.verdicts)
 
 
@@ -89,6 +89,7 @@ def show_offers(console: Console, bench: Bench, composition: Composition) -> Non
     """Which offers price it, where there are several of a material."""
     said = offers_sentence(bench, composition.parts)
     if said:
+        heading(console, "What prices it")
         paragraph(console, said)
 
 

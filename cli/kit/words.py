@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Kind, Limited, Rule
 from ...constraints.model.verdict import Verdict
-from .numbers import amount, limits, measured, money_sum
+from .numbers import amount, limits, measured
 
 ON_PAPER = (
     "This is a proposal on paper. A measured pH, tests of stability and preservation and the safety"
@@ -15,13 +15,13 @@ ON_PAPER = (
 
 def offers_sentence(bench: Bench, names: Iterable[str]) -> str:
     """Which offers price materials of which there are several; empty where there is one of each."""
-    priced = ((name, bench.item(name).offer) for name in names if len(bench.item(name).offers) > 1)
-    said = [
-        f"{name} {f'from {offer.supplier}' if offer.supplier else 'on the shelf'}, "
-        f"{amount(offer.pack)} at {money_sum(offer.price, bench.brief.currency)}"
-        for name, offer in priced
-        if offer is not None
-    ]
+    sold: dict[str, list[str]] = {}
+    for name in names:
+        item = bench.item(name)
+        if len(item.offers) > 1 and item.offer is not None:
+            pack = f"{item.short or name} ({amount(item.offer.pack)})"
+            sold.setdefault(item.offer.supplier or "the shelf", []).append(pack)
+    said = [f"from {supplier} {', '.join(packs)}" for supplier, packs in sold.items()]
     return f"Of several offers the cheapest counts: {'; '.join(said)}." if said else ""
 
 

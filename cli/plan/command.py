@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.values.problem import refuse, sound
+from ...constraints.values.problem import InputError, Problems, refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.exit import Exit
 from ..kit.patience import patience
 from ..kit.portion import asked
+from ..kit.screen import complain
 
 if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
@@ -73,8 +74,12 @@ def command(
         typer.Option(metavar="FOLDER", help="Write formulas that were free to move."),
     ] = None,
     overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Let --write replace files that are there.")
+        bool, typer.Option("--overwrite", help="Let --write and --sheets replace files.")
     ] = False,
+    sheet_folder: Annotated[
+        Path | None,
+        typer.Option("--sheets", metavar="FOLDER", help="Write the sheet of every batch there."),
+    ] = None,
     shown: Annotated[
         PlanFormat, typer.Option("--format", help="How to show the plan.")
     ] = PlanFormat.TABLE,
@@ -102,12 +107,17 @@ def command(
         time_limit_s=time_limit,
     )
     with patience("looking for what to buy"):
-        found = sound(plan(wanted, terms))
+        found = plan(wanted, terms)
+    if isinstance(found, Problems):
+        raise InputError(found)
     if not isinstance(found, Plan):
         return _no_plan(first, found, shown)
     if write is not None:
         _write(found, write, overwrite=overwrite)
+    unwritten = () if sheet_folder is None else _sheets(found, sheet_folder, overwrite=overwrite)
     _show(first, found, shown)
+    if unwritten:
+        complain(unwritten)
     return Exit.DONE
 
 
@@ -169,9 +179,29 @@ def _write(found: "Plan", folder: Path, *, overwrite: bool) -> None:
     )
     if len({path for path, _ in files}) < len(files):
         refuse("--write", "two formulas of one name", "a name for each formula")
-    put_all(
-        tuple((folder_made(folder) / path.name, text) for path, text in files), overwrite=overwrite
-    )
+    folder_made(folder)
+    put_all(files, overwrite=overwrite)
+
+
+def _sheets(found: "Plan", folder: Path, *, overwrite: bool) -> tuple[str, ...]:
+    """The sheet of every batch, to print; what is said of those that cannot be weighed out."""
+    from ...workshop.batch.batch import Batch
+    from ...workshop.plan.sheets import sheets
+    from ..kit.writing import folder_made, put_all
+    from ..sheet.page import sheet_html
+
+    files, unwritten = [], []
+    with patience("weighing out every batch"):
+        for number, (one, made) in enumerate(sheets(found), start=1):
+            name = f"{number:02}-week-{one.week}-{_file_name(one.composition.name)}.html"
+            if isinstance(made, Batch):
+                files.append((folder / name, sheet_html(one.bench, made, None)))
+            else:
+                why = ", ".join(reason.why for reason in made.reasons)
+                unwritten.append(f"no sheet {name}: {why}; barwright batch says more.")
+    folder_made(folder)
+    put_all(tuple(files), overwrite=overwrite)
+    return tuple(unwritten)
 
 
 def _file_name(name: str) -> str:

@@ -45,7 +45,7 @@ def _cost_sentence(found: Plan, currency: str) -> str:
 def _proof_sentence(found: Plan) -> str:
     gap = percent(found.bought.gap)
     if not found.in_time:
-        return f"The time ran out: a plan may be there that costs {gap} less, none costs less than that."
+        return f"The time ran out: another plan may cost up to {gap} less, and none less than that."
     if found.bought.gap <= 1e-6:
         return "Proved: no plan costs less."
     return f"Proved: no plan costs less by more than {gap}."
@@ -72,9 +72,7 @@ def waits_cell(one: Planned) -> str:
     """What a batch waits for."""
     if not one.waits_for:
         return "from stock"
-    first = one.waits_for[0]
-    more = len(one.waits_for) - 1
-    return f"after {first}" + (f" and {more} more" if more else "") + " come"
+    return f"when the order is there: {counted(len(one.waits_for), 'material')}"
 
 
 def counted(count: int, one: str, several: str = "") -> str:

@@ -24,7 +24,7 @@ def read_wanted(path: str | Path) -> tuple[Wanted, ...] | Problems:
     Args:
         path: of a file with the columns formula (a file, as seen from the sheet), bars, week (1
             where blank) and fill (the mass to press, where it is not the smallest that will do).
-            The bench of a formula is the nearest folder above it with a ``brief.toml``.
+            The bench of a formula is its folder, or the one above, with a ``brief.toml``.
 
     Returns:
         The bars, in the order of the sheet, or every problem in it and in what it names.
@@ -75,12 +75,13 @@ class _Opened:
 
     def formula(self, written: str, line: Line) -> tuple[Bench, Composition] | Problems:
         path = self._folder / written
-        folder = next((one for one in path.parents if (one / BRIEF).is_file()), None)
+        near = path.absolute().parents[:2]  # beside its brief, or in a folder of formulas there
+        folder = next((one for one in near if (one / BRIEF).is_file()), None)
         if not path.is_file() or folder is None:
             found = f"{shown(written)}, {'of no bench' if path.is_file() else 'no such file'}"
-            near = nearest_names(written, self._there())
             expected = "a formula in the folder of its bench, as seen from this sheet"
-            return Problems((line.problem("formula", found, expected, near),))
+            there = nearest_names(written, self._there())
+            return Problems((line.problem("formula", found, expected, there),))
         if folder not in self._benches:
             self._benches[folder] = read_bench(folder)
         bench = self._benches[folder]

@@ -1,0 +1,1 @@
+"""A batch as it is shown and printed: what goes in when, how warm, and what it yields."""
