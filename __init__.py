@@ -14,14 +14,16 @@ importing the package costs next to nothing.
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from barwright.constraints.bench.changing import Start, Wish
+    from barwright.constraints.bench.changing import Start, Wish, with_materials
     from barwright.constraints.bench.learning import write_lesson
     from barwright.constraints.bench.opening import (
         bench_or_problems,
         read_bench,
         read_formula,
+        read_prices,
         read_readings,
         read_start,
+        read_wanted,
         read_weighings,
     )
     from barwright.constraints.bench.starting import new_bench
@@ -30,14 +32,15 @@ if TYPE_CHECKING:
     from barwright.constraints.market.labelling import markets_with_labelling
     from barwright.constraints.market.net_content import markets_with_net_content
     from barwright.constraints.model.box import Box
-    from barwright.constraints.model.brief import Bench, Brief, Composition
+    from barwright.constraints.model.brief import Bench, Brief, Composition, Supplier, Workshop
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
     from barwright.constraints.model.row import Row, Rows
     from barwright.constraints.model.rule import Rule
-    from barwright.constraints.model.shelf import Item
+    from barwright.constraints.model.shelf import Item, Lot, Offer
     from barwright.constraints.model.substance import Substance
     from barwright.constraints.model.verdict import Verdict
+    from barwright.constraints.model.wanted import PriceFrom, Wanted
     from barwright.constraints.rules.judging import judge
     from barwright.constraints.rules.rows import rows_of
     from barwright.constraints.values.problem import (
@@ -81,6 +84,10 @@ if TYPE_CHECKING:
     from barwright.workshop.fill.fill import Fill, fill, strictest
     from barwright.workshop.label.label import Label, label
     from barwright.workshop.label.particulars import best_before
+    from barwright.workshop.plan.asking import Terms
+    from barwright.workshop.plan.order import Planned
+    from barwright.workshop.plan.plan import NoPlan, Plan, plan
+    from barwright.workshop.plan.sheets import sheets
     from barwright.workshop.price.pricing import Asking, Costing, costing, margin_at, price_list
     from barwright.workshop.weighing.weighing import weigh
 
@@ -112,12 +119,18 @@ _HOMES = {
     "Item": "constraints.model.shelf",
     "Label": "workshop.label.label",
     "LeftOut": "solver.cheapest.cheapest",
+    "Lot": "constraints.model.shelf",
     "Material": "constraints.model.material",
     "Near": "solver.nearest.nearest",
     "NoBase": "solver.nearest.family",
+    "NoPlan": "workshop.plan.plan",
     "NoReplacement": "workshop.changing.replacing",
+    "Offer": "constraints.model.shelf",
     "Other": "solver.choices.choices",
+    "Plan": "workshop.plan.plan",
+    "Planned": "workshop.plan.order",
     "Price": "solver.cheapest.cheapest",
+    "PriceFrom": "constraints.model.wanted",
     "Problem": "constraints.values.problem",
     "Problems": "constraints.values.problem",
     "Program": "solver.program.outcome",
@@ -136,11 +149,15 @@ _HOMES = {
     "Source": "constraints.values.problem",
     "Start": "constraints.bench.changing",
     "Substance": "constraints.model.substance",
+    "Supplier": "constraints.model.brief",
     "Taught": "solver.calibration.teaching",
+    "Terms": "workshop.plan.asking",
     "Verdict": "constraints.model.verdict",
     "Verified": "solver.proof.certificate",
+    "Wanted": "constraints.model.wanted",
     "Where": "constraints.values.problem",
     "Wish": "constraints.bench.changing",
+    "Workshop": "constraints.model.brief",
     "Worth": "solver.prices.worth",
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",
@@ -174,6 +191,7 @@ _HOMES = {
     "over_grid": "solver.prices.course",
     "over_limit": "solver.prices.course",
     "over_price": "solver.prices.course",
+    "plan": "workshop.plan.plan",
     "point_of": "solver.proof.certificate",
     "price_curve": "solver.prices.sensitivity",
     "price_followed": "solver.answers.curve",
@@ -182,8 +200,10 @@ _HOMES = {
     "prove": "solver.proof.proof",
     "read_bench": "constraints.bench.opening",
     "read_formula": "constraints.bench.opening",
+    "read_prices": "constraints.bench.opening",
     "read_readings": "constraints.bench.opening",
     "read_start": "constraints.bench.opening",
+    "read_wanted": "constraints.bench.opening",
     "read_weighings": "constraints.bench.opening",
     "reasons": "solver.infeasible.reasons",
     "replaced": "workshop.changing.replacing",
@@ -191,10 +211,12 @@ _HOMES = {
     "run_out": "workshop.changing.runout",
     "sample_of": "solver.calibration.sampling",
     "sensitivity": "solver.prices.sensitivity",
+    "sheets": "workshop.plan.sheets",
     "strictest": "workshop.fill.fill",
     "teach": "solver.calibration.teaching",
     "verify": "solver.proof.certificate",
     "weigh": "workshop.weighing.weighing",
+    "with_materials": "constraints.bench.changing",
     "write_atomically": "constraints.bench.writing",
     "write_lesson": "constraints.bench.learning",
 }
@@ -227,12 +249,18 @@ __all__ = [
     "Item",
     "Label",
     "LeftOut",
+    "Lot",
     "Material",
     "Near",
     "NoBase",
+    "NoPlan",
     "NoReplacement",
+    "Offer",
     "Other",
+    "Plan",
+    "Planned",
     "Price",
+    "PriceFrom",
     "Problem",
     "Problems",
     "Program",
@@ -251,11 +279,15 @@ __all__ = [
     "Source",
     "Start",
     "Substance",
+    "Supplier",
     "Taught",
+    "Terms",
     "Verdict",
     "Verified",
+    "Wanted",
     "Where",
     "Wish",
+    "Workshop",
     "Worth",
     "acidity",
     "alternatives",
@@ -289,6 +321,7 @@ __all__ = [
     "over_grid",
     "over_limit",
     "over_price",
+    "plan",
     "point_of",
     "price_curve",
     "price_followed",
@@ -297,8 +330,10 @@ __all__ = [
     "prove",
     "read_bench",
     "read_formula",
+    "read_prices",
     "read_readings",
     "read_start",
+    "read_wanted",
     "read_weighings",
     "reasons",
     "replaced",
@@ -306,10 +341,12 @@ __all__ = [
     "run_out",
     "sample_of",
     "sensitivity",
+    "sheets",
     "strictest",
     "teach",
     "verify",
     "weigh",
+    "with_materials",
     "write_atomically",
     "write_lesson",
 ]

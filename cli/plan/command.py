@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.values.problem import InputError, Problems, refuse, sound
+from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
 from ..kit.exit import Exit
 from ..kit.patience import patience
@@ -85,15 +85,15 @@ def command(
     ] = PlanFormat.TABLE,
 ) -> int:
     """Plan the bars in WANTED: orders in whole packs at the least outlay, batches in order."""
-    from ...constraints.bench.wanted_reading import read_prices, read_wanted
+    from ...constraints.bench.opening import read_prices, read_wanted
     from ...workshop.plan.asking import Terms
     from ...workshop.plan.plan import Plan, plan
 
-    wanted = sound(read_wanted(wanted_path))
+    wanted = read_wanted(wanted_path)
     benches = tuple({one.bench.folder: one.bench for one in wanted}.values())
     first = benches[0]
     workshop = first.brief.workshop
-    changes: tuple[PriceFrom, ...] = () if prices is None else sound(read_prices(prices, benches))
+    changes: tuple[PriceFrom, ...] = () if prices is None else read_prices(prices, benches)
     likeness = asked(free, Dimension.SHARE, "--free", first)
     worth = asked(leftover_worth, Dimension.SHARE, "--leftover-worth", first)
     kept = asked(storage, Dimension.PRICE, "--storage", first)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from ...solver.program.outcome import Infeasible
-from ...workshop.plan.bought import Purchase
+from ...workshop.plan.bought import PacksBought
 from ...workshop.plan.order import Planned
 from ...workshop.plan.plan import NoPlan, Plan
 from ..kit.numbers import amount, money_sum, percent
@@ -61,7 +61,7 @@ def no_plan_sentences(found: NoPlan, names: dict[str, str]) -> Iterator[str]:
         yield f"{name}: {amount(mass)} short, and nobody offers it ({names[name]})."
 
 
-def packs_cell(one: Purchase) -> str:
+def packs_cell(one: PacksBought) -> str:
     """Whole packs as they are ordered."""
     if not one.offer.pack:
         return amount(one.packs)

@@ -7,8 +7,9 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from ..model.brief import Bench, Composition
+from ..model.wanted import PriceFrom, Wanted
 from ..values.problem import Problems, sound
-from . import changing, reading, readings_reading, weighings_reading
+from . import changing, reading, readings_reading, wanted_reading, weighings_reading
 from .changing import Start, Wish
 from .readings_reading import Readings
 
@@ -74,6 +75,26 @@ def read_weighings(asked: str) -> tuple[float, ...]:
         InputError: when some cannot be read; it holds every problem there is.
     """
     return sound(weighings_reading.read_weighings(asked))
+
+
+def read_wanted(path: str | Path) -> tuple[Wanted, ...]:
+    """The bars that a sheet wants, with the benches and formulas that it names.
+
+    Raises:
+        InputError: when something in them is wrong; it holds every problem there is.
+        TypeError: when ``path`` is no path.
+    """
+    return sound(wanted_reading.read_wanted(path_of(path, "a sheet is read from a file")))
+
+
+def read_prices(path: str | Path, benches: tuple[Bench, ...]) -> tuple[PriceFrom, ...]:
+    """Prices that change from some week on, of offers that stand on the shelves of some benches.
+
+    Raises:
+        InputError: when something in the sheet is wrong; it holds every problem there is.
+        TypeError: when ``path`` is no path.
+    """
+    return sound(wanted_reading.read_prices(path_of(path, "prices are read from a file"), benches))
 
 
 def path_of(given: object, what: str) -> Path:

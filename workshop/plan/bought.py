@@ -12,7 +12,7 @@ NOTHING = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class Origin:
     """Some of a material that came at one time: what was there, or what is bought in one week.
 
     Args:
@@ -29,7 +29,7 @@ class Source:
 
 
 @dataclass(frozen=True, slots=True)
-class Purchase:
+class PacksBought:
     """Whole packs bought in a week; of what is sold loose, kilograms."""
 
     offer: Packs
@@ -47,7 +47,7 @@ class Purchase:
 class Drawn:
     """Some of a material taken from stock in a week [kg]."""
 
-    source: Source
+    source: Origin
     week: int
     mass: float
 
@@ -66,7 +66,7 @@ class Shipped:
 class Left:
     """What is left of a source at the end [kg], and what that counts for [money]."""
 
-    source: Source
+    source: Origin
     mass: float
     worth: float
 
@@ -87,7 +87,7 @@ class Bought:
         bound: no buying costs less [money].
     """
 
-    purchases: tuple[Purchase, ...]
+    purchases: tuple[PacksBought, ...]
     orders: tuple[Shipped, ...]
     drawn: tuple[Drawn, ...]
     left: tuple[Left, ...]
@@ -104,7 +104,7 @@ class Bought:
         return 0.0 if apart <= 1e-9 else apart / max(abs(self.cost), 1e-9)
 
 
-def orders_of(horizon: Horizon, purchases: tuple[Purchase, ...]) -> Iterator[Shipped]:
+def orders_of(horizon: Horizon, purchases: tuple[PacksBought, ...]) -> Iterator[Shipped]:
     """What is ordered of each supplier in each week, and what bringing it costs."""
     carriages = {one.supplier: one for one in horizon.carriages}
     goods: defaultdict[tuple[int, str], float] = defaultdict(float)
@@ -124,14 +124,14 @@ def shipping_of(carriage: Carriage | None, goods: float) -> float:
 
 def counted_again(horizon: Horizon, found: Bought) -> None:
     """Count every kilogram and every coin again, from the answer alone."""
-    came: defaultdict[Source, float] = defaultdict(float)
+    came: defaultdict[Origin, float] = defaultdict(float)
     for held in horizon.holdings:
-        came[Source(held.material, 0, held.last, held.lot)] += held.mass
+        came[Origin(held.material, 0, held.last, held.lot)] += held.mass
     for one in found.purchases:
         last = None if one.offer.keeps is None else one.week + one.offer.keeps - 1
-        came[Source(one.offer.material, one.week, last)] += one.mass
+        came[Origin(one.offer.material, one.week, last)] += one.mass
         _must(one.mass >= one.offer.least - _slack(one.mass), "less is bought than is sold at once")
-    went: defaultdict[Source, float] = defaultdict(float)
+    went: defaultdict[Origin, float] = defaultdict(float)
     for drawn in found.drawn:
         went[drawn.source] += drawn.mass
         early, last = drawn.week < drawn.source.arrives, drawn.source.last

@@ -12,7 +12,7 @@ from math import ceil, inf
 from ...constraints.model.row import Row
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
-from .bought import NOTHING, Bought, Drawn, Left, Purchase, Source, counted_again, orders_of
+from .bought import NOTHING, Bought, Drawn, Left, Origin, PacksBought, counted_again, orders_of
 from .horizon import Carriage, Holding, Horizon, Making, Packs
 
 Term = tuple[int, float]
@@ -172,23 +172,23 @@ class _Layout:
             switches = [(switch, -self._upper[column]) for switch in shipped]
             self._row("shipped", [(column, 1.0), *switches], -inf, 0.0)
 
-    def _lay_passing(self) -> Iterator[tuple[Source, dict[int, tuple[int, int]]]]:
+    def _lay_passing(self) -> Iterator[tuple[Origin, dict[int, tuple[int, int]]]]:
         """What must be used by some week -> week -> what is drawn of it, and what is left."""
-        filled: defaultdict[Source, list[Term]] = defaultdict(list)
-        there: defaultdict[Source, float] = defaultdict(float)
+        filled: defaultdict[Origin, list[Term]] = defaultdict(list)
+        there: defaultdict[Origin, float] = defaultdict(float)
         for held in self._h.holdings:
             if held.last is not None:
-                there[Source(held.material, 0, held.last, held.lot)] += held.mass
+                there[Origin(held.material, 0, held.last, held.lot)] += held.mass
         for (place, week), column in self._packs.items():
             offer = self._h.offers[place]
             if offer.keeps is not None:
-                source = Source(offer.material, week, week + offer.keeps - 1)
+                source = Origin(offer.material, week, week + offer.keeps - 1)
                 filled[source].append((column, offer.unit))
         for source in (*there, *filled):
             yield source, self._pass(source, filled[source], there[source])
 
     def _pass(
-        self, source: Source, filled: Sequence[Term], there: float
+        self, source: Origin, filled: Sequence[Term], there: float
     ) -> dict[int, tuple[int, int]]:
         columns: dict[int, tuple[int, int]] = {}
         terms = list(filled)
@@ -200,7 +200,7 @@ class _Layout:
             columns[week] = drawn, left
         return columns
 
-    def _weeks_of(self, source: Source) -> range:
+    def _weeks_of(self, source: Origin) -> range:
         last = self._h.weeks if source.last is None else min(source.last, self._h.weeks)
         return range(max(source.arrives, 1), last + 1)
 
@@ -272,15 +272,15 @@ class _Layout:
         cost = outlay + storage - earned - sum(one.worth for one in left)
         return Bought(purchases, orders, drawn, left, columns, storage, earned, cost, outcome.bound)
 
-    def _purchases(self, x: Sequence[float]) -> Iterator[Purchase]:
+    def _purchases(self, x: Sequence[float]) -> Iterator[PacksBought]:
         for (place, week), column in self._packs.items():
             offer = self._h.offers[place]
             packs = float(round(x[column])) if offer.pack else x[column]
             if packs > NOTHING:
-                yield Purchase(offer, week, packs, packs * self._costs[column])
+                yield PacksBought(offer, week, packs, packs * self._costs[column])
 
     def _followed(
-        self, x: Sequence[float], purchases: Sequence[Purchase]
+        self, x: Sequence[float], purchases: Sequence[PacksBought]
     ) -> tuple[tuple[Drawn, ...], tuple[Left, ...]]:
         """Where every kilogram that is used came from, and what is left of each source."""
         drawn, left = [], []
@@ -299,7 +299,7 @@ class _Layout:
         )
 
     def _pool(
-        self, name: str, x: Sequence[float], purchases: Sequence[Purchase]
+        self, name: str, x: Sequence[float], purchases: Sequence[PacksBought]
     ) -> tuple[list[Drawn], list[Left]]:
         """What keeps, drawn in the order in which it came."""
         heaps = list(_heaps(self._h, name, purchases))
@@ -315,7 +315,7 @@ class _Layout:
                     drawn.append(Drawn(heap.source, week, some))
         return drawn, [self._left(one.source, one.rest, last=self._h.weeks) for one in heaps]
 
-    def _left(self, source: Source, mass: float, *, last: int) -> Left:
+    def _left(self, source: Origin, mass: float, *, last: int) -> Left:
         worth = self._h.worth.get(source.material, 0.0) if last == self._h.weeks else 0.0
         return Left(source, mass, worth * max(mass, 0.0))
 
@@ -324,19 +324,19 @@ class _Layout:
 class _Heap:
     """What is left of a source while it is drawn from [kg]."""
 
-    source: Source
+    source: Origin
     rest: float
 
 
-def _is(held: Holding, source: Source) -> bool:
-    return Source(held.material, 0, held.last, held.lot) == source
+def _is(held: Holding, source: Origin) -> bool:
+    return Origin(held.material, 0, held.last, held.lot) == source
 
 
-def _heaps(horizon: Horizon, name: str, purchases: Sequence[Purchase]) -> Iterator[_Heap]:
+def _heaps(horizon: Horizon, name: str, purchases: Sequence[PacksBought]) -> Iterator[_Heap]:
     """What keeps of a material, in the order in which it comes, each with its kilograms."""
     for held in horizon.holdings:
         if held.material == name and held.last is None:
-            yield _Heap(Source(name, 0, None, held.lot), held.mass)
+            yield _Heap(Origin(name, 0, None, held.lot), held.mass)
     for one in purchases:
         if one.offer.material == name and one.offer.keeps is None:
-            yield _Heap(Source(name, one.week, None), one.mass)
+            yield _Heap(Origin(name, one.week, None), one.mass)

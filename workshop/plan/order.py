@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from .bought import NOTHING, Bought, Source
+from .bought import NOTHING, Bought, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ def _lacks(batch: Planned, there: Mapping[str, float]) -> tuple[str, ...]:
 class _Heap:
     """What is drawn from a source in a week and not yet given to a batch [kg]."""
 
-    source: Source
+    source: Origin
     rest: float
 
 
@@ -98,5 +98,5 @@ def _taken(held: Sequence[_Heap], name: str, mass: float) -> Iterator[tuple[str,
             yield name, heap.source.lot, some
 
 
-def _first_out(source: Source) -> tuple[float, int]:
+def _first_out(source: Origin) -> tuple[float, int]:
     return (inf if source.last is None else source.last), source.arrives
