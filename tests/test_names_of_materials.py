@@ -1,11 +1,10 @@
 """Words that makers use for a material find it."""
 
-import shutil
-
 import barwright
 import pytest
 from barwright.constraints.catalogue import catalogue
 from barwright.constraints.values.problem import Problems
+from blends import standalone
 
 
 @pytest.mark.parametrize(
@@ -36,7 +35,7 @@ def test_no_other_name_is_shared_or_stands_for_something_else():
 
 def test_shelf_and_formula_may_say_what_the_maker_says(tmp_path):
     bench = tmp_path / "bench"
-    shutil.copytree("examples/oily-hair", bench)
+    standalone(bench)
     shelf = (bench / "shelf.csv").read_text(encoding="utf-8")
     name = "sodium coco-sulfate, needles"
     assert name in shelf

@@ -7,6 +7,7 @@ from barwright.constraints.acidity.residual import at_zero, residual_of
 from barwright.constraints.catalogue import catalogue
 from barwright.constraints.model.material import Material
 from barwright.constraints.model.substance import Substance
+from blends import standalone
 
 READ = [name for name in catalogue.material_names() if catalogue.material(name).reads]
 
@@ -59,11 +60,10 @@ def bench_material(tmp_path, files, text, name):
 @pytest.fixture
 def with_own():
     """The example bench with a materials.toml of the maker's own."""
-    import shutil
 
     def write(text, folder):
         target = folder / "bench"
-        shutil.copytree("examples/oily-hair", target)
+        standalone(target)
         (target / "materials.toml").write_text(text, encoding="utf-8")
         return target
 
