@@ -13,7 +13,7 @@ from ..market.practice import figure
 from ..model.mix import fits, fits_substance
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
-from ..rules.acidity import Acidity
+from ..rules.acidity import Acidity, bands_of
 from ..rules.companion import Companion
 from ..rules.dose import Dose
 from ..rules.scene import Scene
@@ -77,7 +77,7 @@ def _worth_weighing(item: Item) -> Dose:
 
 def _windows(own: tuple[Rule, ...], items: Iterable[Item], scene: Scene) -> Iterator[Acidity]:
     """The pH in which a material keeps, where the maker's own band does not see to it already."""
-    bands = [rule for rule in own if isinstance(rule, Acidity) and rule.when is None]
+    bands = bands_of(own)
     lowest = max((band.low for band in bands if band.low is not None), default=None)
     highest = min((band.high for band in bands if band.high is not None), default=None)
     for item in items if scene.dilution is not None else ():

@@ -1,12 +1,12 @@
 """The predicted pH of the bar dispersed in water lies between limits."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING, ClassVar
 
 from ..model.row import row
-from ..model.rule import Concedes, Limited, Side
+from ..model.rule import Concedes, Limited, Rule, Side
 from ..model.verdict import Verdict, asks_nothing, within
 from ..values.table import Table
 from ..values.units import Dimension
@@ -112,10 +112,14 @@ def acidity_of(brief: "Brief") -> Acidity | None:
     return next((rule for rule in brief.rules if isinstance(rule, Acidity)), None)
 
 
+def bands_of(rules: "Iterable[Rule]") -> "tuple[Acidity, ...]":
+    """The rules on pH that hold whatever is used."""
+    return tuple(rule for rule in rules if isinstance(rule, Acidity) and rule.when is None)
+
+
 def band_of(brief: "Brief") -> Acidity | None:
     """The first of a brief's rules on pH that hold whatever is used, or ``None``."""
-    rules = (rule for rule in brief.rules if isinstance(rule, Acidity))
-    return next((rule for rule in rules if rule.when is None), None)
+    return next(iter(bands_of(brief.rules)), None)
 
 
 def _read(entry: Table, scene: Scene, common: Common) -> Acidity | None:
