@@ -254,7 +254,7 @@ def test_without_declared_weight_it_asks_what_to_press(barwright, other):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--bars", "0"), "0 is not in the range"),
+        (("--bars", "0"), "a whole number of at least 1"),
         (("--bars", "12", "--heat-to", "hot"), "a temperature such as 75 degC"),
         (("--bars", "12", "--weighings", "61 x"), "weighing 2"),
         (("--bars", "12", "--fill", "0 g"), "a mass such as 62 g"),

@@ -75,7 +75,7 @@ def test_a_year_without_a_cost_is_refused(barwright):
         (("--weighings", "61.2 heavy"), "weighing 2"),
         (("--weighings", "61.2"), "at least 2 weighings"),
         (("--risk", "1"), "a unit"),
-        (("--risk", "60 %"), "a chance between 0 and 0.5"),
+        (("--risk", "60 %"), "a chance from 1e-07 % to less than 50 %"),
         (("--market", "Mars"), "one of EU, AU, US"),
         (("--bars-a-year", "10", "--cost", "10 USD/kg"), "EUR, the currency of the brief"),
         (("--bars-a-year", "10", "--cost", "10 EUR"), "a price for a mass"),

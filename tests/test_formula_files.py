@@ -7,6 +7,7 @@ import pytest
 from barwright.constraints.bench.reading import formula_of, read_bench
 from barwright.constraints.bench.writing import formula_text, quoted, write_atomically
 from barwright.constraints.model.brief import Bench, Composition
+from barwright.constraints.values.door import seen
 from barwright.constraints.values.problem import Problems, Where
 from hypothesis import given
 from hypothesis import strategies as st
@@ -88,7 +89,9 @@ def test_a_formula_that_is_written_reads_back_as_it_was(
     text = formula_text(Composition(name, parts), because=because, source="first.toml")
     read = _fine(formula_of("again.toml", text.encode("utf-8", "replace"), WHOLE))
     assert set(parts) >= set(read.parts)
-    assert read.name == (name.encode("utf-8", "replace").decode() if name.strip() else "again")
+    assert read.name == (
+        seen(name.encode("utf-8", "replace").decode()) if name.strip() else "again"
+    )
     assert all(abs(read.parts.get(one, 0) - share) < 5e-10 for one, share in parts.items())
     shares = list(read.parts.values())
     assert shares == sorted(shares, reverse=True)

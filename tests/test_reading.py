@@ -279,9 +279,41 @@ def test_a_certificate_overrides_only_what_it_says() -> None:
     name = "sodium cocoyl isethionate, powder"
     own, catalogued = WHOLE.material(name), catalogue.material(name)
     assert own.contents["Sodium Cocoyl Isethionate"].low == 0.83
-    assert own.contents.keys() == {"Sodium Cocoyl Isethionate", "Water"}
+    assert own.contents.keys() == catalogued.contents.keys()
+    assert own.contents["Water"].high == 0.02
+    assert sum(span.typical for span in own.contents.values()) == pytest.approx(1, abs=1e-9)
+    free = [catalogued.contents[name].typical for name in ("Coconut Acid", "Sodium Chloride")]
+    kept = [own.contents[name].typical for name in ("Coconut Acid", "Sodium Chloride")]
+    assert kept[0] / kept[1] == pytest.approx(free[0] / free[1])
     assert own.source.kind is SourceKind.CERTIFICATE
     assert (own.form, own.phase, own.heat) == (catalogued.form, catalogued.phase, catalogued.heat)
+
+
+NEEDLES = "sodium coco-sulfate, needles"
+
+
+def test_a_share_that_differs_leaves_the_rest_of_a_material_in_it() -> None:
+    own = f'["{NEEDLES}"]\ncontents."Sodium Coco-Sulfate" = "93 %"\n\n[substances."House'
+    read = _bench(
+        shelf=("corn starch", f"{NEEDLES};5 kg;30 EUR;;;\ncorn starch"),
+        materials=('[substances."House', own),
+    ).material(NEEDLES)
+    catalogued = catalogue.material(NEEDLES).contents
+    assert read.contents.keys() == catalogued.keys()
+    assert read.contents["Sodium Coco-Sulfate"].typical == 0.93
+    assert read.contents["Water"].typical == pytest.approx(
+        catalogued["Water"].typical * 0.07 / (1 - catalogued["Sodium Coco-Sulfate"].typical)
+    )
+
+
+def test_what_is_said_to_be_none_of_a_material_is_not_in_it() -> None:
+    own = f'["{NEEDLES}"]\ncontents."Water" = "0 %"\n\n[substances."House'
+    read = _bench(
+        shelf=("corn starch", f"{NEEDLES};5 kg;30 EUR;;;\ncorn starch"),
+        materials=('[substances."House', own),
+    ).material(NEEDLES)
+    assert "Water" not in read.contents
+    assert sum(span.typical for span in read.contents.values()) == pytest.approx(1, abs=1e-9)
 
 
 def test_a_maker_s_figure_never_borrows_the_source_of_the_catalogue() -> None:

@@ -5,11 +5,12 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.brief import MOST_BARS, Bench, Composition
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import Problem, Where, refuse, refuse_all, sound
 from ..kit.answer import answered
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.opening import bench_in
+from ..kit.options import BenchPath, Format, FormulaPath, Shown, finite
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
@@ -27,7 +28,11 @@ def command(
     aim: Annotated[
         float | None,
         typer.Option(
-            metavar="PH", min=0, max=14, help="The pH to reach; else the middle of the brief's."
+            metavar="PH",
+            min=0,
+            max=14,
+            callback=finite,
+            help="The pH to reach; else the middle of the brief's.",
         ),
     ] = None,
     using: Annotated[
@@ -36,7 +41,9 @@ def command(
     ] = None,
     bars: Annotated[
         int | None,
-        typer.Option(metavar="N", min=1, help=f"Grams for N bars too; else for {USUAL_BARS}."),
+        typer.Option(
+            metavar="N", min=1, max=MOST_BARS, help=f"Grams for N bars too; else for {USUAL_BARS}."
+        ),
     ] = None,
     readings: Annotated[
         Path | None,
@@ -53,10 +60,10 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Predict the pH of FORMULA in water, say what it rests on and how much acid it takes."""
-    from ...constraints.bench.opening import read_bench, read_formula
+    from ...constraints.bench.opening import read_formula
     from ...workshop.acid.answer import acidity
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     refuse_all(_misfits(bench, bars, readings, owing_to, write=write))
     taught = None if readings is None else _taught(bench, composition, readings, owing_to)

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...constraints.acidity.prediction import Prediction
+from ...constraints.bench.files import MATERIALS
 from ...constraints.bench.learning import lesson_lines
-from ...constraints.bench.reading import MATERIALS
 from ...constraints.model.material import Span
 from ...workshop.acid.answer import Answer
 from ..kit.numbers import amount

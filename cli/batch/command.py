@@ -7,6 +7,7 @@ import typer
 
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import (
@@ -49,10 +50,10 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
-    from ...constraints.bench.opening import read_bench, read_formula
+    from ...constraints.bench.opening import read_formula
     from ...workshop.batch.batch import Batch, batch
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings)
     heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
-from ...constraints.model.brief import Balance, Bench
+from ...constraints.model.brief import MOST_BARS, Balance, Bench
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.program.outcome import Stopped
 from ...workshop.batch.batch import Hindrance, Refused, Why
@@ -31,7 +31,7 @@ _SENTENCES: Mapping[Why, Callable[[Hindrance], str]] = {
 }
 
 _INPUT: Mapping[Why, tuple[Where, str]] = {
-    Why.NO_BARS: (Where("--bars"), "one bar at least"),
+    Why.NO_BARS: (Where("--bars"), f"from 1 to {MOST_BARS:,} bars"),
     Why.NO_FILL: (Where("--fill"), "a mass such as 62 g"),
     Why.NOTHING_LEFT: (Where("brief.toml", "product.loss"), "less than 100 %"),
     Why.NO_BALANCE: (Where("brief.toml", "balances"), "a balance: [balances.NAME]"),

@@ -9,7 +9,8 @@ from ...constraints.model.brief import Bench
 from ..finding.certificate import write_certificate
 from ..kit.answer import answered
 from ..kit.exit import Exit
-from ..kit.options import BenchPath, Format, Shown
+from ..kit.opening import bench_in
+from ..kit.options import BenchPath, Format, Shown, finite
 from ..kit.patience import patience
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
@@ -49,17 +50,17 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     time_limit: Annotated[
-        float, typer.Option(metavar="SECONDS", min=0.001, help="Give up after so long.")
+        float,
+        typer.Option(metavar="SECONDS", min=0.001, callback=finite, help="Give up after so long."),
     ] = 60.0,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
-    from ...constraints.bench.opening import read_bench
     from ...solver.answers.explained import explained
     from ...solver.cheapest.cheapest import Refusal
 
     premium = _premium(within)
     _refuse_contradiction(certificate, proof=proof)
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     with patience("looking for the cheapest composition"):
         found = explained(
             bench,

@@ -4,17 +4,18 @@ import typer
 
 from ..kit.answer import answered
 from ..kit.exit import Exit
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
 
 
 def command(bench_path: BenchPath, formula_path: FormulaPath, shown: Shown = Format.TABLE) -> None:
     """Judge a FORMULA by every rule of BENCH: kept or broken, and by how much."""
-    from ...constraints.bench.opening import read_bench, read_formula
+    from ...constraints.bench.opening import read_formula
     from ...constraints.rules.judging import judge
     from .as_json import judgement_form
     from .view import show_judgement
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     verdicts = judge(bench, composition)
     answered(

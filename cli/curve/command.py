@@ -9,6 +9,7 @@ import typer
 from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format
 from ..kit.patience import patience
 from .axis import Axis
@@ -57,7 +58,6 @@ def command(
     ] = False,
 ) -> None:
     """Show the least cost as a function of one limit or one price of BENCH."""
-    from ...constraints.bench.opening import read_bench
     from ...solver.answers.curve import limit_followed, price_followed
     from ...solver.cheapest.cheapest import Refusal
     from ..refusal.leaving import leave_without_answer
@@ -65,7 +65,7 @@ def command(
     if (limit is None) == (price is None):
         refuse("the command line", "both or neither of --limit and --price", "one of them")
     as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     with patience("following the cost"):
         found = (
             price_followed(bench, price or "", start, end)

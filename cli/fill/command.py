@@ -5,10 +5,11 @@ from typing import Annotated
 
 import typer
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import MOST_BARS, Bench
 from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format, Shown
 from ..kit.portion import Market, Weighings, asked, markets_of, weighings_of
 
@@ -16,7 +17,9 @@ from ..kit.portion import Market, Weighings, asked, markets_of, weighings_of
 def command(
     bench_path: BenchPath,
     *,
-    bars: Annotated[int, typer.Option("--bars", metavar="N", min=1, help="Bars in a batch.")] = 12,
+    bars: Annotated[
+        int, typer.Option("--bars", metavar="N", min=1, max=MOST_BARS, help="Bars in a batch.")
+    ] = 12,
     market: Market = None,
     weighings: Weighings = None,
     risk: Annotated[
@@ -27,7 +30,9 @@ def command(
     ] = None,
     bars_a_year: Annotated[
         int | None,
-        typer.Option(metavar="N", min=1, help="Price what is given away in a year."),
+        typer.Option(
+            metavar="N", min=1, max=1_000_000_000, help="Price what is given away in a year."
+        ),
     ] = None,
     cost: Annotated[
         str | None,
@@ -40,11 +45,10 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Say how much to press so that the net weight on the box of BENCH holds when a bar is sold."""
-    from ...constraints.bench.opening import read_bench
     from ...constraints.market.net_content import markets_with_net_content
     from ...workshop.fill.fill import strictest
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     cost_per_kg = _cost(bench, cost, formula)
     if bars_a_year and cost_per_kg is None:
         expected = '--cost "10.40 EUR/kg" or --formula FILE beside it'

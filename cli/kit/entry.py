@@ -5,11 +5,10 @@ names. Start-up is most of what a maker waits for.
 """
 
 import gc
-import io
 import os
 import sys
 
-_UNICODE = {"utf-8", "utf8"}
+from .streams import prepare
 
 _OVERVIEW = {(), ("--help",), ("-h",)}
 
@@ -19,8 +18,16 @@ def main() -> None:
     gc.disable()  # a short life: nothing is worth collecting
     # No matrix here is large enough for threads, and starting them costs more than all the rest.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    _write_anything()
+    prepare()
     words = sys.argv[1:]
+    try:
+        _answer(words)
+    finally:
+        sys.stdout.flush()  # here, where it can still be told that it fails
+        sys.stderr.flush()
+
+
+def _answer(words: list[str]) -> None:
     if tuple(words) in _OVERVIEW and "_BARWRIGHT_COMPLETE" not in os.environ:
         sys.stdout.write(overview())
         sys.exit(0)
@@ -34,13 +41,3 @@ def overview() -> str:
     from pathlib import Path
 
     return (Path(__file__).parent / "overview.txt").read_text(encoding="utf-8")
-
-
-def _write_anything() -> None:
-    """See to it that no stream stumbles over a ≥ or an umlaut: a sign lost beats an answer lost."""
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, io.TextIOWrapper) and stream.encoding.lower() not in _UNICODE:
-            if os.name == "nt":  # files and pipes there would take an old code page
-                stream.reconfigure(encoding="utf-8")
-            else:
-                stream.reconfigure(errors="replace")

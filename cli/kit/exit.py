@@ -11,3 +11,4 @@ class Exit(IntEnum):
     BAD_INPUT = 2
     NO_COMPOSITION = 3
     RULE_BROKEN = 4
+    READER_GONE = 141  # as a shell counts the end by a closed pipe

@@ -1,6 +1,7 @@
 """Arguments and options that several commands share."""
 
 from enum import StrEnum
+from math import isfinite
 from pathlib import Path
 from typing import Annotated
 
@@ -22,3 +23,14 @@ FormulaPath = Annotated[
     typer.Argument(metavar="FORMULA", help="A formula file, .toml or .csv.", show_default=False),
 ]
 Shown = Annotated[Format, typer.Option("--format", help="How to show the answer.")]
+
+
+def finite(number: float | None) -> float | None:
+    """A number that a range would let through though it is none.
+
+    Raises:
+        typer.BadParameter: for ``nan`` and what has no end.
+    """
+    if number is not None and not isfinite(number):
+        raise typer.BadParameter(f"{number} is not a number")
+    return number

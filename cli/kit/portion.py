@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import MOST_BARS, Bench
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import InputError, Problem, Problems, Where, refuse
 from ...constraints.values.units import Dimension, Misread, parse
@@ -12,7 +12,9 @@ from ...constraints.values.units import Dimension, Misread, parse
 if TYPE_CHECKING:
     from ...workshop.fill.fill import Fill
 
-Bars = Annotated[int, typer.Option("--bars", metavar="N", min=1, help="Bars in the batch.")]
+Bars = Annotated[
+    int, typer.Option("--bars", metavar="N", min=1, max=MOST_BARS, help="Bars in the batch.")
+]
 FillAsked = Annotated[
     str | None,
     typer.Option(

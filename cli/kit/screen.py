@@ -8,12 +8,17 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
+NARROWEST = 40
+"""No narrower: a figure broken over two lines would be read as two."""
+
 
 def stdout() -> "Console":
     """The console for findings: plain words, no guesses at colour or markup."""
     from rich.console import Console
 
-    return Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
+    console = Console(highlight=False, markup=False, emoji=False, soft_wrap=False)
+    console.width = max(console.width, NARROWEST)
+    return console
 
 
 def table(*columns: str, right: Iterable[int] = (), title: str | None = None) -> "Table":
@@ -56,7 +61,7 @@ def paragraph(console: "Console", text: str, indent: int = 0, hang: int = 0) -> 
     space = " " * indent
     folded = textwrap.fill(
         text,
-        width=max(console.width, 40),
+        width=max(console.width, NARROWEST),
         initial_indent=space,
         subsequent_indent=space + " " * hang,
         break_on_hyphens=False,

@@ -9,6 +9,7 @@ from ...constraints.model.box import Box
 from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.portion import Market, asked, markets_of
 
@@ -44,12 +45,12 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
-    from ...constraints.bench.opening import read_bench, read_formula
+    from ...constraints.bench.opening import read_formula
     from ...constraints.market.labelling import markets_with_labelling
     from ...constraints.rules.judging import judge
     from ...workshop.label.label import label
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     mass = asked(mix, Dimension.MASS, "--mix", bench)
     markets = markets_of(bench, market, markets_with_labelling())

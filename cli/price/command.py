@@ -8,6 +8,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
+from ..kit.opening import bench_in
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.portion import (
     Bars,
@@ -50,11 +51,11 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Cost a bar and a wash of FORMULA, in packs and in what is used, and list prices."""
-    from ...constraints.bench.opening import read_bench, read_formula
+    from ...constraints.bench.opening import read_formula
     from ...workshop.batch.batch import mix_mass
     from ...workshop.price.pricing import costing
 
-    bench = read_bench(bench_path)
+    bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     pressed, _ = portion(bench, bars, mass=fill, market=market, weighings=weighings)
     if pressed <= 0:

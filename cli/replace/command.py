@@ -17,6 +17,7 @@ from ..change.asking import (
 )
 from ..kit.answer import answered
 from ..kit.exit import Exit
+from ..kit.opening import start_in
 from ..kit.options import BenchPath, Format, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
@@ -90,13 +91,12 @@ def command(
     materials touched, then the cost; each is settled exactly before the next is looked at.
     """
     from ...constraints.bench.changing import Wish
-    from ...constraints.bench.opening import read_start
     from ...solver.nearest.nearest import CHEAP, CLOSE
     from ...workshop.changing.replacing import NoReplacement, replaced
 
     prices = prices_of(price or ())
     wish = Wish(tuple(without or ()), tuple(wanted or ()), tuple(avoid or ()), prices)
-    start = read_start(bench_path, formula_paths, wish)
+    start = start_in(bench_path, formula_paths, wish, shown)
     order = CLOSE if favour is Favour.NEAR else CHEAP
     if len(formula_paths) > 1:
         from .family import replace_family

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from ...constraints.model.brief import MOST_BARS
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...constraints.values.units import Dimension
 from ..change.asking import (
@@ -15,6 +16,7 @@ from ..change.asking import (
 )
 from ..kit.answer import answered
 from ..kit.exit import Exit
+from ..kit.opening import start_in
 from ..kit.options import BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
@@ -42,7 +44,8 @@ def command(
         typer.Option("--batch", metavar="MASS", help='Mix in a batch, such as "5 kg".'),
     ] = None,
     bars: Annotated[
-        int | None, typer.Option("--bars", metavar="N", min=1, help="Bars in a batch instead.")
+        int | None,
+        typer.Option("--bars", metavar="N", min=1, max=MOST_BARS, help="Bars in a batch instead."),
     ] = None,
     stock: Annotated[
         str | None,
@@ -61,12 +64,11 @@ def command(
     Both changed formulas are the nearest that keep every rule of BENCH, by what the bar contains.
     """
     from ...constraints.bench.changing import Wish
-    from ...constraints.bench.opening import read_start
     from ...solver.cheapest.cheapest import Refusal
     from ...workshop.changing.runout import run_out
 
     wish = Wish((old,), tuple(new or ()), (), prices_of(price or ()))
-    start = read_start(bench_path, (formula_path,), wish)
+    start = start_in(bench_path, (formula_path,), wish, shown)
     name, stocked, mix = _asked(start, stock, batch, bars)
     with patience("planning how it is used up"):
         plan = run_out(start.bench, start.formulas[0], name, stocked, mix)

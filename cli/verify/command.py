@@ -61,14 +61,20 @@ def command(
 
 
 def _read(file: Path) -> dict[str, object]:
-    try:
-        document = json.loads(file.read_text(encoding="utf-8"))
-    except FileNotFoundError:
+    from ...constraints.bench.files import content_of
+    from ...constraints.values.door import too_large
+    from ...constraints.values.problem import Problem
+
+    content = content_of(file, str(file))
+    if isinstance(content, Problem):
+        _reject(file, content.found, content.expected)
+    if content is None:
         _reject(file, "no such file", "a certificate")
-    except IsADirectoryError:
-        _reject(file, "a folder", "a file")
-    except (OSError, UnicodeDecodeError) as error:
-        _reject(file, str(error), "a file that can be read")
+    large = too_large(content)
+    if large is not None:
+        _reject(file, *large)
+    try:
+        document = json.loads(content)
     except (ValueError, RecursionError) as error:
         _reject(file, f"no JSON: {error}", "a certificate as JSON")
     if not isinstance(document, dict):

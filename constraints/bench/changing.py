@@ -21,7 +21,8 @@ from ..rules.share import Share, none_of
 from ..values.names import Called, asked_name, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.units import Dimension, Misread, parse, shown
-from .reading import MATERIALS, contained, read_bench, read_formula, rules_over, stores_in
+from .files import MATERIALS
+from .reading import contained, read_bench, read_formula, rules_over, stores_in
 
 if TYPE_CHECKING:
     from ..rules.written import Common

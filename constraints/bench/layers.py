@@ -14,8 +14,8 @@ from ..values.problem import Problem, Where
 from ..values.table import Path, Table, table_of, worded
 from ..values.units import shown
 from .brief_reading import schema_kept
+from .files import BRIEF, WORKSHOP
 
-BRIEF, WORKSHOP = "brief.toml", "workshop.toml"
 ABOVE = "../"
 """What stands in the folder above a bench is named by it."""
 

@@ -9,7 +9,7 @@ from ..model.brief import Bench
 from ..model.material import Material, Span
 from ..values.problem import Problem, Problems, Where
 from .changing import with_stores
-from .reading import MATERIALS
+from .files import MATERIALS, content_of
 from .readings_reading import Readings
 from .writing import write_atomically
 
@@ -98,14 +98,13 @@ def write_lesson(folder: str | Path, lesson: Lesson) -> Problem | None:
         ``None``, or what stood in the way; then nothing was written.
     """
     path = Path(folder) / MATERIALS
-    try:
-        content = path.read_bytes().decode("utf-8") if path.exists() else None
-    except (OSError, ValueError) as error:
-        return Problem(Where(str(path)), str(error), "a file of materials that can be read")
-    text = lesson_text(content, lesson)
+    content = content_of(path, str(path))
+    if isinstance(content, Problem):
+        return content
+    text = lesson_text(None if content is None else content.decode("utf-8", "replace"), lesson)
     if isinstance(text, Problem):
         return text
-    return write_atomically(path, text, replace=content is not None)
+    return write_atomically(path, text, replace=content is not None, own=True)
 
 
 def with_lesson(bench: Bench, lesson: Lesson) -> Bench | Problems:

@@ -23,11 +23,11 @@ from ..values.table import Table
 from ..values.units import Dimension
 from .added_rules import added_rules
 from .brief_reading import Product, product_of
+from .files import BRIEF, MATERIALS, SHELF, WORKSHOP, content_of, is_folder
 from .formula_reading import composition_of
-from .layers import ABOVE, BRIEF, WORKSHOP, layered_brief, liked
+from .layers import ABOVE, layered_brief, liked
+from .remarks import remarks_on
 from .shelf_reading import Shelf, shelf_of, stores_of
-
-SHELF, MATERIALS = "shelf.csv", "materials.toml"
 
 
 def read_bench(folder: str | Path) -> Bench | Problems:
@@ -44,7 +44,10 @@ def read_bench(folder: str | Path) -> Bench | Problems:
         may have written.
     """
     folder = Path(folder)
-    if not folder.is_dir():
+    there = is_folder(folder)
+    if isinstance(there, Problem):
+        return Problems((there,))
+    if not there:
         found = "a file" if folder.exists() else "no such folder"
         return Problems((Problem(Where(str(folder)), found, f"a folder with {BRIEF} and {SHELF}"),))
     return bench_of(str(folder), contents(folder))
@@ -61,7 +64,7 @@ def contents(folder: Path) -> dict[str, bytes | Problem]:
 
 
 def _there(folder: Path, names: Iterable[str]) -> dict[str, bytes | Problem]:
-    read = {name: _content(folder / name, name) for name in names}
+    read = {name: content_of(folder / name, name) for name in names}
     return {name: content for name, content in read.items() if content is not None}
 
 
@@ -73,8 +76,8 @@ def _likes(folder: Path, brief: bytes | Problem | None) -> dict[str, bytes | Pro
         like = liked(name, content)
         if like is None or like in (BRIEF, *found):
             break
-        name = like if not (folder / like).is_dir() else f"{like}/{BRIEF}"
-        content = _content(folder / name, name)
+        name = f"{like}/{BRIEF}" if is_folder(folder / like) is True else like
+        content = content_of(folder / name, name)
         if content is not None:
             found[name] = content
     return found
@@ -89,7 +92,7 @@ def read_formula(
         The composition, or every problem in the file.
     """
     shown_as = str(path)
-    content = _content(Path(path), shown_as)
+    content = content_of(path, shown_as)
     if isinstance(content, Problem):
         return Problems((content,))
     if content is None:
@@ -120,7 +123,8 @@ def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench |
         return Problems(tuple(problems))
     read = {name: text for name, text in files.items() if not isinstance(text, Problem)}
     brief, written = _brief(product, rules), Written(read, rules)
-    return Bench(folder, brief, shelf.items, substances, stores, written)
+    remarks = remarks_on(shelf.items, brief.currency)
+    return Bench(folder, brief, shelf.items, substances, stores, written, remarks)
 
 
 def rules_over(
@@ -194,18 +198,6 @@ def formula_of(
     problems: list[Problem] = []
     composition = composition_of(file, content, bench, problems, beside)
     return Problems(tuple(problems)) if problems or composition is None else composition
-
-
-def _content(path: Path, shown_as: str) -> bytes | Problem | None:
-    """What stands in a file; ``None`` where there is none."""
-    if path.is_dir():
-        return Problem(Where(shown_as), "a folder", "a file")
-    try:
-        return path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except (OSError, ValueError) as error:
-        return Problem(Where(shown_as), str(error), "a file that can be read")
 
 
 def _found(

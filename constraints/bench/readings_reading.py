@@ -10,6 +10,7 @@ from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of, worded
 from ..values.units import Dimension, shown
 from .brief_reading import schema_kept
+from .files import content_of
 
 KEYS = ("schema", "of", "sample", "water", "added", "date", "points")
 
@@ -51,12 +52,11 @@ def read_readings(path: str | Path, bench: Bench, composition: Composition) -> R
         The readings, or everything that is wrong with the file.
     """
     shown_as = str(path)
-    try:
-        content = Path(path).read_bytes()
-    except FileNotFoundError:
+    content = content_of(path, shown_as)
+    if isinstance(content, Problem):
+        return Problems((content,))
+    if content is None:
         return Problems((Problem(Where(shown_as), "no such file", "a file of readings"),))
-    except (OSError, ValueError) as error:
-        return Problems((Problem(Where(shown_as), str(error), "a file that can be read"),))
     materials = bench.stores.material_names
     return readings_of(shown_as, content, (*materials, composition.name), materials)
 
@@ -92,7 +92,7 @@ def _readings(top: Table, samples: Collection[str], materials: Collection[str]) 
     sample = _mass(top, "sample", 'the mass of the sample, such as sample = "10 g"')
     water = _mass(top, "water", 'the water it is dispersed in, such as water = "90 g"')
     added = _name(top, "added", materials, "the material that is added")
-    date = _date(top)
+    date = top.day("date", 'the day of the readings, such as date = "2026-11-20"', needed=True)
     points = _points(top)
     if of is None or sample is None or water is None or added is None or date is None:
         return None
@@ -113,29 +113,6 @@ def _mass(top: Table, key: str, needed: str) -> float | None:
         top.refuse(worded(top.values[key]), "more than nothing", key)
         return None
     return mass
-
-
-def _date(top: Table) -> str | None:
-    expected = 'the day of the readings, such as date = "2026-11-20"'
-    value = top.values.get("date")
-    day = _day(value)
-    if value is None:
-        top.lack("date", expected)
-    elif day is None:
-        top.refuse(worded(value), expected, "date")
-    return day
-
-
-def _day(value: object) -> str | None:
-    """A day may stand in quotation marks or, as TOML allows, without."""
-    from datetime import date, datetime
-
-    if isinstance(value, date) and not isinstance(value, datetime):
-        return value.isoformat()
-    try:
-        return date.fromisoformat(value).isoformat() if isinstance(value, str) else None
-    except ValueError:
-        return None  # the caller words it
 
 
 def _points(top: Table) -> tuple[tuple[float, float], ...]:

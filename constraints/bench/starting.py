@@ -1,9 +1,11 @@
 """A bench to begin with."""
 
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from ..data import packaged
-from ..values.problem import Problem, Where, refuse, refuse_all
+from ..values.problem import Problem, Where, refuse_all
+from .files import content_of, is_folder, worded
 from .writing import write_atomically
 
 STARTER = ("brief.toml", "shelf.csv", "materials.toml", "formulas/first.toml")
@@ -12,28 +14,50 @@ STARTER = ("brief.toml", "shelf.csv", "materials.toml", "formulas/first.toml")
 def new_bench(folder: str | Path) -> Path:
     """Make a folder a bench with a commented brief, a shelf and a formula; write over nothing.
 
+    What a call left that was stopped midway is finished.
+
     Returns:
         The folder.
 
     Raises:
-        InputError: when one of its files is there already; then nothing is written.
+        InputError: when one of its files is there already, or the folder cannot be made; every
+            file is looked at before the first is written.
     """
     folder = Path(folder)
-    if folder.exists() and not folder.is_dir():
-        refuse(str(folder), "a file", "a name for a folder to be made")
-    refuse_all(
-        Problem(
-            Where(str(folder / name)),
-            "a file that is already there",
-            "a folder without it; nothing is written over",
-        )
-        for name in STARTER
-        if (folder / name).exists()
-    )
     starter = packaged("starter-bench")
-    (folder / "formulas").mkdir(parents=True, exist_ok=True)
-    for name in STARTER:
-        text = starter.joinpath(name).read_text(encoding="utf-8")
-        problem = write_atomically(folder / name, text)
-        refuse_all(() if problem is None else (problem,))
+    texts = {name: starter.joinpath(name).read_text(encoding="utf-8") for name in STARTER}
+    refuse_all(_taken(folder, texts))
+    refuse_all(_written(folder, texts))
     return folder
+
+
+def _taken(folder: Path, texts: Mapping[str, str]) -> Iterator[Problem]:
+    """What is in the way; a file that holds what would be written is not."""
+    there = is_folder(folder)
+    if isinstance(there, Problem):
+        yield there
+    elif not there and folder.exists():
+        yield Problem(Where(str(folder)), "a file", "a name for a folder to be made")
+    else:
+        for name, text in texts.items():
+            where = Where(str(folder / name))
+            content = content_of(folder / name, where.file)
+            if isinstance(content, Problem):
+                yield content
+            elif content and content != text.encode():
+                expected = "a folder without it; nothing is written over"
+                yield Problem(where, "a file that is already there", expected)
+
+
+def _written(folder: Path, texts: Mapping[str, str]) -> Iterator[Problem]:
+    """Write the files that are not there yet; gives what stood in the way."""
+    try:
+        (folder / "formulas").mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        yield Problem(Where(str(folder / "formulas")), worded(error), "a place for a folder")
+        return
+    for name, text in texts.items():
+        content = content_of(folder / name, name)
+        if content != text.encode():
+            problem = write_atomically(folder / name, text, replace=content == b"", own=True)
+            yield from () if problem is None else (problem,)

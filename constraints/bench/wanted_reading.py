@@ -9,7 +9,7 @@ from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.sheet import Line, Sheet
 from ..values.units import Dimension, Misread, parse, shown
-from .layers import BRIEF
+from .files import BRIEF
 from .reading import read_bench, read_formula
 
 COLUMNS = ("formula", "bars", "week", "fill")

@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from ..values.problem import Problem, Problems, Where
+from ..values.text import text_of
 from ..values.units import Dimension, Misread, parse
+from .files import content_of
 
 _COMMENT = re.compile(r"#.*")
 _BETWEEN = re.compile(r"[;\s]+")
@@ -25,10 +27,11 @@ def read_weighings(asked: str) -> tuple[float, ...] | Problems:
         named = False
     if not named:
         return weighings_of("weighings", asked)
-    try:
-        return weighings_of(str(path), path.read_text(encoding="utf-8-sig"))
-    except (OSError, UnicodeDecodeError) as error:
-        return Problems((Problem(Where(str(path)), str(error), "a text file of masses"),))
+    content, problems = content_of(path, str(path)), list[Problem]()
+    if isinstance(content, Problem):
+        return Problems((content,))
+    text = text_of(str(path), content or b"", problems)
+    return weighings_of(str(path), text) if text is not None else Problems(tuple(problems))
 
 
 def weighings_of(file: str, text: str) -> tuple[float, ...] | Problems:

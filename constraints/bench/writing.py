@@ -1,12 +1,19 @@
 """Objects into files: a formula as text, and a text onto the disk whole or not at all."""
 
+import contextlib
 import os
+import re
+import secrets
+import shutil
+import time
 from math import floor, fsum, isclose
 from pathlib import Path
 
 from ..model.brief import Composition
+from ..values.door import LARGEST, seen
 from ..values.problem import Problem, Where
 from .brief_reading import SCHEMA
+from .files import INPUTS, worded
 
 _PLACES = 8
 _STEPS = 100 * 10**_PLACES  # of 1e-8 %, in the whole
@@ -27,7 +34,7 @@ def formula_text(composition: Composition, *, because: str = "", source: str = "
     """
     steps = _whole_steps(composition)
     about = {"name": composition.name, "from": source, "because": because}
-    said = [f"{key} = {quoted(text)}" for key, text in about.items() if text.strip()]
+    said = [f"{key} = {quoted(seen(text))}" for key, text in about.items() if text.strip()]
     head = [f"schema = {SCHEMA}", *said]
     parts = sorted(steps.items(), key=lambda part: (-part[1], part[0]))
     lines = [f'{quoted(name)} = "{_percent(count)} %"' for name, count in parts if count]
@@ -72,45 +79,162 @@ def _escaped(char: str) -> str:
     return char
 
 
-def write_atomically(path: str | Path, text: str, *, replace: bool = False) -> Problem | None:
+def write_atomically(
+    path: str | Path, text: str, *, replace: bool = False, own: bool = False
+) -> Problem | None:
     """Write a file so that a reader sees all of it or none.
+
+    A file that is replaced keeps its permissions, and a link leads to what is written.
 
     Args:
         path: where; its folder must be there.
         text: written as UTF-8 with plain line ends.
-        replace: whether a file that is there may be replaced.
+        replace: whether a file that is there may be replaced. What a bench is read from, a device
+            or a pipe never is, nor a formula by anything but a formula.
+        own: whether that holds for what a bench is read from too.
 
     Returns:
         ``None``, or what stood in the way; then nothing was written.
     """
-    path, where = Path(path), Where(str(path))
-    if path.is_dir():
-        return Problem(where, "a folder", "the name of a file")
-    if not replace and path.exists():
-        return _in_the_way(where)
-    draft = path.with_name(f".{path.name}.{os.getpid()}.part")
+    path = Path(path)
+    where = Where(str(path))
+    try:
+        target = Path(os.path.realpath(path)) if path.is_symlink() else path
+        if os.path.lexists(path):
+            problem = _in_the_way(path, target, text, replace=replace, own=own)
+            if problem is not None:
+                return problem
+        _put(target, text, replace=replace)
+    except FileExistsError:
+        return Problem(where, *_TAKEN)
+    except (OSError, ValueError) as error:
+        return Problem(where, worded(error), "a place that can be written to")
+    return None
+
+
+_TAKEN = ("a file that is there already", "another name, or leave to replace it")
+
+
+def _in_the_way(path: Path, target: Path, text: str, *, replace: bool, own: bool) -> Problem | None:
+    """What keeps a path that is taken from being written to."""
+    another = "the name of another file"
+    in_the_way = (
+        (target.is_dir(), ("a folder", "the name of a file")),
+        (not replace, _TAKEN),
+        (target.is_symlink(), ("a link that leads to itself", another)),
+        (_is_no_file(target), ("a device or a pipe", "the name of a file")),
+        (not own and _read_from(target), ("a file that a bench is read from", another)),
+        (not own and not _of_a_kind(target, text), ("a file of another kind", another)),
+        (_is_locked(target), ("a file that may not be changed", another)),
+    )
+    found = next((words for bars, words in in_the_way if bars), None)
+    return None if found is None else Problem(Where(str(path)), *found)
+
+
+def _is_no_file(target: Path) -> bool:
+    return target.exists() and not target.is_file()
+
+
+def _is_locked(target: Path) -> bool:
+    return target.exists() and not os.access(target, os.W_OK)
+
+
+def _read_from(target: Path) -> bool:
+    """Whether a file is one of those that make its folder a bench, by whatever name it goes."""
+    inputs = (target.parent / name for name in INPUTS)
+    return target.exists() and any(one.exists() and one.samefile(target) for one in inputs)
+
+
+def _of_a_kind(target: Path, text: str) -> bool:
+    """Whether what a bench may read from a file is what replaces it: a formula by a formula."""
+    if not target.is_file():
+        return True
+    with target.open(encoding="utf-8", errors="replace") as file:
+        before = _kind(target, file.read(LARGEST))
+    return not before or before == _kind(target, text)
+
+
+def _kind(target: Path, text: str) -> str:
+    """What a bench would read a file as; empty for what it does not read."""
+    if target.suffix.casefold() == ".csv":
+        head = text.partition("\n")[0].casefold()
+        return head if "material" in head else ""
+    found = _SECTION.search(text) if target.suffix.casefold() == ".toml" else None
+    return found[1] if found else ""
+
+
+_SECTION = re.compile(r"^\[?(parts|points|rules)\b", re.MULTILINE)
+
+
+def _put(target: Path, text: str, *, replace: bool) -> None:
+    """Write a draft beside the file, whole, and give it the name."""
+    _sweep(target.parent)
+    draft = target.with_name(f"{_DRAFT}{os.getpid()}.{secrets.token_hex(4)}.part")
     try:
         with draft.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
             file.flush()
             os.fsync(file.fileno())
-        _put(draft, path, replace=replace)
-    except FileExistsError:
-        return _in_the_way(where)
-    except (OSError, ValueError) as error:
-        return Problem(where, str(error), "a place that can be written to")
+        if replace and target.exists():
+            shutil.copymode(target, draft)
+        _name(draft, target, replace=replace)
     finally:
-        draft.unlink(missing_ok=True)
-    return None
+        _drop(draft)
 
 
-def _put(draft: Path, path: Path, *, replace: bool) -> None:
-    """Give the draft its name; a link fails where another got there first, a rename would not."""
+_DRAFT = ".barwright."
+
+
+def _name(draft: Path, target: Path, *, replace: bool) -> None:
+    """Give the draft its name; where one got there first, only on request."""
     if replace:
-        draft.replace(path)
+        draft.replace(target)
+    elif os.name == "nt":
+        draft.rename(target)  # fails there where the name is taken
     else:
-        path.hardlink_to(draft)
+        _name_once(draft, target)
 
 
-def _in_the_way(where: Where) -> Problem:
-    return Problem(where, "a file that is there already", "another name, or leave to replace it")
+def _name_once(draft: Path, target: Path) -> None:
+    """A link fails where a name is taken, a rename does not; some drives have no links."""
+    try:
+        target.hardlink_to(draft)
+    except FileExistsError:
+        raise
+    except OSError:
+        target.open("x").close()  # the name is ours now, or there is the error to report
+        try:
+            draft.replace(target)
+        except OSError:
+            _drop(target)
+            raise
+
+
+def _sweep(folder: Path) -> None:
+    """Remove the drafts of commands that were killed while they wrote."""
+    for draft in folder.glob(f"{_DRAFT}*.part"):
+        writer = draft.name.removeprefix(_DRAFT).partition(".")[0]
+        if not (writer.isdecimal() and _at_work(int(writer), draft)):
+            _drop(draft)
+
+
+def _at_work(writer: int, draft: Path) -> bool:
+    """Whether the command that began a draft may still be writing it."""
+    if os.name == "nt":  # asking for a process there would end it
+        return time.time() - draft.stat().st_mtime < _AN_HOUR
+    try:
+        os.kill(writer, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
+_AN_HOUR = 3600.0  # no command writes for so long
+
+
+def _drop(path: Path) -> None:
+    """Remove what is not wanted; where that cannot be, the error that led here is what counts."""
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)

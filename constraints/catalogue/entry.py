@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ..acidity.residual import residual_of
+from ..market.practice import figure
 from ..model.material import Form, Heat, Material, Phase, Span
 from ..model.substance import Substance
 from ..values.names import nearest_names
@@ -90,7 +91,7 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         "phase": lambda: table.word("phase", Phase),
         "classes": lambda: _classes(table, known),
         "tags": lambda: table.names("tags", 'words, such as ["sulfate"]'),
-        "contents": lambda: _contents(table, known),
+        "contents": lambda: _contents(table, known, base),
         "carried": lambda: _carried(table),
         "dose": lambda: _dose(table),
         "add_below": lambda: table.quantity("add_below", Dimension.TEMPERATURE),
@@ -181,6 +182,7 @@ def _learnt(table: Table) -> None:
     learnt = table.table("learnt")
     if learnt is not None:
         learnt.only(_LEARNT)
+        learnt.day("date", 'the day of the readings, such as date = "2026-11-20"')
 
 
 def _read(table: Table, readers: Mapping[str, Callable[[], Any]]) -> dict[str, Any]:
@@ -198,7 +200,8 @@ def _classes(table: Table, known: Known) -> tuple[str, ...]:
     return names
 
 
-def _contents(table: Table, known: Known) -> dict[str, Span]:
+def _contents(table: Table, known: Known, base: Material | None) -> dict[str, Span]:
+    """What a material is made of; what an entry does not name of its ``base`` fills the rest."""
     contents = table.table("contents")
     if contents is None:
         return {}
@@ -210,10 +213,42 @@ def _contents(table: Table, known: Known) -> dict[str, Span]:
             contents.refuse(worded(inci), "a known substance", inci, nearest=near)
     spans = {inci: span_of(contents, inci, Dimension.SHARE) for inci in contents.values}
     read = {inci: span for inci, span in spans.items() if span is not None}
-    total = sum(span.typical for span in read.values())
+    if len(read) < len(spans) or not spans:
+        return {}  # what the others come to says nothing
+    whole = _filled(table, read, base.contents if base else {})
+    return {inci: span for inci, span in whole.items() if span.high > 0}
+
+
+def _filled(table: Table, named: dict[str, Span], like: Mapping[str, Span]) -> Mapping[str, Span]:
+    """The contents named, and what else the like of it holds, in its proportions, in the rest."""
+    total = sum(span.typical for span in named.values())
+    others = {inci: span for inci, span in like.items() if inci not in named}
+    before, rest = sum(span.typical for span in others.values()), 1 - total
+    found = f"{total * 100:.10g} % in all"
     if total > 1 + _ADDING_UP:
-        table.refuse(f"{total * 100:.10g} % in all", "at most 100 % in all", "contents")
-    return read
+        table.refuse(found, "at most 100 % in all", "contents")
+    elif total >= _WHOLE:
+        return named
+    elif not others:
+        water = f'such as contents."Water" = "{rest * 100:.4g} %"'
+        table.refuse(found, f"100 % in all: name the rest, {water}", "contents")
+    elif abs(rest - before) > figure("rest of a material", Dimension.SHARE).span.typical:
+        names = ", ".join(others)
+        expected = f"100 % in all: too much differs to fill it up by {names}; name them, or 0 %"
+        table.refuse(found, expected, "contents")
+    else:
+        return named | {inci: _times(span, rest / before) for inci, span in others.items()}
+    return {}
+
+
+_WHOLE = 0.99  # what a certificate leaves unnamed below this is more than its rounding
+
+
+def _times(span: Span, factor: float) -> Span:
+    low, typical, high = (
+        round(share * factor, 12) for share in (span.low, span.typical, span.high)
+    )
+    return Span(low, typical, min(high, 1.0))
 
 
 def _dose(table: Table) -> tuple[float, float] | None:

@@ -21,7 +21,7 @@ def source_of(table: Table, otherwise: Source) -> Source:
     """The source that an entry gives, or ``otherwise`` for what it leaves out."""
     kind = _source_kind(table) or otherwise.kind
     citation = table.text("source", "where the figures come from")
-    date = table.text("date", 'the day it was read, such as "2026-11-25"')
+    date = table.day("date", 'the day it was read, such as "2026-11-25"')
     if citation is None and "kind" in table:
         citation = kind.value if kind in {SourceKind.PRACTICE, SourceKind.MEMORY} else None
     return Source(citation or otherwise.citation, kind, date or otherwise.date)

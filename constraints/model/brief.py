@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from ..values.names import Called
+from ..values.problem import Problem
 from .box import Box
 from .material import Material
 from .purpose import Purpose
@@ -11,6 +12,9 @@ from .rule import Rule
 from .shelf import Item, called
 from .stores import Stores
 from .substance import Substance
+
+MOST_BARS = 100_000
+"""No batch of a workshop holds more bars: a number beyond it is a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +159,7 @@ class Bench:
         substances: every substance that the shelf contains.
         stores: every material and substance known, on the shelf or not.
         written: what it was read from; ``None`` for a bench that was built by hand.
+        remarks: what stands out in its files and yet may be right.
     """
 
     folder: str
@@ -163,6 +168,7 @@ class Bench:
     substances: Mapping[str, Substance]
     stores: Stores = field(default_factory=Stores, repr=False)
     written: Written | None = field(default=None, repr=False)
+    remarks: tuple[Problem, ...] = field(default=(), repr=False)
 
     def with_rules(self, rules: Iterable[Rule]) -> "Bench":
         """The bench with more rules at the end of its brief."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from .names import nearest_names
 from .number import has_decimal_comma, may_part_thousands
 from .problem import Problem, Where, shown
-from .table import text_of
+from .text import text_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,11 @@ from enum import StrEnum
 from math import isfinite
 from typing import TypeVar
 
+from .day import day_of
+from .door import SEEN, endless_in, unseen_below
 from .names import nearest_names
 from .problem import Problem, Where
+from .text import text_of
 from .units import Dimension, Misread, parse, shown
 
 Path = tuple[str, ...]
@@ -80,6 +83,16 @@ class Table:
             return value
         self.refuse(worded(value), expected, key)
         return None
+
+    def day(self, key: str, expected: str, *, needed: bool = False) -> str | None:
+        """A day of the calendar under a key (ISO)."""
+        value = self.values.get(key)
+        day = None if value is None else day_of(value)
+        if value is None and needed:
+            self.lack(key, expected)
+        elif value is not None and day is None:
+            self.refuse(worded(value), expected, key)
+        return day
 
     def word(self, key: str, kinds: type[Word], *, needed: bool = False) -> Word | None:
         """One word of a list."""
@@ -236,28 +249,6 @@ def _path(dotted: str) -> Path:
     return tuple(part.strip("\"'") for part in _PARTS.findall(dotted))
 
 
-def text_of(file: str, content: str | bytes, problems: list[Problem]) -> str | None:
-    """The text of a file; a wrong encoding and an empty file are problems."""
-    text = content if isinstance(content, str) else _decoded(file, content, problems)
-    if text is not None and not text.strip():
-        problems.append(Problem(Where(file), "an empty file", "a file with something in it"))
-        return None
-    return text
-
-
-def _decoded(file: str, content: bytes, problems: list[Problem]) -> str | None:
-    if content[:2] in {b"\xff\xfe", b"\xfe\xff"}:
-        problems.append(Problem(Where(file), "text saved as UTF-16", "text saved as UTF-8"))
-        return None
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content.count(b"\n", 0, error.start) + 1
-        found = f"a byte {content[error.start]:#04x} that is not UTF-8"
-        problems.append(Problem(Where(file, f"line {line}"), found, "text saved as UTF-8"))
-        return None
-
-
 def table_of(file: str, content: str | bytes, problems: list[Problem]) -> Table | None:
     """A TOML file as a table, or ``None`` with the problem noted."""
     import tomllib
@@ -266,12 +257,22 @@ def table_of(file: str, content: str | bytes, problems: list[Problem]) -> Table 
     if text is None:
         return None
     text = text.replace("\r\n", "\n").removeprefix("\ufeff")
+    endless = endless_in(text)
+    if endless:
+        line, found, expected = endless
+        problems.append(Problem(Where(file, f"line {line}"), found, expected))
+        return None
     try:
         values = tomllib.loads(text)
     except (ValueError, RecursionError) as error:  # numbers and nesting can be endless too
         problems.append(_ill_formed(file, text, str(error)))
         return None
-    return Table(file, (), values, lines_of(text), problems)
+    lines = lines_of(text)
+    problems.extend(
+        Problem(Where(file, place_of(path, lines)), found, SEEN)
+        for path, found in unseen_below(values)
+    )
+    return Table(file, (), values, lines, problems)
 
 
 def _ill_formed(file: str, text: str, message: str) -> Problem:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import ceil, floor, fsum
 
 from ...constraints.market.caution import Caution, applying
-from ...constraints.model.brief import Balance, Bench, Composition
+from ...constraints.model.brief import MOST_BARS, Balance, Bench, Composition
 from ...constraints.model.material import Phase
 from ...constraints.model.mix import TRACE
 from ...constraints.model.verdict import Verdict
@@ -224,7 +224,7 @@ def _mix_mass(bench: Bench, bars: int, fill: Fraction) -> Fraction:
 def _in_the_way(
     bench: Bench, composition: Composition, bars: int, fill: float
 ) -> Iterator[Hindrance]:
-    if bars < 1:
+    if not 1 <= bars <= MOST_BARS:
         yield Hindrance(Why.NO_BARS, value=bars)
     if not fill > 0:
         yield Hindrance(Why.NO_FILL, value=fill)

@@ -13,7 +13,7 @@ from ...constraints.market.net_content import (
     net_content,
     practice,
 )
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import MOST_BARS, Bench
 from ...constraints.values.problem import Problem, Problems, Source, Where
 from .demand import Demand, deviations
 
@@ -241,16 +241,20 @@ def _set_to(bench: Bench, pressed: float) -> float:
     return round(ceil(round(pressed / min(steps), 6)) * min(steps), 12)
 
 
+_LEAST_RISK = 1e-9  # for the most bars, a chance a bar that doubles still tell from none
+
+
 def _problems(
     bench: Bench, market: str, bars: int, weighings: Sequence[float], risk: float
 ) -> Iterator[Problem]:
     known = markets_with_net_content()
     if market not in known:
         yield Problem(Where("brief.toml", "product.markets"), market, f"one of {', '.join(known)}")
-    if bars < 1:
-        yield Problem(Where("", "bars"), str(bars), "at least one bar in a batch")
-    if not 0 < risk < 0.5:
-        yield Problem(Where("", "risk"), f"{risk:.3g}", "a chance between 0 and 0.5")
+    if not 1 <= bars <= MOST_BARS:
+        yield Problem(Where("", "bars"), str(bars), f"from 1 to {MOST_BARS:,} bars in a batch")
+    if not _LEAST_RISK <= risk < 0.5:
+        expected = f"a chance from {_LEAST_RISK * 100:g} % to less than 50 %"
+        yield Problem(Where("", "risk"), f"{risk * 100:.3g} %", expected)
     yield from _portioning_problems(bench, market if market in known else None, weighings)
     yield from _weighing_problems(weighings)
 

@@ -1,0 +1,42 @@
+"""The files of a bench on the disk: their names, and what stands in one of them."""
+
+from pathlib import Path
+
+from ..values.door import LARGEST
+from ..values.problem import Problem, Where
+
+BRIEF, SHELF = "brief.toml", "shelf.csv"
+MATERIALS, WORKSHOP = "materials.toml", "workshop.toml"
+INPUTS = (BRIEF, SHELF, MATERIALS, WORKSHOP)
+"""What a bench is read from, which only a command that is asked to change it replaces."""
+
+
+def content_of(path: str | Path, shown_as: str) -> bytes | Problem | None:
+    """What stands in a file; ``None`` where there is none.
+
+    No more is read than any file may hold, so that a device without end does no harm.
+    """
+    path = Path(path)
+    try:
+        if path.is_dir():
+            return Problem(Where(shown_as), "a folder", "a file")
+        with path.open("rb") as file:
+            return file.read(LARGEST + 1)
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError) as error:
+        return Problem(Where(shown_as), worded(error), "a file that can be read")
+
+
+def is_folder(path: Path) -> bool | Problem:
+    """Whether a folder is there, or what keeps that from being told."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError) as error:
+        return Problem(Where(str(path)), worded(error), "a folder that can be read")
+
+
+def worded(error: OSError | ValueError) -> str:
+    """What an operating system has against a file, without its number."""
+    words = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+    return words[:1].lower() + words[1:]
