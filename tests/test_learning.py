@@ -42,6 +42,7 @@ LEARNT = {
     "sample": "100 g",
     "water": "900 g",
     "added": "citric acid, anhydrous",
+    "meter": 0.05,
     "points": [["0 g", 10.48], ["0.03 g", 9.93], ["0.12 g", 5.63]],
 }
 FIGURES = {
@@ -304,22 +305,46 @@ def test_readings_of_another_material_owe_nothing_to_this_one(folder):
     assert isinstance(taught, Problems)
 
 
+def with_points(folder, points, more=""):
+    file = folder / "readings" / "coco-sulfate.toml"
+    text = file.read_text("utf-8")
+    file.write_text(f"{text[: text.index('points')]}points = {points}\n{more}", "utf-8")
+    return file
+
+
+def test_one_reading_narrows_what_a_bench_knows(folder):
+    file = with_points(folder, '[["0 g", 9.0]]', "strip = 0.5\n")
+    bench, composition, taught = learn_from(folder, file)
+    assert isinstance(taught, Taught)
+    known, learnt = bench.material(SULFATE).alkalinity, taught.bench.material(SULFATE).alkalinity
+    assert learnt == taught.lesson.alkalinity
+    assert learnt.high - learnt.low < (known.high - known.low) / 5
+    before, after = ph_of(bench, composition), ph_of(taught.bench, composition)
+    assert after.high - after.low < before.high - before.low
+
+
 @pytest.mark.parametrize(
     ("points", "found"),
     [
-        ('[["0 g", 9.0]]', "1 reading"),
-        ('[["0 g", 9.0], ["0.1 g", 8.0]]', "2 readings"),
-        ('[["0 g", 9.0], ["0.1 g", 8.9], ["0.2 g", 8.8]]', "readings 0.2 pH apart"),
+        ('[["0 g", 9.0], ["0 g", 8.0]]', "which cannot all be true"),
+        ('[["0 g", 6.0], ["0.1 g", 8.0]]', "it went the wrong way"),
     ],
 )
-def test_readings_that_fix_nothing_are_a_problem_in_their_file(folder, points, found):
-    file = folder / "readings" / "coco-sulfate.toml"
-    text = file.read_text("utf-8")
-    file.write_text(text[: text.index("points")] + f"points = {points}\n", "utf-8")
-    _, _, taught = learn_from(folder, file)
+def test_readings_that_contradict_each_other_are_a_problem_in_their_file(folder, points, found):
+    _, _, taught = learn_from(folder, with_points(folder, points))
     assert isinstance(taught, Problems)
-    assert taught.items[0].found == found
-    assert taught.items[0].where.place == "points"
+    assert found in taught.items[0].found
+    assert taught.items[0].where.place == "points.1, 2"
+
+
+def test_a_reading_of_a_bar_narrows_the_range_of_that_bar(folder):
+    bench, composition, taught = learn_from(folder, bar_readings(folder, 0.002))
+    assert isinstance(taught, Taught)
+    before = ph_of(bench, composition)
+    assert before.low <= taught.bar.low <= taught.bar.typical <= taught.bar.high <= before.high
+    assert taught.bar.high - taught.bar.low < (before.high - before.low) / 2
+    for one in taught.narrowed:
+        assert one.before.low - 1e-9 <= one.after.low <= one.after.high <= one.before.high + 1e-9
 
 
 def test_a_material_that_is_not_on_the_shelf_can_be_read_and_added(folder):

@@ -205,3 +205,78 @@ def test_sulfate_and_ammonium_of_a_surfactant_are_counted_each_for_itself():
     assert 4.9 < ph < 5.1  # half of 9.244 and of the strength, less what Davies takes
     moles_per_kg = 0.1 / 0.9 / 0.283427
     assert ionic_strength == pytest.approx(moles_per_kg / 2, rel=1e-4)
+
+
+# ---- Published pH of solutions
+
+
+ENCYCLOPAEDIA, FORMULATOR = "ingredient encyclopaedia page", "formulator's page"
+INGREDIENT, SUPPLIER = "ingredient page", "supplier page or specification"
+PUBLISHED = [
+    # material, strength [%], published from and to, source; a figure stands for itself
+    ("sodium coco-sulfate, needles", 1, 7.5, 10.5, ENCYCLOPAEDIA),
+    ("sodium coco-sulfate, powder", 1, 7.5, 10.5, ENCYCLOPAEDIA),
+    ("sodium lauryl sulfate, needles", 1, 7.0, 9.5, "handbook of pharmaceutical excipients"),
+    ("sodium lauryl sulfate, powder", 1, 7.0, 9.5, "handbook of pharmaceutical excipients"),
+    ("sodium cocoyl isethionate, powder", 10, 4.5, 6.5, FORMULATOR),
+    ("sodium cocoyl isethionate, flakes", 10, 4.5, 6.5, FORMULATOR),
+    ("sodium lauroyl methyl isethionate, flakes", 10, 5.5, 7.0, INGREDIENT),
+    ("sodium lauryl sulfoacetate, powder", 5, 5.0, 7.0, FORMULATOR),
+    ("cocamidopropyl betaine, 30 % solution", 100, 4.5, 5.5, INGREDIENT),
+    ("coco-glucoside, 51 % solution", 10, 11.5, 12.5, ENCYCLOPAEDIA),
+    ("decyl glucoside, 53 % solution", 10, 7.0, 11.5, FORMULATOR),
+    ("polyquaternium-7, 9 % solution", 100, 3.0, 4.5, SUPPLIER),
+    ("tetrasodium glutamate diacetate, 47 % solution", 1, 11.5, 11.5, "article on the ingredient"),
+    ("trisodium dicarboxymethyl alaninate, 40 % solution", 1, 10.0, 12.0, "maker's brochure"),
+    ("disodium EDTA, dihydrate", 1, 4.0, 5.0, SUPPLIER),
+    ("xanthan gum, powder", 1, 6.0, 8.0, "European Pharmacopoeia, as quoted"),
+    ("hydroxyethylcellulose, powder", 1, 6.0, 8.5, "United States Pharmacopeia, NF 27"),
+    ("hydroxypropyl methylcellulose, powder", 1, 6.0, 8.0, "manufacturer's page"),
+    ("kaolin, white", 5, 5.0, 7.0, SUPPLIER),
+]
+# Solutions by moles in a litre: a table of the pH of common acids and bases, computed with
+# activities from published constants; soda and lye from general chemistry pages. The 11.6 these
+# give for washing soda is that of 0.1 mol/L without activities, which is 11.37 with them.
+BY_MOLES = [
+    ("citric acid, anhydrous", "Citric Acid", 0.1, 2.08),
+    ("citric acid, anhydrous", "Citric Acid", 0.01, 2.62),
+    ("citric acid, monohydrate", "Citric Acid", 0.1, 2.08),
+    ("citric acid, 50 % solution", "Citric Acid", 0.01, 2.62),
+    ("lactic acid, 80 % solution", "Lactic Acid", 0.1, 2.44),
+    ("lactic acid, 90 % solution", "Lactic Acid", 0.01, 2.96),
+    ("vinegar, 5 %", "Acetic Acid", 0.1, 2.88),
+    ("sodium bicarbonate, powder", "Sodium Bicarbonate", 0.1, 8.3),
+    ("sodium hydroxide, pellets", "Sodium Hydroxide", 0.1, 13.0),
+    ("sodium hydroxide, 10 % solution", "Sodium Hydroxide", 0.1, 13.0),
+]
+AS_PUBLISHED = 0.15  # what a figure given to a tenth, by rounded constants, is good for
+
+
+def test_the_published_solutions_are_of_at_least_25_materials():
+    assert len({name for name, *_ in (*PUBLISHED, *BY_MOLES)}) >= 25
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(("name", "strength", "low", "high", "source"), PUBLISHED)
+def test_the_predicted_range_covers_the_published_and_is_hardly_wider(
+    name, strength, low, high, source
+):
+    material = catalogue.material(name)
+    found = predict([(material, 1.0)], contained(material), strength / 100)
+    assert found.low <= low + 1e-6, source
+    assert high <= found.high + 1e-6, source
+    assert found.high - found.low <= high - low + 0.5 + 1e-6, source
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(("name", "inci", "molar", "published"), BY_MOLES)
+def test_acids_and_bases_read_what_tables_give_by_their_constants_alone(
+    name, inci, molar, published
+):
+    material = catalogue.material(name)
+    substance = catalogue.substance(inci)
+    assert substance.molar_mass is not None
+    dilution = molar * substance.molar_mass / 1000 / material.contents[inci].typical
+    found = predict([(material, 1.0)], contained(material), dilution)
+    assert found.low - AS_PUBLISHED <= published <= found.high + AS_PUBLISHED
+    assert found.high - found.low <= 0.5

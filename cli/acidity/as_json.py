@@ -127,6 +127,17 @@ def _learnt(taught: "Taught", before: Prediction | None, *, written: bool) -> di
         "added": readings.added,
         "alkalinity": _span(learned.alkalinity),
         "buffer": learned.buffer,
+        "buffer_learnt": learned.buffer_learnt,
+        "read_with": readings.instrument.name,
+        "read_within": readings.instrument.within,
+        "clash": [number + 1 for number in learned.clash],
+        "against_what_was_added": learned.against,
+        "may_be_wrong": learned.left_out,
+        "bar": _span(taught.bar),
+        "narrowed": [
+            {"material": one.material, "before": _span(one.before), "after": _span(one.after)}
+            for one in taught.narrowed
+        ],
         "within_the_model": learned.valid,
         "readings": [
             {"added": mass, "ph": ph, "ph_misfit": apart, "charge_misfit": charge}

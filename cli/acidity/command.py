@@ -47,7 +47,9 @@ def command(
     ] = None,
     readings: Annotated[
         Path | None,
-        typer.Option(metavar="FILE", help="Learn from readings of a material or of the bar."),
+        typer.Option(
+            metavar="FILE", help="Learn from one reading or more of a material or of the bar."
+        ),
     ] = None,
     owing_to: Annotated[
         str | None,

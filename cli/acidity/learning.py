@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.acidity.prediction import Prediction
 from ...constraints.bench.files import MATERIALS
 from ...constraints.bench.learning import lesson_lines
+from ...constraints.bench.readings_reading import Instrument
 from ...constraints.model.material import Span
 from ...workshop.acid.answer import Answer
 from ..kit.numbers import amount
@@ -29,6 +30,10 @@ def show_taught(
     for sentence in _fit_sentences(taught):
         paragraph(console, sentence)
     console.print(_misfits(taught))
+    for sentence in _bar_sentences(taught):
+        paragraph(console, sentence)
+    if taught.narrowed:
+        console.print(_narrowed(taught))
     for sentence in _effect_sentences(taught, before, answer):
         paragraph(console, sentence)
     if taught.lesson is None:
@@ -42,18 +47,72 @@ def show_taught(
 
 def _fit_sentences(taught: "Taught") -> Iterator[str]:
     readings, learned = taught.sample.readings, taught.learned
-    span = learned.alkalinity
+    span, count = learned.alkalinity, len(readings.points)
+    added = f", {readings.added} added" if readings.added else ""
     yield (
-        f"{len(readings.points)} readings of {readings.of} on {readings.date}: "
-        f"{amount(readings.sample)} in {amount(readings.water)} of water, {readings.added} added."
+        f"{count} {'reading' if count == 1 else 'readings'} of {readings.of} on {readings.date}: "
+        f"{amount(readings.sample)} in {amount(readings.water)} of water{added}, "
+        f"{_read_with(readings.instrument)}."
     )
     beyond = " beyond what its materials are known to hold" if taught.sample.bar else ""
-    yield (
-        f"They fit {_mmol(span.typical)} of base left over in a kg{beyond} (by single readings "
-        f"{_range(span)}), and {_mmol(learned.buffer)} taken up for each pH besides."
-    )
+    yield f"They leave {_mmol(span.typical)} of base in a kg{beyond}, {_range(span)} as read."
+    if learned.buffer_learnt:
+        yield f"For each pH {_mmol(learned.buffer)} is taken up besides."
+    else:
+        yield (
+            "What is taken up for each pH besides stays as it was known: it takes readings some "
+            "way apart to tell."
+        )
+    yield from _wrong_sentences(taught)
     if not learned.valid:
         yield "So much salt was dissolved that the fit lies outside what the model is trusted for."
+
+
+def _read_with(instrument: Instrument) -> str:
+    if instrument.name == "strip":
+        return f"by a strip in steps of {instrument.figure:g}"
+    return f"by a meter, right within {instrument.figure:g}"
+
+
+def _wrong_sentences(taught: "Taught") -> Iterator[str]:
+    """Readings that contradict each other, by the smallest set of them."""
+    learned, points = taught.learned, taught.sample.readings.points
+    if learned.clash:
+        said = " and ".join(
+            f"pH {points[one][1]:g} at {small_grams(points[one][0])} g" for one in learned.clash
+        )
+        yield f"{said} cannot all be true, whatever it holds."
+    if learned.against:
+        yield (
+            f"There the pH went against the {taught.sample.readings.added} that was added. That "
+            "is no chemistry: it was misread, or had not come to rest, or stands in another place."
+        )
+    if learned.left_out:
+        some = "one of them" if learned.left_out == 1 else f"{learned.left_out} of them"
+        yield f"The range holds even where {some} is wrong, whichever that is."
+
+
+def _bar_sentences(taught: "Taught") -> Iterator[str]:
+    if not taught.sample.bar:
+        return
+    if taught.bar is None:
+        yield (
+            "No lots of its materials within what is known of them read so: one of them, or its "
+            "share in the bar, is not what it is thought to be."
+        )
+        return
+    bar = taught.bar
+    yield f"By its readings this bar has pH {ph(bar.typical)} ({ph(bar.low)} to {ph(bar.high)})."
+    if not taught.narrowed:
+        yield "They say nothing of any one of its materials that was not known."
+
+
+def _narrowed(taught: "Taught") -> "Table":
+    made = table("by the bar, base in", "mmol/kg before", "after", right=(1, 2))
+    for one in taught.narrowed:
+        before = "not known" if one.before is None else _range(one.before)
+        made.add_row(one.material, before, _range(one.after))
+    return made
 
 
 def _mmol(value: float) -> str:
@@ -79,10 +138,7 @@ def _misfits(taught: "Taught") -> "Table":
 
 
 def _effect_sentences(taught: "Taught", before: Prediction, answer: Answer) -> Iterator[str]:
-    yield (
-        "Apart: the pH of the fit less the pH read. Base: what that reading alone would say. The "
-        "fit makes the sum of what is missed the least, so one wrong reading does not bend it."
-    )
+    yield ("Apart: the pH of the fit less the pH read. Base: what that reading alone would say.")
     if taught.lesson is None:
         widest = sorted(answer.account.pulls, key=width_of, reverse=True)[:FEW]
         names = "; ".join(one.material.name for one in widest)

@@ -19,6 +19,11 @@ class Constants:
         neutral_ph: the pH at which a material's own buffer carries no charge.
         least_readings: readings needed to fix an alkalinity and a buffer.
         least_spread: pH span these readings must cover.
+        most_buffer: the most that anything takes up for a pH [mol/(kg·pH)].
+        wrong_in: of so many readings one is thought to be wrong.
+        enough_to_tell: readings from which on that can be told.
+        most_wrong: share of wrong readings beyond which nothing is learnt.
+        meter: within which a meter reads a pH, where nothing is said of it.
     """
 
     davies_a: float
@@ -29,6 +34,11 @@ class Constants:
     neutral_ph: float
     least_readings: int
     least_spread: float
+    most_buffer: float
+    wrong_in: int
+    enough_to_tell: int
+    most_wrong: float
+    meter: float
 
 
 @cache
@@ -44,4 +54,9 @@ def constants() -> Constants:
         neutral_ph=data["material"]["neutral_ph"],
         least_readings=data["titration"]["least_readings"],
         least_spread=data["titration"]["least_spread"],
+        most_buffer=data["titration"]["most_buffer"],
+        wrong_in=data["titration"]["wrong_in"],
+        enough_to_tell=data["titration"]["enough_to_tell"],
+        most_wrong=data["titration"]["most_wrong"],
+        meter=data["instrument"]["meter"],
     )

@@ -193,13 +193,15 @@ def _figures(lesson: Lesson) -> Toml:
 def _account(lesson: Lesson) -> Toml:
     """The readings, in the form in which a file of readings has them."""
     readings = lesson.readings
+    added = {"added": readings.added} if readings.added else {}
     return {
         "date": readings.date,
         "file": Path(readings.where.file).name,
         "of": readings.of,
         "sample": _grams(readings.sample),
         "water": _grams(readings.water),
-        "added": readings.added,
+        **added,
+        readings.instrument.name: readings.instrument.figure,
         "points": [[_grams(mass), ph] for mass, ph in readings.points],
     }
 

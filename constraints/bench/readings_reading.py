@@ -1,18 +1,41 @@
 """Readings of a titration at the bench: what was added, and the pH it gave."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from ..acidity.constants import constants
 from ..model.brief import Bench, Composition
 from ..values.names import nearest_names
 from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of, worded
-from ..values.units import Dimension, shown
+from ..values.units import Dimension, parse, shown
 from .brief_reading import schema_kept
 from .files import content_of
 
-KEYS = ("schema", "of", "sample", "water", "added", "date", "points")
+KEYS = ("schema", "of", "sample", "water", "added", "date", "strip", "meter", "points")
+
+
+@dataclass(frozen=True, slots=True)
+class Instrument:
+    """What a pH was read with.
+
+    Args:
+        name: ``strip`` or ``meter``.
+        figure: the step of a strip, or within how much a meter reads [pH].
+    """
+
+    name: str
+    figure: float
+
+    @property
+    def within(self) -> float:
+        """How far the pH may lie from the one that was read."""
+        return self.figure / 2.0 if self.name == "strip" else self.figure
+
+
+def _usual() -> Instrument:
+    return Instrument("meter", constants().meter)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,10 +46,11 @@ class Readings:
         of: the material or the formula that the sample is of.
         sample: [kg].
         water: water it was dispersed in [kg].
-        added: the material added, an acid or a base.
+        added: the material added, an acid or a base; empty where nothing was.
         date: when it was read (ISO).
         points: mass added so far [kg] and the pH read.
         where: the file.
+        instrument: what it was read with.
     """
 
     of: str
@@ -36,6 +60,7 @@ class Readings:
     date: str
     points: tuple[tuple[float, float], ...]
     where: Where
+    instrument: Instrument = field(default_factory=_usual)
 
 
 def read_readings(path: str | Path, bench: Bench, composition: Composition) -> Readings | Problems:
@@ -69,7 +94,9 @@ def readings_of(
     Args:
         file: its name, for problems to refer to.
         content: the TOML text: ``schema = 1``, ``of``, ``sample = "10 g"``, ``water = "90 g"``,
-            ``added``, ``date`` and ``points = [["0 g", 8.9], ["0.1 g", 6.4]]``.
+            ``added``, ``date``, ``points = [["0 g", 8.9], ["0.1 g", 6.4]]`` and ``strip = 0.5``,
+            its step, or ``meter = 0.05``, within which it reads. ``added`` is left out where
+            nothing was added.
         samples: names that ``of`` may give.
         materials: names that ``added`` may give.
 
@@ -91,12 +118,41 @@ def _readings(top: Table, samples: Collection[str], materials: Collection[str]) 
     of = _name(top, "of", samples, "what the sample is of")
     sample = _mass(top, "sample", 'the mass of the sample, such as sample = "10 g"')
     water = _mass(top, "water", 'the water it is dispersed in, such as water = "90 g"')
-    added = _name(top, "added", materials, "the material that is added")
+    added = _added(top, materials)
     date = top.day("date", 'the day of the readings, such as date = "2026-11-20"', needed=True)
     points = _points(top)
+    instrument = _instrument(top)
     if of is None or sample is None or water is None or added is None or date is None:
         return None
-    return Readings(of, sample, water, added, date, points, top.where())
+    return Readings(of, sample, water, added, date, points, top.where(), instrument)
+
+
+def _added(top: Table, materials: Collection[str]) -> str | None:
+    """What was added; nothing needs to be named where nothing was."""
+    rows = top.values.get("points")
+    pairs = rows if isinstance(rows, list) else [None]
+    nothing = all(isinstance(row, list) and row and _is_nothing(row[0]) for row in pairs)
+    if "added" not in top and nothing:
+        return ""
+    return _name(top, "added", materials, "the material that is added")
+
+
+def _is_nothing(mass: object) -> bool:
+    return isinstance(mass, str) and parse(mass, Dimension.MASS) == 0.0
+
+
+def _instrument(top: Table) -> Instrument:
+    """What it was read with; a meter of the usual kind where nothing is said."""
+    given = [name for name in ("strip", "meter") if name in top]
+    if len(given) > 1:
+        top.refuse("a strip and a meter", "one of the two", "strip")
+    for name in given:
+        figure = top.quantity(name, Dimension.PH)
+        if figure == 0.0:
+            top.refuse(worded(top.values[name]), "more than nothing", name)
+        if figure:
+            return Instrument(name, figure)
+    return _usual()
 
 
 def _name(top: Table, key: str, known: Collection[str], meaning: str) -> str | None:

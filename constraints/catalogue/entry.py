@@ -28,7 +28,7 @@ _NEEDED = {
     "phase": 'phase = "water", "melt", "powder" or "cool-down"',
     "contents": 'what it is made of, such as contents."Glycerin" = "99.5 %"',
 }
-_LEARNT = ("date", "file", "of", "sample", "water", "added", "points")
+_LEARNT = ("date", "file", "of", "sample", "water", "added", "strip", "meter", "points")
 _ADDING_UP = 1e-9  # shares written in decimals add to one no better than this
 
 
@@ -166,8 +166,11 @@ def _still_carried(table: Table, read: Material) -> dict[str, str]:
 
 
 def _as_read(material: Material, table: Table, known: Known) -> Material:
-    """An alkalinity that stands in the entry goes before a reading that it starts from."""
-    if "alkalinity" in table and "reads" in table:
+    """An alkalinity that stands in the entry goes before a reading that it starts from.
+
+    One that was learnt goes before a reading beside it too: it was read at the bench.
+    """
+    if "alkalinity" in table and "reads" in table and "learnt" not in table:
         table.refuse("an alkalinity beside what it reads", "one of the two", "alkalinity")
     if "alkalinity" in table:
         return replace(material, reads=None)

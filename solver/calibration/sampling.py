@@ -17,14 +17,14 @@ class Sample:
     Args:
         readings: masses and pH.
         parts: the one material that was dispersed, or those of a bar with their shares [kg/kg].
-        added: the acid or base that was added.
+        added: the acid or base that was added, or ``None``.
         substances: every substance they contain, by INCI name.
         bar: whether the sample is of a bar.
     """
 
     readings: Readings
     parts: Parts
-    added: Material
+    added: Material | None
     substances: Mapping[str, Substance]
     bar: bool
 
@@ -38,8 +38,11 @@ def sample_of(readings: Readings, bench: Bench, composition: Composition) -> Sam
     stores = bench.stores
     bar = readings.of not in stores.material_names
     parts = bench.parts_of(composition) if bar else ((stores.material(readings.of), 1.0),)
-    added = stores.material(readings.added)
+    added = stores.material(readings.added) if readings.added else None
     named = dict.fromkeys(
-        inci for material in (*(part for part, _ in parts), added) for inci in material.contents
+        inci
+        for material in (*(part for part, _ in parts), added)
+        if material
+        for inci in material.contents
     )
     return Sample(readings, parts, added, {inci: stores.substance(inci) for inci in named}, bar)
