@@ -75,7 +75,7 @@ def test_the_ph_is_said_first_with_its_range_and_what_the_brief_makes_of_it(toda
     assert done.returncode == 0
     assert not done.stderr
     assert lines[0].startswith("Reedmere bar for oily hair")
-    assert "predicted pH 5.1" in lines[0]
+    assert "predicted pH 5.2" in lines[0]
     said = " ".join(lines[:6])
     assert "10 % of bar" in said
     assert "kept as predicted, not over the whole range" in said
