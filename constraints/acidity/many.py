@@ -31,7 +31,7 @@ _BLOCK = 16384
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
+class Block:
     """Dispersions side by side; every field is linear in the shares."""
 
     water: Floats  # [N] kg
@@ -41,9 +41,9 @@ class _Block:
     buffer: Floats  # [N] mol/pH
     groups: tuple[tuple[Ionisation, int, int], ...]  # [K] groups, top charge with ions, Σ ions²
 
-    def only(self, live: NDArray[np.bool_]) -> "_Block":
+    def only(self, live: NDArray[np.bool_]) -> "Block":
         """The dispersions that are still being worked on."""
-        return _Block(
+        return Block(
             self.water[live],
             self.moles[:, live],
             self.fixed_charge[live],
@@ -84,7 +84,7 @@ def predict_many(
         block = _mixed(per_material, np.asarray(shares[rows], dtype=np.float64))
         if not bool(np.all(block.water > 0.0)):
             raise ValueError("a pH needs water: there is none in the dispersion")
-        ph[rows], ionic_strength[rows], stubborn = _equilibria(block)
+        ph[rows], ionic_strength[rows], stubborn = equilibria(block)
         for row in np.flatnonzero(stubborn) + start:
             parts: Parts = list(zip(materials, map(float, shares[row]), strict=True))
             ph[row], ionic_strength[row] = equilibrium(in_water(parts, substances, dilution, end))
@@ -93,7 +93,7 @@ def predict_many(
 
 def _per_material(
     materials: Sequence[Material], substances: Mapping[str, Substance], dilution: float, end: End
-) -> _Block:
+) -> Block:
     """One dispersion a material: a mix is their weighted sum."""
     if not 0.0 < dilution <= 1.0:
         msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
@@ -105,7 +105,7 @@ def _per_material(
     for column, mix in enumerate(alone):
         for amount, ionisation, top, ions in mix.solutes:
             moles[groups.index((ionisation, top, ions)), column] += amount
-    return _Block(
+    return Block(
         np.array([mix.water - 1.0 + (1.0 - dilution) for mix in alone]),
         moles,
         np.array([mix.fixed_charge for mix in alone]),
@@ -115,9 +115,9 @@ def _per_material(
     )
 
 
-def _mixed(per_material: _Block, shares: Floats) -> _Block:
+def _mixed(per_material: Block, shares: Floats) -> Block:
     turned = shares.T
-    return _Block(
+    return Block(
         per_material.water @ turned,
         per_material.moles @ turned,
         per_material.fixed_charge @ turned,
@@ -134,7 +134,7 @@ def _davies(ionic_strength: Floats) -> Floats:
     return np.asarray(known.davies_a * (root / (1.0 + root) - known.davies_b * held))
 
 
-def _state(block: _Block, ph: Floats, ionic_strength: Floats) -> tuple[Floats, Floats, Floats]:
+def _state(block: Block, ph: Floats, ionic_strength: Floats) -> tuple[Floats, Floats, Floats]:
     """Net charge, its fall per pH and the ionic strength it makes; all [N]."""
     shift = _davies(ionic_strength)
     hydrogen = 10.0 ** (shift - ph)
@@ -170,14 +170,14 @@ def _moments(
     return lost / total, squares / total
 
 
-def _equilibria(block: _Block) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """pH, ionic strength, and which of them iteration did not settle; all [N].
+def equilibria(block: Block, near: float = 7.0) -> tuple[Floats, Floats, NDArray[np.bool_]]:
+    """pH, ionic strength, and which of them iteration did not settle, sought from ``near``; all [N].
 
     Every mix takes the steps it would take alone, and leaves when it has settled: one that needs
     many steps does not hold up the others.
     """
     count = len(block.water)
-    answers = np.full(count, 7.0), np.zeros(count)
+    answers = np.full(count, near), np.zeros(count)
     stubborn = np.ones(count, dtype=np.bool_)
     index = np.arange(count)
     search = _Search.begin(block, answers[0])
@@ -208,11 +208,11 @@ class _Search:
         self.before = self.last = self.high - self.low
 
     @classmethod
-    def begin(cls, block: _Block, ph: Floats) -> "_Search":
+    def begin(cls, block: Block, ph: Floats) -> "_Search":
         """From a first guess of the pH."""
         return cls(ph, _state(block, ph, np.zeros_like(ph))[2])
 
-    def step(self, block: _Block) -> None:
+    def step(self, block: Block) -> None:
         """One safeguarded step towards no charge, as `acidity` takes it."""
         charge, fall, self.made = _state(block, self.ph, self.ionic_strength)
         above = charge > 0.0

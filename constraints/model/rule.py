@@ -16,6 +16,7 @@ from ..values.problem import Source, Where
 
 if TYPE_CHECKING:
     from .frame import Frame
+    from .lots import Flags, Floats, Lots
     from .mix import Mix
     from .row import Row
     from .verdict import Verdict
@@ -113,6 +114,9 @@ class Rule(ABC):
     dispersed: ClassVar[bool] = False
     """Whether its rows depend on the ionic strength of the bar dispersed in water."""
 
+    varies: ClassVar[bool] = True
+    """Whether what it says of a composition depends on the lots that it is made from."""
+
     whole: ClassVar[bool] = False
     """Whether it is about a whole number of materials, which moves by no small steps."""
 
@@ -133,6 +137,16 @@ class Rule(ABC):
     @abstractmethod
     def judged(self, mix: "Mix") -> "Verdict":
         """What the rule says of a composition, from shares and contents, never from rows."""
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """[N] whether it is kept when the composition is made from each of these lots.
+
+        Asked one by one here, which is right for any kind; a kind that many lots move answers for
+        all of them at once.
+        """
+        if not self.varies:
+            return lots.all_or_none(kept=self.judged(lots.mix).kept)
+        return lots.flags(lambda mix: self.judged(mix).kept)
 
     @abstractmethod
     def uses(self) -> tuple[str, ...]:
@@ -175,6 +189,15 @@ class Limited(Rule):
 
     touching: ClassVar[float] = 1e-6
     """So near to a limit counts as standing at it, in the unit of the limits."""
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """[N] what it is about when made from each of these lots, in the unit of its limits.
+
+        Not a number where there is no value. Asked one by one here, as in ``kept_in``.
+        """
+        if not self.varies:
+            return lots.alike(self.judged(lots.mix).value)
+        return lots.values(lambda mix: self.judged(mix).value)
 
     @abstractmethod
     def step(self, side: Side) -> float:

@@ -10,12 +10,14 @@ from ..model.rule import Concedes, Limited, Rule, Side
 from ..model.verdict import Verdict, asks_nothing, within
 from ..values.table import Table
 from ..values.units import Dimension
+from .limits import kept_between
 from .scene import Scene
 from .written import LIMITS, Common, Written, limits_of
 
 if TYPE_CHECKING:
     from ..model.brief import Brief
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
 
@@ -76,10 +78,25 @@ class Acidity(Limited):
         """The pH at which the dispersion's charge is nought, at its own ionic strength."""
         from ..acidity.charge import equilibrium, in_water  # only a brief with a pH rule pays
 
-        if self.when is not None and self.when not in mix.used:
+        if self._idle(mix):
             return asks_nothing(self)
         ph, _ = equilibrium(in_water(mix.shares, mix.substances, self.dilution))
         return within(self, ph, PH_TOLERANCE)
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """The pH of every lot at its own ionic strength."""
+        from ..acidity.lots import predict_lots
+
+        if self._idle(lots.mix):
+            return lots.alike(None)
+        return predict_lots(lots, self.dilution)[0]
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """In its band."""
+        return kept_between(self, self.value_in(lots), PH_TOLERANCE)
+
+    def _idle(self, mix: "Mix") -> bool:
+        return self.when is not None and self.when not in mix.used
 
     def uses(self) -> tuple[str, ...]:
         """The material under whose use it matters."""

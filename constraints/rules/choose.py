@@ -26,6 +26,7 @@ class Choose(Limited):
 
     among: tuple[str, ...]
 
+    varies: ClassVar[bool] = False
     whole: ClassVar[bool] = True
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from math import inf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from ..model.row import row
 from ..model.rule import Concedes, Kind, Rule, Side
@@ -28,6 +28,8 @@ class Companion(Rule):
     material: str
     needs: tuple[str, ...]
     never: tuple[str, ...]
+
+    varies: ClassVar[bool] = False
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """``u − Σ u_needed ≤ 0`` and ``u + u_never ≤ 1``."""

@@ -9,11 +9,13 @@ from ..model.rule import Limited, Side
 from ..model.verdict import within
 from ..values.table import Table
 from ..values.units import Dimension, split
+from .limits import kept_between
 from .scene import Scene
 from .written import Common, Written
 
 if TYPE_CHECKING:
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
     from ..model.verdict import Verdict
@@ -32,6 +34,14 @@ class Cost(Limited):
     def judged(self, mix: "Mix") -> "Verdict":
         """What the mix costs."""
         return within(self, mix.cost)
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """What the mix costs."""
+        return lots.cost
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """Between its limits."""
+        return kept_between(self, self.value_in(lots))
 
     def uses(self) -> tuple[str, ...]:
         """None: a cost speaks of amounts."""

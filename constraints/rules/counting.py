@@ -10,13 +10,14 @@ from ..model.rule import Kind, Limited, Pick, Side
 from ..model.verdict import within
 from ..values.table import Table
 from ..values.units import Dimension
-from .limits import share_step
+from .limits import kept_between, share_step
 from .scene import Scene
 from .selecting import selected
 from .written import LIMITS, Common, Written, limits_of, unit_of
 
 if TYPE_CHECKING:
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
     from ..model.verdict import Verdict
@@ -46,6 +47,16 @@ class Counting(Limited):
         """The sum as it counts."""
         value = mix.counted(self.factors, self._end)
         return within(self, value, idle=value == 0 and not self.low)
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """The sum as it counts: of a law, the same for every lot that the certificate allows."""
+        if self.kind is Kind.LAW:
+            return lots.alike(lots.mix.counted(self.factors, self._end))
+        return lots.counted(self.factors)
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """Between its limits."""
+        return kept_between(self, self.value_in(lots))
 
     def uses(self) -> tuple[str, ...]:
         """None: a sum speaks of amounts."""

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import fsum, inf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from ..model.row import row
 from ..model.rule import Limited, Side
@@ -25,6 +25,8 @@ class Density(Limited):
     """
 
     values: Mapping[str, float]
+
+    varies: ClassVar[bool] = False
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """At least ``low`` is Σ x/ρ ≤ 1/low, and the shares add to one: ``(1 − low/ρ)·x ≥ 0``."""

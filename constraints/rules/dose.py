@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from math import inf
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from ..model.mix import TRACE
 from ..model.row import row
@@ -26,6 +26,8 @@ class Dose(Limited):
     """A material is left out or dosed between the limits [kg/kg of mix]; both limits are given."""
 
     material: str
+
+    varies: ClassVar[bool] = False
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """``low·u ≤ x ≤ high·u``, with u 1 where it is used: two rows."""

@@ -1,6 +1,13 @@
 """One more unit of a limit: the step in which a maker thinks of moving it."""
 
 from math import floor, log10
+from typing import TYPE_CHECKING
+
+from ..model.verdict import TOLERANCE
+
+if TYPE_CHECKING:
+    from ..model.lots import Flags, Floats
+    from ..model.rule import Limited
 
 
 def share_step(limit: float) -> float:
@@ -21,3 +28,10 @@ def tenth_of_its_size(limit: float) -> float:
     (0.1, 0.1)
     """
     return float(10.0 ** floor(log10(abs(limit)))) / 10 if limit else 0.1
+
+
+def kept_between(rule: "Limited", values: "Floats", tolerance: float = TOLERANCE) -> "Flags":
+    """[N] which of many values lie between a rule's limits."""
+    from ..model.lots import within_limits  # only who judges many lots pays for it
+
+    return within_limits(values, rule.low, rule.high, tolerance)

@@ -13,15 +13,19 @@ from ..values.names import nearest_names
 from ..values.table import Table
 from ..values.units import Dimension, shown
 from .density import Density
-from .limits import tenth_of_its_size
+from .limits import kept_between, tenth_of_its_size
 from .scene import Scene
 from .written import LIMITS, Common, Written, limits_of, unit_of
 
 if TYPE_CHECKING:
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
     from ..model.verdict import Verdict
+
+WATER = "water"
+"""The mean of which the lots of a material differ: the rest belongs to the material."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,13 +40,27 @@ class Mean(Limited):
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """``low ≤ Σ p·x ≤ high``."""
-        values = {column: self.values[name] for name, column in frame.index.items()}
+        values = {column: self._of(one) for column, one in enumerate(frame.materials)}
         return [between(self.id, "mean", values, (self.low, self.high))]
 
     def judged(self, mix: "Mix") -> "Verdict":
         """The mean over the mix."""
-        value = fsum(self.values[material.name] * share for material, share in mix.shares)
+        value = fsum(self._of(material) * share for material, share in mix.shares)
         return within(self, value)
+
+    def _of(self, material: Material) -> float:
+        """What a material counts for; its water is that of the lot."""
+        return _water(material) if self.of == WATER else self.values[material.name]
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """The mean over the mix."""
+        if self.of == WATER:
+            return lots.counted({"Water": 1.0})
+        return lots.alike(self.judged(lots.mix).value)
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """Between its limits."""
+        return kept_between(self, self.value_in(lots))
 
     def uses(self) -> tuple[str, ...]:
         """None: a mean speaks of amounts."""
@@ -93,7 +111,7 @@ _PROPERTIES: Mapping[str, tuple[Dimension, Callable[[Material], float | None]]] 
         Dimension.HEAT,
         lambda material: material.heat.specific if material.heat else None,
     ),
-    "water": (Dimension.SHARE, _water),
+    WATER: (Dimension.SHARE, _water),
 }
 
 WRITTEN = Written(

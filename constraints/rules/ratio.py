@@ -17,6 +17,7 @@ from .written import LIMITS, Common, Written, limits_of, unit_of
 
 if TYPE_CHECKING:
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
 
@@ -50,6 +51,22 @@ class Ratio(Limited):
         room_low = None if self.low is None else ratio - self.low
         room_high = None if self.high is None else self.high - ratio
         return Verdict(self, ratio, kept, room_low, room_high)
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """The ratio; not a number to nothing."""
+        of, to = lots.picked(self.of), lots.picked(self.to)
+        to[to <= TRACE] = float("nan")
+        return of / to
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """Judged as masses."""
+        of, to = lots.picked(self.of), lots.picked(self.to)
+        kept = lots.all_or_none(kept=True)
+        if self.low is not None:
+            kept &= of - self.low * to >= -TOLERANCE
+        if self.high is not None:
+            kept &= of - self.high * to <= TOLERANCE
+        return kept
 
     def uses(self) -> tuple[str, ...]:
         """None: a ratio speaks of amounts."""

@@ -9,13 +9,14 @@ from ..model.rule import Concedes, Counted, Limited, Pick, Selector, Side
 from ..model.verdict import within
 from ..values.table import Table, worded
 from ..values.units import Dimension
-from .limits import share_step
+from .limits import kept_between, share_step
 from .scene import Scene
 from .selecting import counted, must_be_there, no_count, selector_of
 from .written import LIMITS, Common, Written, limits_of, unit_of
 
 if TYPE_CHECKING:
     from ..model.frame import Frame
+    from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
     from ..model.verdict import Verdict
@@ -47,6 +48,14 @@ class Share(Limited):
         """The mass that is picked in a kilogram of mix."""
         value = mix.picked(self.of)
         return within(self, value, idle=value == 0 and not self.low and not self._without)
+
+    def value_in(self, lots: "Lots") -> "Floats":
+        """The mass that is picked in a kilogram of mix."""
+        return lots.picked(self.of)
+
+    def kept_in(self, lots: "Lots") -> "Flags":
+        """Between its limits."""
+        return kept_between(self, self.value_in(lots))
 
     def uses(self) -> tuple[str, ...]:
         """None: a share speaks of amounts."""

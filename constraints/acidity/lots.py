@@ -1,0 +1,99 @@
+"""The pH of one composition made from very many lots of its materials."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from ..model.lots import Floats, Lots
+from ..model.substance import Ionisation, Substance
+from .charge import WATER, equilibrium, in_water
+from .constants import constants
+from .many import Block, equilibria
+
+
+def predict_lots(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
+    """The pH of every lot dispersed in water, at its own ionic strength.
+
+    Args:
+        lots: the composition and its lots.
+        dilution: mass of bar in a mass of dispersion [kg/kg].
+
+    Returns:
+        pH [N] and ionic strength [N] [mol/kg water]; the same figures as one by one.
+
+    Raises:
+        ValueError: when the dilution is not in (0, 1] or a dispersion has no water.
+    """
+    if dilution not in lots.asked:
+        lots.asked[dilution] = _predicted(lots, dilution)
+    return lots.asked[dilution]
+
+
+def _predicted(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
+    if not 0.0 < dilution <= 1.0:
+        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
+        raise ValueError(msg)
+    block = _dispersed(lots, dilution)
+    if not bool(np.all(block.water > 0.0)):
+        raise ValueError("a pH needs water: there is none in the dispersion")
+    typical, _ = equilibrium(in_water(lots.mix.shares, lots.mix.substances, dilution))
+    ph, ionic_strength, stubborn = equilibria(block, typical)
+    for row in map(int, np.flatnonzero(stubborn)):
+        mix = lots.one(row)
+        ph[row], ionic_strength[row] = equilibrium(in_water(mix.shares, mix.substances, dilution))
+    return ph, ionic_strength
+
+
+def _dispersed(lots: Lots, dilution: float) -> Block:
+    substances = lots.mix.substances
+    masses = {inci: dilution * share for inci, share in lots.share_of_substances().items()}
+    bases = dilution * lots.alkalinity * lots.shares
+    charge, squares = bases.sum(axis=1), np.abs(bases).sum(axis=1)
+    moles, groups, fixed, fixed_squares = _dissolved(masses, substances, lots.count)
+    slope, neutral = _buffers(lots, masses, dilution)
+    return Block(
+        water=1.0 - dilution + masses.get(WATER, np.zeros(lots.count)),
+        moles=moles,
+        fixed_charge=charge + fixed + neutral,
+        fixed_squares=squares + fixed_squares,
+        buffer=slope,
+        groups=groups,
+    )
+
+
+def _dissolved(
+    masses: Mapping[str, Floats], substances: Mapping[str, Substance], count: int
+) -> tuple[Floats, tuple[tuple[Ionisation, int, int], ...], Floats, Floats]:
+    moles: list[Floats] = []
+    groups: list[tuple[Ionisation, int, int]] = []
+    charge, squares = np.zeros(count), np.zeros(count)
+    for inci, mass in masses.items():
+        ionisation, molar = substances[inci].ionisation, substances[inci].molar_mass
+        if ionisation is None:
+            continue
+        if molar is None:
+            msg = f"{inci} ionises and has no molar mass"
+            raise ValueError(msg)
+        amount = mass / (molar / 1000.0)
+        top, ions = (
+            ionisation.top_charge + sum(ionisation.ions),
+            sum(i * i for i in ionisation.ions),
+        )
+        if ionisation.pka:
+            moles.append(amount)
+            groups.append((ionisation, top, ions))
+        else:
+            charge += amount * top
+            squares += amount * (ions + (0 if ionisation.aggregates else ionisation.top_charge**2))
+    return np.array(moles).reshape(len(groups), count), tuple(groups), charge, squares
+
+
+def _buffers(lots: Lots, masses: Mapping[str, Floats], dilution: float) -> tuple[Floats, Floats]:
+    """What is known only by titration: slope [mol/pH], and its charge at pH 0 [mol]; both [N]."""
+    slope, charge = np.zeros(lots.count), np.zeros(lots.count)
+    for inci, mass in masses.items():
+        substance = lots.mix.substances[inci]
+        slope += mass * substance.buffer
+        charge += mass * substance.buffer * substance.neutral_ph
+    own = dilution * float(sum(m.buffer * share for m, share in lots.mix.shares))
+    return slope + own, charge + own * constants().neutral_ph

@@ -1,0 +1,147 @@
+"""One composition made from many lots of its materials: what a judge sees, laid out as columns.
+
+A lot is one delivery of a material: contents somewhere in its certificate's ranges, adding to one,
+and a residual alkalinity in its range. This is `Mix` over and over, with one figure for each time.
+"""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .material import Material, Span
+from .mix import Mix
+from .rule import Pick, Selector
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, slots=True)
+class Lots:
+    """A composition made N times over, each time from another lot of every material.
+
+    Args:
+        mix: the composition from typical lots.
+        contents: for each material [N, its substances in declared order] [kg/kg].
+        alkalinity: [N, materials] residual alkalinity [mol/kg].
+        prices: [N, materials] [money/kg].
+        asked: what was worked out of them already, by dilution: several rules ask for one pH.
+    """
+
+    mix: Mix
+    contents: tuple[Floats, ...]
+    alkalinity: Floats
+    prices: Floats
+    asked: dict[float, tuple[Floats, Floats]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
+
+    @property
+    def count(self) -> int:
+        """How many times it is made: N."""
+        return len(self.alkalinity)
+
+    @property
+    def shares(self) -> Floats:
+        """[materials] share of each in the mix [kg/kg]."""
+        return np.array([share for _, _, share in self.mix.parts])
+
+    @property
+    def materials(self) -> tuple[Material, ...]:
+        """The materials of the composition."""
+        return tuple(material for material, _, _ in self.mix.parts)
+
+    @property
+    def cost(self) -> Floats:
+        """[N] of the materials in a kilogram of mix [money/kg]."""
+        return np.asarray(self.prices @ self.shares)
+
+    def alike(self, value: float | None) -> Floats:
+        """[N] one figure for every lot; not a number where there is none."""
+        return np.full(self.count, np.nan if value is None else value)
+
+    def all_or_none(self, *, kept: bool) -> Flags:
+        """[N] one answer for every lot."""
+        return np.full(self.count, kept, dtype=np.bool_)
+
+    def share_of_substances(self) -> Mapping[str, Floats]:
+        """[N] of each substance in the mix [kg/kg]."""
+        found: dict[str, Floats] = {}
+        for (material, _, share), contents in zip(self.mix.parts, self.contents, strict=True):
+            for place, inci in enumerate(material.contents):
+                found[inci] = found.get(inci, 0.0) + share * contents[:, place]
+        return found
+
+    def counted(self, factors: Mapping[str, float]) -> Floats:
+        """[N] Σ factor · content · share over some substances [kg/kg]."""
+        total = np.zeros(self.count)
+        for inci, share in self.share_of_substances().items():
+            if inci in factors:
+                total += factors[inci] * share
+        return total
+
+    def picked(self, selector: Selector) -> Floats:
+        """[N] mass that a selector counts in a kilogram of mix [kg/kg]."""
+        if not selector.inside:  # whole materials, whatever is in this lot of them
+            return self.alike(self.mix.picked(selector))
+        if selector.pick is Pick.SUBSTANCE:
+            return self.counted({selector.name: 1.0})
+        classed = (
+            inci for inci, one in self.mix.substances.items() if selector.name in one.classes
+        )
+        return self.counted(dict.fromkeys(classed, 1.0))
+
+    def each(self) -> Iterator[Mix]:
+        """The composition of every lot, one by one."""
+        return (self.one(row) for row in range(self.count))
+
+    def one(self, row: int) -> Mix:
+        """The composition made from one lot of each material."""
+        parts = tuple(
+            (self.lot(column, row), float(self.prices[row, column]), share)
+            for column, (_, _, share) in enumerate(self.mix.parts)
+        )
+        return Mix(parts, self.mix.substances)
+
+    def lot(self, column: int, row: int) -> Material:
+        """One lot of a material."""
+        found = self.contents[column][row]
+        return lot_of(
+            self.materials[column], map(float, found), float(self.alkalinity[row, column])
+        )
+
+    def values(self, of: Callable[[Mix], float | None]) -> Floats:
+        """[N] a figure of every lot, asked one by one; not a number where there is none."""
+        found = (of(mix) for mix in self.each())
+        return np.array([np.nan if value is None else value for value in found])
+
+    def flags(self, of: Callable[[Mix], bool]) -> Flags:
+        """[N] an answer for every lot, asked one by one."""
+        return np.array([of(mix) for mix in self.each()], dtype=np.bool_)
+
+
+def lot_of(material: Material, contents: Iterator[float], alkalinity: float) -> Material:
+    """A material as one lot of it is.
+
+    What counts is its typical contents; the ranges stay, since what a law counts at the upper end
+    of a certificate, and what a bar may not hold any of, are about the material and not the lot.
+    """
+    spans = {
+        inci: Span(span.low, content, span.high)
+        for (inci, span), content in zip(material.contents.items(), contents, strict=True)
+    }
+    known = None
+    if material.alkalinity is not None:
+        known = Span(material.alkalinity.low, alkalinity, material.alkalinity.high)
+    elif alkalinity:
+        known = Span(alkalinity, alkalinity, alkalinity)
+    return replace(material, contents=spans, alkalinity=known)
+
+
+def within_limits(values: Floats, low: float | None, high: float | None, tolerance: float) -> Flags:
+    """[N] whether each lies between the limits; where there is no value nothing is asked."""
+    above = np.full(len(values), -np.inf if low is None else low) - tolerance
+    below = np.full(len(values), np.inf if high is None else high) + tolerance
+    return np.isnan(values) | ((values >= above) & (values <= below))

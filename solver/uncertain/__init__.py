@@ -1,0 +1,1 @@
+"""What is not known exactly: lots that may come, and compositions that bear them."""

@@ -1,0 +1,115 @@
+"""Lots drawn from the uncertainty set.
+
+Each figure is drawn from the triangle over its range with its peak at the typical value, which is
+what least, typical and most say and nothing more. The contents of a lot are then brought to add to
+one: all of them give way together, each by the same share of the room it has, so that none leaves
+its range.
+"""
+
+from collections.abc import Sequence
+from enum import StrEnum
+
+import numpy as np
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.lots import Floats, Lots
+from ...constraints.model.material import Span
+from ...constraints.rules.judging import mix_of
+from .known import Ranges, Uncertainty
+
+SEED = 1
+"""Of draws by which something is tuned or shown; the same figures every time."""
+
+FRESH_SEED = 2
+"""Of draws that verify: never those by which anything was tuned."""
+
+DRAWS = 10_000
+
+
+class Spread(StrEnum):
+    """How draws fill the set.
+
+    ``EVEN`` puts one draw in each of N equal slices of every figure, which settles means and shares
+    with few draws; ``INDEPENDENT`` draws are what a confidence bound on a count rests on.
+    """
+
+    EVEN = "even"
+    INDEPENDENT = "independent"
+
+
+def drawn(
+    bench: Bench,
+    composition: Composition,
+    within: Uncertainty | None = None,
+    *,
+    count: int = DRAWS,
+    seed: int = SEED,
+    spread: Spread = Spread.EVEN,
+) -> Lots:
+    """A composition made from lots drawn at random, the same for the same seed.
+
+    Args:
+        bench: what was read.
+        composition: what is made.
+        within: the set; without it whatever the certificates allow.
+        count: how many times it is made.
+        seed: of the draws.
+        spread: how they fill the set.
+
+    Raises:
+        KeyError: when the composition names a material that is not on the shelf.
+    """
+    ranges = (within or Uncertainty()).ranges(bench, composition)
+    random = _Source(np.random.default_rng(seed), count, spread)
+    contents = tuple(_contents(one, random) for one in ranges)
+    alkalinity = [_triangular(one.alkalinity, random.uniform()) for one in ranges]
+    prices = [_triangular(one.price, random.uniform()) for one in ranges]
+    return Lots(
+        mix=mix_of(bench, composition),
+        contents=contents,
+        alkalinity=np.array(alkalinity).reshape(len(ranges), count).T,
+        prices=np.array(prices).reshape(len(ranges), count).T,
+    )
+
+
+class _Source:
+    """Uniform figures, one column after the other."""
+
+    def __init__(self, generator: np.random.Generator, count: int, spread: Spread) -> None:
+        self.generator, self.count, self.spread = generator, count, spread
+
+    def uniform(self) -> Floats:
+        """[N] between 0 and 1."""
+        within = self.generator.random(self.count)
+        if self.spread is Spread.INDEPENDENT:
+            return within
+        return (self.generator.permutation(self.count) + within) / self.count
+
+
+def _contents(one: Ranges, random: _Source) -> Floats:
+    """[N, substances] adding to one, each in its range."""
+    spans = one.contents
+    raw = np.array([_triangular(span, random.uniform()) for span in spans])
+    return _adding_to_one(raw.reshape(len(spans), random.count).T, spans)
+
+
+def _triangular(span: Span, uniform: Floats) -> Floats:
+    """[N] from the triangle over a range with its peak at the typical value."""
+    width = span.high - span.low
+    if width <= 0.0:
+        return np.full(len(uniform), span.typical)
+    peak = (span.typical - span.low) / width
+    rising = span.low + width * np.sqrt(uniform * peak)
+    falling = span.high - width * np.sqrt((1.0 - uniform) * (1.0 - peak))
+    return np.where(uniform < peak, rising, falling)
+
+
+def _adding_to_one(raw: Floats, spans: Sequence[Span]) -> Floats:
+    low = np.array([span.low for span in spans])
+    high = np.array([span.high for span in spans])
+    short = 1.0 - raw.sum(axis=1, keepdims=True)
+    room = np.where(short >= 0.0, high - raw, raw - low)
+    whole = room.sum(axis=1, keepdims=True)
+    return np.asarray(
+        raw + np.where(whole > 0.0, short / np.where(whole > 0.0, whole, 1.0), 0) * room
+    )
