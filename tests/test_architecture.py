@@ -32,6 +32,7 @@ FLOORS = {
         "prices",
         "choices",
         "answers",
+        "uncertain",
     ),
     "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
     "cli": ("kit", "finding", "refusal", "change", "costing", "sheet"),

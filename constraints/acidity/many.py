@@ -171,10 +171,14 @@ def _moments(
 
 
 def equilibria(block: Block, near: float = 7.0) -> tuple[Floats, Floats, NDArray[np.bool_]]:
-    """pH, ionic strength, and which of them iteration did not settle, sought from ``near``; all [N].
+    """pH, ionic strength, and which of them iteration did not settle; all [N].
 
     Every mix takes the steps it would take alone, and leaves when it has settled: one that needs
     many steps does not hold up the others.
+
+    Args:
+        block: the dispersions.
+        near: the pH from which the search begins.
     """
     count = len(block.water)
     answers = np.full(count, near), np.zeros(count)

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from operator import attrgetter
 
 from .brief import Bench
@@ -57,6 +57,20 @@ def frame_of(bench: Bench) -> Frame:
         holding=holding,
         members=members,
         active={name: _weighted(dict.fromkeys(of, 1.0), holding) for name, of in members.items()},
+    )
+
+
+def with_lots(frame: Frame, materials: tuple[Material, ...], prices: tuple[float, ...]) -> Frame:
+    """The same shelf as other lots of its materials, at other prices [money/kg]."""
+    holding = _holding(materials)
+    return replace(
+        frame,
+        materials=materials,
+        prices=prices,
+        holding=holding,
+        active={
+            name: _weighted(dict.fromkeys(of, 1.0), holding) for name, of in frame.members.items()
+        },
     )
 
 

@@ -5,14 +5,15 @@ and a residual alkalinity in its range. This is `Mix` over and over, with one fi
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .material import Material, Span
+from .material import Material
 from .mix import Mix
 from .rule import Pick, Selector
+from .uncertainty import lot_of
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -109,7 +110,7 @@ class Lots:
         """One lot of a material."""
         found = self.contents[column][row]
         return lot_of(
-            self.materials[column], map(float, found), float(self.alkalinity[row, column])
+            self.materials[column], tuple(map(float, found)), float(self.alkalinity[row, column])
         )
 
     def values(self, of: Callable[[Mix], float | None]) -> Floats:
@@ -120,24 +121,6 @@ class Lots:
     def flags(self, of: Callable[[Mix], bool]) -> Flags:
         """[N] an answer for every lot, asked one by one."""
         return np.array([of(mix) for mix in self.each()], dtype=np.bool_)
-
-
-def lot_of(material: Material, contents: Iterator[float], alkalinity: float) -> Material:
-    """A material as one lot of it is.
-
-    What counts is its typical contents; the ranges stay, since what a law counts at the upper end
-    of a certificate, and what a bar may not hold any of, are about the material and not the lot.
-    """
-    spans = {
-        inci: Span(span.low, content, span.high)
-        for (inci, span), content in zip(material.contents.items(), contents, strict=True)
-    }
-    known = None
-    if material.alkalinity is not None:
-        known = Span(material.alkalinity.low, alkalinity, material.alkalinity.high)
-    elif alkalinity:
-        known = Span(alkalinity, alkalinity, alkalinity)
-    return replace(material, contents=spans, alkalinity=known)
 
 
 def within_limits(values: Floats, low: float | None, high: float | None, tolerance: float) -> Flags:

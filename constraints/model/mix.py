@@ -46,6 +46,21 @@ class Mix:
         """The share of one material [kg/kg]."""
         return fsum(share for material, _, share in self.parts if material.name == name)
 
+    def with_more(self, material: Material, price: float, added: float) -> "Mix":
+        """The mix with some of a material added on top [kg per kg], its shares adding to one again.
+
+        The material has a part of its own even where nothing is added.
+        """
+        there = any(one.name == material.name for one, _, _ in self.parts)
+        parts = self.parts if there else (*self.parts, (material, price, 0.0))
+        return Mix(
+            tuple(
+                (one, paid, (share + added * (one.name == material.name)) / (1.0 + added))
+                for one, paid, share in parts
+            ),
+            self.substances,
+        )
+
     def counted(self, factors: Mapping[str, float], end: str = "typical") -> float:
         """Σ factor · content · share over some substances, at one end of their ranges [kg/kg]."""
         return fsum(

@@ -8,7 +8,7 @@ remembers how the maker wrote it, for showing it back.
 
 from abc import ABC, abstractmethod
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING, ClassVar, Self
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .lots import Flags, Floats, Lots
     from .mix import Mix
     from .row import Row
+    from .uncertainty import Uncertainty
     from .verdict import Verdict
 
 Side = str
@@ -99,6 +100,8 @@ class Rule(ABC):
         unit: the unit the limits were written in ("%", "", "EUR/kg", "pH", …).
         where: where it is written.
         source: for a law or advice, the citation.
+        within: the lots for which it must hold, whichever comes; ``None`` where typical lots count.
+            Asked by ``constraints/rules/holding``, never by a kind.
     """
 
     id: str
@@ -107,6 +110,7 @@ class Rule(ABC):
     unit: str
     where: Where
     source: Source | None
+    within: "Uncertainty | None" = field(default=None, kw_only=True)
 
     priced: ClassVar[bool] = False
     """Whether the prices of materials stand in its rows. Rows are affine in each price."""
@@ -116,6 +120,9 @@ class Rule(ABC):
 
     varies: ClassVar[bool] = True
     """Whether what it says of a composition depends on the lots that it is made from."""
+
+    corrected: ClassVar[bool] = False
+    """Whether what is added at the bench after a reading is added for its sake."""
 
     whole: ClassVar[bool] = False
     """Whether it is about a whole number of materials, which moves by no small steps."""

@@ -12,6 +12,7 @@ from ..values.table import Table
 from ..values.units import Dimension
 from .limits import kept_between
 from .scene import Scene
+from .selecting import on_shelf
 from .written import LIMITS, Common, Written, limits_of
 
 if TYPE_CHECKING:
@@ -30,13 +31,16 @@ class Acidity(Limited):
     """The pH of the bar dispersed in water lies between the limits.
 
     ``dilution`` is the mass of bar in a mass of dispersion [kg/kg]. With ``when`` the limits matter
-    only where that material is used: a preservative that works only in acid.
+    only where that material is used: a preservative that works only in acid. ``corrected_by`` names
+    the acid or base that the maker adds once a batch was read.
     """
 
     dilution: float
     when: str | None = None
+    corrected_by: str | None = None
 
     dispersed: ClassVar[bool] = True
+    corrected: ClassVar[bool] = True
     touching: ClassVar[float] = 2e-3
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
@@ -145,19 +149,32 @@ def _read(entry: Table, scene: Scene, common: Common) -> Acidity | None:
         return None
     band.only(LIMITS)
     low, high = limits_of(band, Dimension.PH)
+    said = entry.text("corrected_by", "the name of an acid or base on the shelf")
+    added = on_shelf(entry, "corrected_by", said, scene) if said else None
+    if added is not None and not _adjusts(added, scene):
+        entry.refuse(f'"{added}"', "an acid, a base or a buffer salt on the shelf", "corrected_by")
     if scene.dilution is None and "dilution" not in scene.stated:
         expected = 'the dilution in which pH is read, such as dilution = "10 %" under [product]'
         entry.refuse("a pH without a dilution", expected)
     if scene.dilution is None:
         return None
-    return Acidity(**common, unit="pH", low=low, high=high, dilution=scene.dilution)
+    return Acidity(
+        **common, unit="pH", low=low, high=high, dilution=scene.dilution, corrected_by=added
+    )
+
+
+def _adjusts(name: str, scene: Scene) -> bool:
+    from ..acidity.adjusting import adjusters
+
+    return any(one.name == name for one in adjusters(scene.materials, scene.substances))
 
 
 WRITTEN = Written(
     key="ph",
-    keys=(),
+    keys=("corrected_by",),
     read=_read,
     rules=(Acidity,),
     example="ph = { min = 5.0, max = 5.5 }",
-    says="the predicted pH at the stated `dilution`",
+    says="the predicted pH at the stated `dilution`; `corrected_by` names the acid or base that is"
+    " added when a batch reads otherwise",
 )

@@ -7,6 +7,7 @@ straight from shares, contents and prices, and shares no code with the rows a so
 from ..model.brief import Bench, Composition
 from ..model.mix import Mix
 from ..model.verdict import Verdict
+from .holding import verdict_of
 
 
 def mix_of(bench: Bench, composition: Composition) -> Mix:
@@ -26,4 +27,4 @@ def judge(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
         KeyError: when the composition names a material that is not on the shelf.
     """
     mix = mix_of(bench, composition)
-    return tuple(rule.judged(mix) for rule in bench.brief.rules)
+    return tuple(verdict_of(rule, mix) for rule in bench.brief.rules)

@@ -11,6 +11,7 @@ from math import inf, isfinite
 from ..model.brief import Bench
 from ..model.frame import frame_of
 from ..model.row import Row
+from .holding import rows_held
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,9 @@ def priced_rows(bench: Bench, column: int, ionic_strength: float = 0.0) -> tuple
         PricedRow(first, by, _caps_cost(second, prices[1]))
         for rule in bench.brief.rules
         if rule.priced
-        for first, second in zip(*(rule.rows(one, ionic_strength) for one in frames), strict=True)
+        for first, second in zip(
+            *(rows_held(rule, one, ionic_strength) for one in frames), strict=True
+        )
         if (by := _coefficient(second, column) - _coefficient(first, column))
     )
 

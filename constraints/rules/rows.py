@@ -6,6 +6,7 @@ from ..model.brief import Bench
 from ..model.frame import Frame, frame_of
 from ..model.row import WHOLE, Rows, row
 from ..model.rule import Rule
+from .holding import rows_held
 
 
 def rows_of(bench: Bench, ionic_strength: float = 0.0) -> Rows:
@@ -21,7 +22,7 @@ def rows_of(bench: Bench, ionic_strength: float = 0.0) -> Rows:
     frame = frame_of(bench)
     _refuse_undosed(bench.brief.rules, frame)
     whole = row(WHOLE, "sum", dict.fromkeys(range(len(frame.materials)), 1.0), 1.0, 1.0)
-    rows = [one for rule in bench.brief.rules for one in rule.rows(frame, ionic_strength)]
+    rows = [one for rule in bench.brief.rules for one in rows_held(rule, frame, ionic_strength)]
     return Rows(tuple(frame.index), tuple(frame.choices), (whole, *rows), ionic_strength)
 
 

@@ -15,6 +15,7 @@ from ...constraints.model.mix import TRACE
 from ...constraints.model.row import Row, Rows
 from ...constraints.model.rule import Limited
 from ...constraints.model.verdict import Verdict
+from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
@@ -325,7 +326,7 @@ class _Asked:
         limit = rule.standing(side) + by
         if limit < rule.reach()[0]:
             return None
-        new = rule.moved(side, limit).rows(self.frame, self.rows.ionic_strength)
+        new = rows_held(rule.moved(side, limit), self.frame, self.rows.ionic_strength)
         changed = [(index, row) for (index, _), row in zip(self.rows.of(rule.id), new, strict=True)]
         return self._cost_with(changed)
 

@@ -15,6 +15,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of
 from ...constraints.model.row import Row
 from ...constraints.model.rule import Concedes, Limited, Rule
+from ...constraints.rules.holding import rows_held
 from ...constraints.rules.prices import bearable, priced_rows
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, checked, composed, least, program_of
@@ -154,7 +155,7 @@ def _ways(
     def rows_with(rule: str, low: float | None, high: float | None) -> list[tuple[int, Row]]:
         limited = rules[rule]
         assert isinstance(limited, Limited)  # noqa: S101  (only limits are relaxable)
-        new = replace(limited, low=low, high=high).rows(frame, rows.ionic_strength)
+        new = rows_held(replace(limited, low=low, high=high), frame, rows.ionic_strength)
         return [(index, row) for (index, _), row in zip(rows.of(rule), new, strict=True)]
 
     return give_way(

@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited, Rule
+from ...constraints.rules.holding import place_held
 from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, found
 from ..program.fixed_point import AT_REST, ionic_strength
 from ..program.outcome import Optimal
@@ -152,7 +153,7 @@ def row_of(finding: Finding, rule: Rule, side: str) -> int | None:
     """The row whose side is a rule's limit, where the limit is a plain figure; else ``None``."""
     if not isinstance(rule, Limited) or side not in rule.limits():
         return None
-    place = rule.place(side)
+    place = place_held(rule, side)
     return None if place is None else finding.rows.of(rule.id)[place][0]
 
 

@@ -3,7 +3,7 @@
 Each figure is drawn from the triangle over its range with its peak at the typical value, which is
 what least, typical and most say and nothing more. The contents of a lot are then brought to add to
 one: all of them give way together, each by the same share of the room it has, so that none leaves
-its range.
+its range. That they must add up makes each of them vary less than its triangle alone.
 """
 
 from collections.abc import Sequence
@@ -14,8 +14,8 @@ import numpy as np
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.lots import Floats, Lots
 from ...constraints.model.material import Span
+from ...constraints.model.uncertainty import Ranges, Uncertainty
 from ...constraints.rules.judging import mix_of
-from .known import Ranges, Uncertainty
 
 SEED = 1
 """Of draws by which something is tuned or shown; the same figures every time."""
@@ -59,24 +59,30 @@ def drawn(
     Raises:
         KeyError: when the composition names a material that is not on the shelf.
     """
-    ranges = (within or Uncertainty()).ranges(bench, composition)
-    random = _Source(np.random.default_rng(seed), count, spread)
-    contents = tuple(_contents(one, random) for one in ranges)
-    alkalinity = [_triangular(one.alkalinity, random.uniform()) for one in ranges]
-    prices = [_triangular(one.price, random.uniform()) for one in ranges]
+    mix = mix_of(bench, composition)
+    known = within or Uncertainty()
+    places = {name: place for place, name in enumerate(bench.material_names)}
+    lots = [
+        _lots(known.of(material, price), _Source([seed, places[material.name]], count, spread))
+        for material, price, _ in mix.parts
+    ]
     return Lots(
-        mix=mix_of(bench, composition),
-        contents=contents,
-        alkalinity=np.array(alkalinity).reshape(len(ranges), count).T,
-        prices=np.array(prices).reshape(len(ranges), count).T,
+        mix=mix,
+        contents=tuple(contents for contents, _, _ in lots),
+        alkalinity=np.array([base for _, base, _ in lots]).reshape(len(lots), count).T,
+        prices=np.array([price for _, _, price in lots]).reshape(len(lots), count).T,
     )
 
 
 class _Source:
-    """Uniform figures, one column after the other."""
+    """Uniform figures, one column after the other.
 
-    def __init__(self, generator: np.random.Generator, count: int, spread: Spread) -> None:
-        self.generator, self.count, self.spread = generator, count, spread
+    Each material of a shelf has its own, so that its lots are the same whatever else is used.
+    """
+
+    def __init__(self, seed: Sequence[int], count: int, spread: Spread) -> None:
+        self.generator = np.random.default_rng(seed)
+        self.count, self.spread = count, spread
 
     def uniform(self) -> Floats:
         """[N] between 0 and 1."""
@@ -84,6 +90,13 @@ class _Source:
         if self.spread is Spread.INDEPENDENT:
             return within
         return (self.generator.permutation(self.count) + within) / self.count
+
+
+def _lots(one: Ranges, random: _Source) -> tuple[Floats, Floats, Floats]:
+    """[N, substances] contents, [N] alkalinity and [N] price."""
+    contents = _contents(one, random)
+    base = _triangular(one.alkalinity, random.uniform())
+    return contents, base, _triangular(one.price, random.uniform())
 
 
 def _contents(one: Ranges, random: _Source) -> Floats:
@@ -107,7 +120,7 @@ def _triangular(span: Span, uniform: Floats) -> Floats:
 def _adding_to_one(raw: Floats, spans: Sequence[Span]) -> Floats:
     low = np.array([span.low for span in spans])
     high = np.array([span.high for span in spans])
-    short = 1.0 - raw.sum(axis=1, keepdims=True)
+    short = sum(span.typical for span in spans) - raw.sum(axis=1, keepdims=True)
     room = np.where(short >= 0.0, high - raw, raw - low)
     whole = room.sum(axis=1, keepdims=True)
     return np.asarray(

@@ -60,18 +60,24 @@ class Tried:
         return 1.0 - self.at_most
 
 
-def tried(rules: tuple[Rule, ...], lots: Lots, sure: float = SURE) -> Tried:
+def tried(
+    rules: tuple[Rule, ...], lots: Lots, corrected: Lots | None = None, sure: float = SURE
+) -> Tried:
     """Judge a composition by every rule in each of many lots.
 
     Args:
         rules: those of the brief.
         lots: drawn independently, if the bounds are to be more than an indication.
+        corrected: the same lots with the most that is added at the bench. A rule for whose sake it
+            is added is kept in a lot where some addition brings it to hold: its value moves without
+            a break from the one to the other, so that it does if each limit is kept at an end.
+            Every other rule must be kept at both.
         sure: how sure the bounds are to be [1].
 
     Raises:
         ValueError: when there is no lot, or ``sure`` is not between 0 and 1.
     """
-    kept = [rule.kept_in(lots) for rule in rules]
+    kept = [_kept(rule, lots, corrected) for rule in rules]
     every = np.logical_and.reduce(kept) if kept else lots.all_or_none(kept=True)
     broken = int(np.count_nonzero(~every))
     return Tried(
@@ -81,6 +87,18 @@ def tried(rules: tuple[Rule, ...], lots: Lots, sure: float = SURE) -> Tried:
         at_most=at_most(broken, lots.count, sure),
         sure=sure,
     )
+
+
+def _kept(rule: Rule, lots: Lots, corrected: Lots | None) -> Flags:
+    if corrected is None:
+        return rule.kept_in(lots)
+    if not rule.corrected or not isinstance(rule, Limited):
+        return rule.kept_in(lots) & rule.kept_in(corrected)
+    kept = lots.all_or_none(kept=True)
+    for side in rule.limits():
+        only = rule.moved("high" if side == "low" else "low", None)
+        kept &= only.kept_in(lots) | only.kept_in(corrected)
+    return kept
 
 
 def _tried(rule: Rule, kept: Flags, lots: Lots, sure: float) -> RuleTried:

@@ -1,0 +1,137 @@
+"""The worst lots for a rule: where the set of what may come leaves the least room.
+
+Rows are affine in the contents, the residual alkalinity and the price of each material, and a
+share is never below nothing, so the worst lot of a material for a row is the one that makes its
+coefficient worst, whatever the composition. Nothing is asked of a rule but its rows, and a kind of
+rule that is added is treated like those that are here.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from functools import lru_cache
+from math import isfinite
+from typing import Generic, TypeVar
+
+from ..model.frame import Frame, with_lots
+from ..model.material import Material
+from ..model.row import Row
+from ..model.rule import Limited
+from ..model.uncertainty import Ranges, Uncertainty, least_in, least_lot
+
+T = TypeVar("T")
+
+
+def worst_rows(
+    rule: Limited, within: Uncertainty, frame: Frame, ionic_strength: float
+) -> list[Row]:
+    """The rows of a rule with one limit, each at its own worst lots.
+
+    Args:
+        rule: with its other limit taken away.
+        within: the lots for which it must hold.
+        frame: the columns.
+        ionic_strength: of the dispersion in which pH is read [mol/kg water].
+
+    Raises:
+        ValueError: when a row has two sides, so that no one lot is worst for it.
+    """
+    typical = rule.rows(frame, ionic_strength)
+    probed = [rule.rows(one, ionic_strength) for one in _probed(_Same(frame))]
+    ranges = _ranges(_Same(within), _Same(frame))
+    rows = []
+    for place, row in enumerate(typical):
+        lots = _lots(row, [rows[place] for rows in probed], ranges)
+        rows.append(rule.rows(_at(frame, lots), ionic_strength)[place] if lots else row)
+    return rows
+
+
+def _lots(
+    row: Row, probed: list[Row], ranges: tuple[Ranges, ...]
+) -> dict[int, tuple[Material, float]]:
+    """The worst lot and price of each material for a row, where any figure of it matters."""
+    least = isfinite(row.low)
+    if least == isfinite(row.high):
+        raise ValueError(f"{row.rule}, {row.part}: a row with two sides has no worst lots")
+    sense = 1.0 if least else -1.0
+    base = _values(row)
+    slopes: dict[int, list[float]] = {}
+    for place, one in enumerate(probed):
+        for column, value in _values(one).items():
+            slope = value - base.get(column, 0.0)
+            if slope and column < len(ranges):
+                slopes.setdefault(column, [0.0] * len(probed))[place] = sense * slope
+    return {column: _lot(ranges[column], *steep) for column, steep in slopes.items()}
+
+
+def _lot(
+    ranges: Ranges, alkaline: float, priced: float, *by_content: float
+) -> tuple[Material, float]:
+    """The lot and the price that make a coefficient least."""
+    contents = least_lot(ranges.contents, by_content[: len(ranges.contents)])
+    base = least_in(ranges.alkalinity, alkaline)
+    return ranges.lot(contents, base), least_in(ranges.price, priced)
+
+
+def _at(frame: Frame, lots: Mapping[int, tuple[Material, float]]) -> Frame:
+    materials, prices = list(frame.materials), list(frame.prices)
+    for column, (material, price) in lots.items():
+        materials[column], prices[column] = material, price
+    return with_lots(frame, tuple(materials), tuple(prices))
+
+
+def _values(row: Row) -> Mapping[int, float]:
+    return dict(zip(row.columns, row.values, strict=True))
+
+
+class _Same(Generic[T]):
+    """Something known by being that very one: what holds dictionaries has no hash."""
+
+    __slots__ = ("thing",)
+
+    def __init__(self, thing: T) -> None:
+        self.thing = thing
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.thing is self.thing
+
+    def __hash__(self) -> int:
+        return id(self.thing)
+
+
+@lru_cache(maxsize=8)
+def _ranges(within: _Same[Uncertainty], frame: _Same[Frame]) -> tuple[Ranges, ...]:
+    shelf = zip(frame.thing.materials, frame.thing.prices, strict=True)
+    return tuple(within.thing.of(material, price) for material, price in shelf)
+
+
+@lru_cache(maxsize=8)
+def _probed(frame: _Same[Frame]) -> tuple[Frame, ...]:
+    """A shelf with one figure of every material one unit higher: each tells one slope.
+
+    The first has another alkalinity, the second another price, then come the contents by place.
+    """
+    return tuple(_shifted(frame.thing))
+
+
+def _shifted(frame: Frame) -> Iterator[Frame]:
+    ranges = _ranges(_Same(_EXACT), _Same(frame))
+    typical = [[span.typical for span in one.contents] for one in ranges]
+    alkaline = (
+        one.lot(contents, one.alkalinity.typical + 1.0)
+        for one, contents in zip(ranges, typical, strict=True)
+    )
+    yield with_lots(frame, tuple(alkaline), frame.prices)
+    yield replace(frame, prices=tuple(price + 1.0 for price in frame.prices))
+    for place in range(max(map(len, typical), default=0)):
+        richer = (
+            one.lot(_one_more(contents, place), one.alkalinity.typical)
+            for one, contents in zip(ranges, typical, strict=True)
+        )
+        yield with_lots(frame, tuple(richer), frame.prices)
+
+
+def _one_more(contents: list[float], place: int) -> list[float]:
+    return [content + (place == at) for at, content in enumerate(contents)]
+
+
+_EXACT = Uncertainty(scale=0.0)

@@ -1,0 +1,143 @@
+"""The cheapest composition that keeps its rules for the lots that may come.
+
+*Always* is a demand on every lot of the set: each row stands at its own worst lots. A share, such
+as 99 %, is a demand on how often: for each rule the ranges are drawn in towards their typical
+values, just so far that the composition keeps the rule in that share of drawn lots. How far is
+tuned on one set of draws and verified on fresh ones; what the fresh ones say is what is told.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from ...constraints.model.brief import Bench
+from ...constraints.model.uncertainty import Correction, Uncertainty
+from ...constraints.rules.acidity import band_of
+from ..cheapest.cheapest import Finding, Refusal, cheapest
+from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
+from .draws import DRAWS, FRESH_SEED, Spread
+from .leaning import correction_of
+from .tried import Tried, tried
+from .tuning import Tuned, allowed, both_ends, leant_on, tuned
+
+_TRIES = 4
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """A composition that keeps its rules as surely as was asked.
+
+    Args:
+        share: of lots in which each rule is to be kept: ``ALWAYS``, ``TYPICAL`` or between [1].
+        bench: with every rule holding for the lots that this takes.
+        finding: the cheapest composition under these rules.
+        scales: rule -> the share of every range for which its rows hold [1].
+        correction: what is added at the bench, and the most of it that any of these lots takes.
+        tried: what fresh, independent draws do to it, by the brief as it stands.
+    """
+
+    share: float
+    bench: Bench
+    finding: Finding
+    scales: Mapping[str, float]
+    correction: Correction | None
+    tried: Tried
+
+    @property
+    def verified(self) -> bool:
+        """Whether fresh draws bear out, to their confidence, that no rule breaks more often."""
+        return all(
+            one.at_most <= 1.0 - self.share if self.share < ALWAYS else not one.broken
+            for one in self.tried.rules
+            if moved_by_lots(one.rule)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class NotSure:
+    """No composition keeps the rules so surely.
+
+    Args:
+        share: of lots in which each rule was to be kept.
+        bench: with the rules as they were asked when that became plain.
+        refusal: what the solver said of them.
+        scales: rule -> the share of every range for which its rows were to hold [1].
+        correction: what could have been added at the bench.
+    """
+
+    share: float
+    bench: Bench
+    refusal: Refusal
+    scales: Mapping[str, float]
+    correction: Correction | None
+
+
+def surely(
+    bench: Bench,
+    share: float = ALWAYS,
+    within: Uncertainty | None = None,
+    *,
+    draws: int = DRAWS,
+    time_limit_s: float | None = None,
+) -> Sure | NotSure:
+    """The cheapest composition that keeps each rule in so great a share of the lots that may come.
+
+    Args:
+        bench: what was read.
+        share: ``TYPICAL``, ``ALWAYS``, or a share of lots between [1].
+        within: the set, and what is added at the bench; without it whatever the certificates allow,
+            and what the brief's rule on pH names as correcting it.
+        draws: lots to tune by, and as many to verify.
+        time_limit_s: give up each question to the solver after so long [s].
+
+    Raises:
+        ValueError: when the share is not between 0 and 1.
+        CheckFailedError: when the answer breaks a rule by the independent check.
+    """
+    if not TYPICAL <= share <= ALWAYS:
+        raise ValueError(f"a share of lots lies between 0 and 1, not at {share}")
+    known = what_may_come(bench) if within is None else within
+    asked = _Asked(bench, share, draws, time_limit_s)
+    if share in {TYPICAL, ALWAYS}:
+        scales = {rule.id: share for rule in bench.brief.rules if moved_by_lots(rule)}
+        leant = leant_on(bench, known, scales, time_limit_s)
+        return asked.answered(Tuned(scales, leant or known, kept=leant is not None), FRESH_SEED)
+    out = allowed(1.0 - share, draws)
+    for attempt in range(_TRIES):
+        by = tuned(bench, known, out, draws, time_limit_s)
+        answer = asked.answered(by, FRESH_SEED + attempt)
+        if isinstance(answer, NotSure) or answer.verified:
+            break
+        out = int(0.8 * out)  # the draws that tuned were kinder than the fresh ones
+    return answer
+
+
+def what_may_come(bench: Bench) -> Uncertainty:
+    """Whatever the certificates allow, and the correction that the brief's rule on pH names."""
+    band = band_of(bench.brief)
+    named = None if band is None else band.corrected_by
+    return Uncertainty(correction=None if named is None else correction_of(bench, named))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    bench: Bench
+    share: float
+    draws: int
+    time_limit_s: float | None
+
+    def answered(self, by: Tuned, seed: int) -> Sure | NotSure:
+        asked = demanded(self.bench, by.known, by.scales)
+        finding = cheapest(asked, self.time_limit_s)
+        added = by.known.correction
+        if isinstance(finding, Refusal):
+            return NotSure(self.share, asked, finding, by.scales, added)
+        lots = both_ends(
+            self.bench,
+            finding.composition,
+            replace(by.known, scale=1.0),
+            draws=self.draws,
+            seed=seed,
+            spread=Spread.INDEPENDENT,
+        )
+        found = tried(self.bench.brief.rules, *lots)
+        return Sure(self.share, asked, finding, by.scales, added, found)

@@ -1,0 +1,182 @@
+"""For which share of its ranges a rule must hold to be kept in a given share of lots."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import isclose
+
+import numpy as np
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.lots import Lots
+from ...constraints.model.rule import Limited, Rule, Side
+from ...constraints.model.uncertainty import Uncertainty
+from ...constraints.rules.extreme import extreme
+from ..cheapest.cheapest import composed, least
+from ..program.outcome import Optimal
+from .confidence import at_most
+from .demand import ALWAYS, demanded, moved_by_lots
+from .draws import SEED, Spread, drawn
+from .leaning import leaning
+
+_ROUNDS = 10
+_HALVINGS = 5
+_SAME_SCALE = 4e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Tuned:
+    """What a share of lots comes to.
+
+    Args:
+        scales: rule -> the share of every range for which it is to hold [1].
+        known: the set, with the addition on which the composition leans.
+        kept: whether a composition keeps the rules so.
+    """
+
+    scales: Mapping[str, float]
+    known: Uncertainty
+    kept: bool
+
+
+def allowed(share: float, draws: int) -> int:
+    """How many draws may break a rule for the confidence bound on its share to stay below."""
+    count = int(share * draws)
+    while count > 0 and at_most(count, draws) > share:
+        count -= 1
+    return count
+
+
+def tuned(
+    bench: Bench,
+    known: Uncertainty,
+    out: int,
+    draws: int,
+    time_limit_s: float | None = None,
+) -> Tuned:
+    """For each rule the share of the ranges that leaves no more draws outside than allowed.
+
+    The cheapest composition for one set of shares tells the next. A step after which no
+    composition keeps the rules is taken half as far.
+
+    Args:
+        bench: what was read.
+        known: the set.
+        out: how many draws may break a rule.
+        draws: how many are drawn.
+        time_limit_s: give up each question to the solver after so long [s].
+    """
+    asked = _Asked(bench, known, out, draws, time_limit_s)
+    scales = dict.fromkeys(asked.rules, 0.0)
+    leant, composition = asked.solved(scales)
+    if composition is None:
+        return Tuned(scales, leant, kept=False)
+    for turn in range(_ROUNDS):
+        needed = asked.needed(composition, leant)
+        if turn >= _ROUNDS // 2:  # compositions that take turns: hold for all of them
+            needed = {name: max(scale, scales[name]) for name, scale in needed.items()}
+        if all(isclose(needed[one], scales[one], abs_tol=_SAME_SCALE) for one in needed):
+            return Tuned(scales, leant, kept=True)
+        step = asked.towards(scales, needed)
+        if step is None:
+            return Tuned(needed, leant, kept=False)
+        scales, leant, composition = step
+    return Tuned(scales, leant, kept=True)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """One question of how far."""
+
+    bench: Bench
+    known: Uncertainty
+    out: int
+    draws: int
+    time_limit_s: float | None
+
+    @property
+    def rules(self) -> tuple[str, ...]:
+        return tuple(rule.id for rule in self.bench.brief.rules if moved_by_lots(rule))
+
+    def solved(self, scales: Mapping[str, float]) -> tuple[Uncertainty, Composition | None]:
+        """The cheapest composition for some scales, and the set with what it leans on."""
+        known = leant_on(self.bench, self.known, scales, self.time_limit_s)
+        if known is None:
+            return self.known, None
+        demand = demanded(self.bench, known, scales)
+        outcome, _, _ = least(demand, time_limit_s=self.time_limit_s)
+        return known, composed(self.bench, outcome) if isinstance(outcome, Optimal) else None
+
+    def towards(
+        self, here: Mapping[str, float], there: Mapping[str, float]
+    ) -> tuple[dict[str, float], Uncertainty, Composition] | None:
+        """As far from one set of scales to another as a composition can follow."""
+        part = 1.0
+        for _ in range(_HALVINGS):
+            scales = {name: here[name] + part * (there[name] - here[name]) for name in there}
+            known, composition = self.solved(scales)
+            if composition is not None:
+                return scales, known, composition
+            part /= 2.0
+        return None
+
+    def needed(self, composition: Composition, known: Uncertainty) -> dict[str, float]:
+        lots = both_ends(self.bench, composition, known, draws=self.draws, seed=SEED)
+        return {
+            rule.id: _scale(rule, lots, self.known, self.out)
+            for rule in self.bench.brief.rules
+            if moved_by_lots(rule)
+        }
+
+
+def leant_on(
+    bench: Bench, known: Uncertainty, scales: Mapping[str, float], time_limit_s: float | None
+) -> Uncertainty | None:
+    """The set with the best addition for some scales; ``None`` where none lets rules be kept."""
+    if known.correction is None:
+        return known
+    most = leaning(bench, known, scales, time_limit_s)
+    if most is None:
+        return None
+    return replace(known, correction=replace(known.correction, most=most))
+
+
+def both_ends(
+    bench: Bench,
+    composition: Composition,
+    known: Uncertainty,
+    *,
+    draws: int,
+    seed: int,
+    spread: Spread = Spread.EVEN,
+) -> tuple[Lots, ...]:
+    """Lots of a composition as it is weighed, and the same lots with the most that is added."""
+    added = known.correction
+    if added is None:
+        return (drawn(bench, composition, known, count=draws, seed=seed, spread=spread),)
+    parts = {added.material.name: 0.0, **composition.parts}
+    made = replace(composition, parts=parts)
+    lots = drawn(bench, made, known, count=draws, seed=seed, spread=spread)
+    more = lots.mix.with_more(added.material, added.price, added.most)
+    return lots, replace(lots, mix=more, asked={})
+
+
+def _scale(rule: Rule, ends: Sequence[Lots], known: Uncertainty, out: int) -> float:
+    """The share of the ranges whose worst lot is as far out as the last draw that must be kept."""
+    if not isinstance(rule, Limited):
+        return ALWAYS
+    choose = min if rule.corrected else max  # either end will do, or both must
+    reaches = [
+        choose(_reach(rule, side, lots, known, out // len(rule.limits())) for lots in ends)
+        for side in rule.limits()
+    ]
+    return min(max(reaches, default=0.0), ALWAYS)
+
+
+def _reach(rule: Limited, side: Side, lots: Lots, known: Uncertainty, out: int) -> float:
+    values = np.sort(rule.value_in(lots))
+    typical = rule.judged(lots.mix).value
+    if typical is None or np.isnan(values).any():
+        return 0.0
+    last = float(values[out] if side == "low" else values[-1 - out])
+    worst, _ = extreme(rule, lots.mix, known, 1.0 if side == "low" else -1.0)
+    return max(0.0, (last - typical) / (worst - typical)) if worst != typical else 0.0

@@ -1,0 +1,147 @@
+"""Compositions that keep their rules for the lots that may come."""
+
+from dataclasses import replace
+
+import pytest
+from barwright import cheapest, judge, read_bench
+from barwright.constraints.acidity.charge import equilibrium, in_water
+from barwright.constraints.model.uncertainty import Uncertainty
+from barwright.constraints.rules.acidity import band_of
+from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.judging import mix_of
+from barwright.solver.program.outcome import Infeasible
+from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.uncertain.demand import moved_by_lots
+from barwright.solver.uncertain.draws import Spread
+from barwright.solver.uncertain.leaning import correction_of
+from barwright.solver.uncertain.sure import NotSure, Sure, surely, what_may_come
+from barwright.solver.uncertain.tried import tried
+from barwright.solver.uncertain.tuning import allowed, both_ends
+from blends import bench, material, said
+
+
+@pytest.fixture(scope="module")
+def oily(root):
+    return read_bench(root / "examples/oily-hair")
+
+
+@pytest.fixture(scope="module")
+def always(oily):
+    return surely(oily, draws=2000)
+
+
+def test_always_keeps_every_rule_in_every_lot_drawn(always):
+    assert isinstance(always, Sure)
+    assert always.verified
+    assert always.tried.broken == 0
+
+
+def test_always_is_proved_like_any_other_answer(always):
+    proof = prove(always.finding.program, always.finding.optimal)
+    assert isinstance(proof, ProvedOptimal)
+
+
+def test_what_is_sure_costs_more_than_what_is_typical(oily, always):
+    assert cheapest(oily).cost < always.finding.cost < 1.05 * cheapest(oily).cost
+
+
+def test_without_a_correction_no_bar_keeps_this_band_for_every_lot(oily):
+    found = surely(oily, within=Uncertainty(), draws=100)
+    assert isinstance(found, NotSure)
+    assert isinstance(found.refusal.outcome, Infeasible)
+
+
+def test_the_most_that_is_added_brings_the_worst_lot_to_the_upper_limit(oily, always):
+    """The worst high lot, then the addition, predicted anew; so much is needed and no more."""
+    from barwright.constraints.rules.extreme import extreme
+
+    band, added = band_of(oily.brief), always.correction
+    mix = mix_of(oily, always.finding.composition)
+    known = what_may_come(oily)
+    before, _ = extreme(band, mix, known, -1.0)
+    after, _ = extreme(band, mix.with_more(added.material, added.price, added.most), known, -1.0)
+    assert before > 6.0
+    assert after == pytest.approx(band.high, abs=0.01)
+
+
+def test_every_other_rule_is_kept_with_the_most_that_is_added_too(oily, always):
+    added = always.correction
+    mix = mix_of(oily, always.finding.composition)
+    more = mix.with_more(added.material, added.price, added.most)
+    for rule in oily.brief.rules:
+        if not rule.corrected:
+            assert rule.judged(more).kept, rule.id
+
+
+def test_a_sure_bench_judges_its_own_answer_and_refuses_the_plain_one(oily, always):
+    assert all(verdict.kept for verdict in judge(always.bench, always.finding.composition))
+    assert not all(verdict.kept for verdict in judge(always.bench, cheapest(oily).composition))
+
+
+def test_a_mix_with_more_of_a_material_adds_to_one(oily):
+    mix = mix_of(oily, cheapest(oily).composition)
+    item = oily.item("lactic acid, 80 % solution")
+    more = mix.with_more(item.material, item.price, 0.01)
+    assert sum(share for _, share in more.shares) == pytest.approx(1.0)
+    assert more.share_of("lactic acid, 80 % solution") == pytest.approx(0.01 / 1.01)
+    ph, _ = equilibrium(in_water(more.shares, more.substances, 0.1))
+    assert ph < equilibrium(in_water(mix.shares, mix.substances, 0.1))[0] - 0.3
+
+
+def test_nine_times_in_ten_is_kept_nine_times_in_ten_by_hand():
+    """A price in the triangle 4, 8, 12 has its dearest tenth above 12 - 4·√0.2."""
+    risky, safe = material("risky", {"A": 1.0}), material("safe", {"A": 1.0})
+    cap = Cost(**said("cost", unit="EUR/kg"), low=None, high=9.5)
+    found = surely(bench([risky, safe], [8.0, 9.0], [cap]), 0.9, Uncertainty({"risky": 0.5}))
+    assert isinstance(found, Sure)
+    assert found.verified
+    share = (9.5 - 9.0) / (12.0 - 4.0 * 0.2**0.5 - 9.0)
+    assert 0.95 * share < found.finding.composition.parts["risky"] < share  # bounded, not met
+    assert found.tried.rules[0].share == pytest.approx(0.1, abs=0.012)
+
+
+def test_typical_is_the_plain_answer(oily):
+    found = surely(oily, 0.0, Uncertainty(), draws=100)
+    assert found.finding.cost == pytest.approx(cheapest(oily).cost, abs=1e-9)
+
+
+def test_so_many_draws_may_break_a_rule_for_the_bound_to_stay_below():
+    assert allowed(0.01, 10_000) == 83
+    assert allowed(0.05, 100) == 1
+    assert allowed(0.01, 100) == 0
+
+
+@pytest.mark.slow
+def test_the_example_asked_to_be_sure_99_times_in_100_keeps_its_band_in_fresh_draws(oily):
+    found = surely(oily, 0.99)
+    assert isinstance(found, Sure)
+    assert found.verified
+    known = replace(what_may_come(oily), correction=found.correction)
+    fresh = both_ends(
+        oily, found.finding.composition, known, draws=10_000, seed=77, spread=Spread.INDEPENDENT
+    )
+    shares = {
+        one.rule.id: one.share
+        for one in tried(oily.brief.rules, *fresh).rules
+        if moved_by_lots(one.rule)
+    }
+    assert shares["acidity"] <= 0.01
+    assert max(shares.values()) <= 0.01
+
+
+def test_a_correction_that_is_no_acid_or_base_is_refused(tmp_path, root, barwright):
+    import shutil
+
+    shutil.copytree(root / "examples/oily-hair", tmp_path / "bench")
+    brief = tmp_path / "bench/brief.toml"
+    text = brief.read_text("utf-8").replace('corrected_by = "citric acid', 'corrected_by = "kaolin')
+    brief.write_text(text.replace("kaolin, anhydrous", "kaolin, white"), "utf-8")
+    done = barwright("cheapest", str(tmp_path / "bench"))
+    assert done.returncode == 2
+    assert "corrected_by" in done.stderr
+    assert "acid" in done.stderr
+
+
+def test_the_correction_of_a_bench_is_priced_as_its_shelf_says(oily):
+    added = correction_of(oily, "citric acid, anhydrous", 0.001)
+    assert (added.price, added.most) == (5.4, 0.001)
