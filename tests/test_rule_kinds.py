@@ -6,7 +6,7 @@ of this too, and a question that forgets a kind fails here.
 
 import json
 from dataclasses import replace
-from math import inf, isfinite
+from math import inf, isfinite, nan
 from random import Random
 
 import pytest
@@ -16,6 +16,8 @@ from barwright.constraints.bench.reading import read_bench
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.frame import frame_of
 from barwright.constraints.model.rule import Concedes, Limited
+from barwright.constraints.model.uncertainty import Uncertainty
+from barwright.constraints.rules.holding import holding
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.rules.prices import priced_rows
 from barwright.constraints.rules.registry import kinds, register
@@ -25,6 +27,7 @@ from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
 from barwright.solver.prices.worth import row_of
 from barwright.solver.program.fixed_point import ionic_strength
+from barwright.solver.uncertain.draws import drawn
 from barwright.workshop.weighing.weighing import weigh
 from barwright.workshop.weighing.weight import Weighed
 
@@ -341,3 +344,22 @@ def test_the_readme_tells_of_every_kind_of_rule(root):
     for written in kinds():
         if written.key != spending.WRITTEN.key:
             assert f"| `{written.example}` | {written.says} |" in page
+
+
+def test_many_lots_are_judged_as_each_of_them(bench, finding):
+    lots = drawn(bench, finding.composition, count=6)
+    for rule in rules(bench):
+        kept = rule.kept_in(lots)
+        verdicts = [rule.judged(mix) for mix in lots.each()]
+        assert [one.kept for one in verdicts] == list(kept), rule.id
+        if isinstance(rule, Limited):
+            values = [nan if one.value is None else one.value for one in verdicts]
+            assert list(rule.value_in(lots)) == pytest.approx(values, abs=1e-9, nan_ok=True)
+
+
+def test_a_composition_that_is_sure_keeps_every_kind_in_every_lot(bench):
+    known = Uncertainty(scale=0.2)
+    held = cheapest(holding(bench, known))
+    assert isinstance(held, Finding)
+    lots = drawn(bench, held.composition, known, count=50)
+    assert all(rule.kept_in(lots).all() for rule in rules(bench))
