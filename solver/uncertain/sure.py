@@ -139,5 +139,5 @@ class _Asked:
             seed=seed,
             spread=Spread.INDEPENDENT,
         )
-        found = tried(self.bench.brief.rules, *lots)
+        found = tried(self.bench.brief.rules, lots[0], lots[1] if added else None)
         return Sure(self.share, asked, finding, by.scales, added, found)
