@@ -12,6 +12,7 @@ pH is −log10 of the activity of H⁺. Activity coefficients are those of Davie
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from ..model.material import Material
@@ -106,6 +107,7 @@ def undissociated_share(ionisation: Ionisation, ph: float, ionic_strength: float
     return forms(ionisation, ph, ionic_strength)[0]
 
 
+@lru_cache(maxsize=8192)  # asked for the same few substances again and again
 def charge_of_substance(substance: Substance, ph: float, ionic_strength: float) -> float:
     """Charge a kilogram of a substance brings with all its ions [mol/kg].
 

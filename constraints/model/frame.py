@@ -3,12 +3,17 @@
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from operator import attrgetter
+from typing import Generic, TypeVar
 
 from .brief import Bench
 from .material import Material, Span
 from .rule import Counted, Pick, Selector
+from .shelf import Item
 from .substance import Substance
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +46,37 @@ class Frame:
 
 
 def frame_of(bench: Bench) -> Frame:
-    """Lay a bench out as columns."""
-    materials = tuple(item.material for item in bench.shelf)
-    chosen = sorted({name for rule in bench.brief.rules for name in rule.uses()})
+    """Lay a bench out as columns; a shelf that was just laid out is not laid out again."""
+    chosen = tuple(sorted({name for rule in bench.brief.rules for name in rule.uses()}))
+    return _laid_out(Same(bench.shelf), Same(bench.substances), chosen)
+
+
+class Same(Generic[T]):
+    """Something known by being that very one: what holds dictionaries has no hash."""
+
+    __slots__ = ("thing",)
+
+    def __init__(self, thing: T) -> None:
+        self.thing = thing
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and other.thing is self.thing
+
+    def __hash__(self) -> int:
+        return id(self.thing)
+
+
+@lru_cache(maxsize=8)
+def _laid_out(
+    shelf: Same[tuple[Item, ...]], known: Same[Mapping[str, Substance]], chosen: tuple[str, ...]
+) -> Frame:
+    materials = tuple(item.material for item in shelf.thing)
     holding = _holding(materials)
-    members = _members(holding, bench.substances)
+    members = _members(holding, known.thing)
     return Frame(
         materials=materials,
-        prices=tuple(item.price for item in bench.shelf),
-        substances=bench.substances,
+        prices=tuple(item.price for item in shelf.thing),
+        substances=known.thing,
         index={material.name: column for column, material in enumerate(materials)},
         choices={name: len(materials) + place for place, name in enumerate(chosen)},
         classed=_columns_by(material.classes for material in materials),

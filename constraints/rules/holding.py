@@ -35,10 +35,9 @@ def _rows(rule: Rule, within: "Uncertainty", frame: "Frame", ionic_strength: flo
         return rule.rows(frame, ionic_strength)
     from .worst import worst_rows
 
+    strength = ionic_strength if rule.dispersed else 0.0
     return [
-        row
-        for side in rule.limits()
-        for row in worst_rows(_only(rule, side), within, frame, ionic_strength)
+        row for side in rule.limits() for row in worst_rows(rule, side, within, frame, strength)
     ]
 
 

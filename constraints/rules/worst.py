@@ -10,24 +10,22 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import lru_cache
 from math import isfinite
-from typing import Generic, TypeVar
 
-from ..model.frame import Frame, with_lots
+from ..model.frame import Frame, Same, with_lots
 from ..model.material import Material
 from ..model.row import Row
-from ..model.rule import Limited
+from ..model.rule import Limited, Side
 from ..model.uncertainty import Ranges, Uncertainty, least_in, least_lot
-
-T = TypeVar("T")
 
 
 def worst_rows(
-    rule: Limited, within: Uncertainty, frame: Frame, ionic_strength: float
-) -> list[Row]:
-    """The rows of a rule with one limit, each at its own worst lots.
+    rule: Limited, side: Side, within: Uncertainty, frame: Frame, ionic_strength: float
+) -> tuple[Row, ...]:
+    """The rows of one limit of a rule, each at its own worst lots.
 
     Args:
-        rule: with its other limit taken away.
+        rule: the rule.
+        side: the limit; its other one is taken away.
         within: the lots for which it must hold.
         frame: the columns.
         ionic_strength: of the dispersion in which pH is read [mol/kg water].
@@ -35,14 +33,26 @@ def worst_rows(
     Raises:
         ValueError: when a row has two sides, so that no one lot is worst for it.
     """
+    return _worst(Same(rule), side, Same(within), Same(frame), ionic_strength)
+
+
+@lru_cache(maxsize=512)
+def _worst(
+    same: Same[Limited],
+    side: Side,
+    known: Same[Uncertainty],
+    laid: Same[Frame],
+    ionic_strength: float,
+) -> tuple[Row, ...]:
+    rule, frame = same.thing.moved("high" if side == "low" else "low", None), laid.thing
     typical = rule.rows(frame, ionic_strength)
-    probed = [rule.rows(one, ionic_strength) for one in _probed(_Same(frame))]
-    ranges = _ranges(_Same(within), _Same(frame))
+    probed = [rule.rows(one, ionic_strength) for one in _probed(laid)]
+    ranges = _ranges(known, laid)
     rows = []
     for place, row in enumerate(typical):
         lots = _lots(row, [rows[place] for rows in probed], ranges)
         rows.append(rule.rows(_at(frame, lots), ionic_strength)[place] if lots else row)
-    return rows
+    return tuple(rows)
 
 
 def _lots(
@@ -83,29 +93,14 @@ def _values(row: Row) -> Mapping[int, float]:
     return dict(zip(row.columns, row.values, strict=True))
 
 
-class _Same(Generic[T]):
-    """Something known by being that very one: what holds dictionaries has no hash."""
-
-    __slots__ = ("thing",)
-
-    def __init__(self, thing: T) -> None:
-        self.thing = thing
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.thing is self.thing
-
-    def __hash__(self) -> int:
-        return id(self.thing)
-
-
 @lru_cache(maxsize=8)
-def _ranges(within: _Same[Uncertainty], frame: _Same[Frame]) -> tuple[Ranges, ...]:
+def _ranges(within: Same[Uncertainty], frame: Same[Frame]) -> tuple[Ranges, ...]:
     shelf = zip(frame.thing.materials, frame.thing.prices, strict=True)
     return tuple(within.thing.of(material, price) for material, price in shelf)
 
 
 @lru_cache(maxsize=8)
-def _probed(frame: _Same[Frame]) -> tuple[Frame, ...]:
+def _probed(frame: Same[Frame]) -> tuple[Frame, ...]:
     """A shelf with one figure of every material one unit higher: each tells one slope.
 
     The first has another alkalinity, the second another price, then come the contents by place.
@@ -114,7 +109,7 @@ def _probed(frame: _Same[Frame]) -> tuple[Frame, ...]:
 
 
 def _shifted(frame: Frame) -> Iterator[Frame]:
-    ranges = _ranges(_Same(_EXACT), _Same(frame))
+    ranges = _ranges(Same(_EXACT), Same(frame))
     typical = [[span.typical for span in one.contents] for one in ranges]
     alkaline = (
         one.lot(contents, one.alkalinity.typical + 1.0)

@@ -11,9 +11,10 @@ from dataclasses import replace
 from math import inf, isfinite
 
 from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.frame import frame_of
 from ...constraints.model.row import Row, Rows
 from ...constraints.model.uncertainty import Correction, Uncertainty
-from ...constraints.rules.rows import rows_of
+from ...constraints.rules.correcting import leaving_room
 from ..cheapest.cheapest import composed, least, program_of
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Outcome, Program
@@ -49,12 +50,21 @@ def leaning(
         The most that any lot takes, at its own price on top of the composition's cost; ``None``
         where no addition up to ``MOST`` lets all rules be kept.
     """
-    none, one = (_asked(bench, known, scales, most) for most in (0.0, 1.0))
-    price = known.correction.price if known.correction else 0.0
+    added = known.correction
+    if added is None:
+        return 0.0
+    none = demanded(bench, replace(known, correction=replace(added, most=0.0)), scales)
+    rules = {rule.id: rule for rule in bench.brief.rules}
+    frame, one = frame_of(none), replace(added, most=1.0)
+
+    def moved(row: Row) -> Row:
+        rule = rules.get(row.rule)
+        return row if rule is None or rule.whole else leaving_room(row, rule, one, frame)
 
     def ask(rows: Rows) -> Outcome:
-        other = rows_of(one, rows.ionic_strength)
-        return solve(_with_addition(program_of(rows, bench.prices), other, price), time_limit_s)
+        other = tuple(map(moved, rows.rows))
+        program = _with_addition(program_of(rows, bench.prices), other, added.price)
+        return solve(program, time_limit_s)
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
@@ -69,16 +79,9 @@ def leaning(
     return outcome.x[-1] if isinstance(outcome, Optimal) else None
 
 
-def _asked(bench: Bench, known: Uncertainty, scales: Mapping[str, float], most: float) -> Bench:
-    added = None if known.correction is None else replace(known.correction, most=most)
-    return demanded(bench, replace(known, correction=added), scales)
-
-
-def _with_addition(program: Program, one: Rows, price: float) -> Program:
+def _with_addition(program: Program, one: tuple[Row, ...], price: float) -> Program:
     column = len(program.costs)
-    rows = (
-        _straight(row, moved, column) for row, moved in zip(program.rows, one.rows, strict=True)
-    )
+    rows = (_straight(row, moved, column) for row, moved in zip(program.rows, one, strict=True))
     return Program(
         costs=(*program.costs, price),
         lower=(*program.lower, 0.0),

@@ -20,7 +20,7 @@ from .leaning import leaning
 
 _ROUNDS = 10
 _HALVINGS = 5
-_SAME_SCALE = 4e-3
+_SAME_SCALE = 1e-2
 
 
 @dataclass(frozen=True, slots=True)
