@@ -1,7 +1,7 @@
 """``barwright cheapest``: the cheapest composition that keeps every rule, and why."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -14,12 +14,15 @@ from ..kit.options import BenchPath, Format, Shown, finite
 from ..kit.patience import patience
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
+from ..sureness.asking import Asked, share_asked
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from ...solver.answers.explained import Explained
     from ...solver.cheapest.cheapest import Finding
+    from ...solver.uncertain.safety import Safe
+    from ...solver.uncertain.sure import NotSure
 
 
 def command(
@@ -49,6 +52,7 @@ def command(
     second_opinion: Annotated[
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
+    sure: Asked = None,
     time_limit: Annotated[
         float,
         typer.Option(metavar="SECONDS", min=0.001, callback=finite, help="Give up after so long."),
@@ -60,7 +64,12 @@ def command(
 
     premium = _premium(within)
     _refuse_contradiction(certificate, proof=proof)
-    bench = bench_in(bench_path, shown)
+    share = share_asked(sure)
+    plain = bench = bench_in(bench_path, shown)
+    safe = None
+    if share is not None:
+        safe = _safe(plain, share, shown, time_limit)
+        bench = safe.sure.bench
     with patience("looking for the cheapest composition"):
         found = explained(
             bench,
@@ -76,7 +85,7 @@ def command(
         _write(bench, found.finding, write, overwrite=overwrite)
     if certificate is not None and found.worth is not None:
         write_certificate(certificate, bench, found.finding, found.worth.proof, overwrite=overwrite)
-    _show(bench, found, shown)
+    _show(bench, found, shown, safe)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
 
@@ -98,7 +107,30 @@ def _refuse_contradiction(certificate: Path | None, *, proof: bool) -> None:
         refuse("--certificate", "--no-proof", "a proof, to be written down")
 
 
-def _show(bench: Bench, everything: "Explained", shown: Format) -> None:
+def _safe(bench: Bench, share: float, shown: Format, time_limit: float) -> "Safe":
+    """The cheapest composition that is so sure, and what that is worth; else why there is none."""
+    from ...solver.uncertain.safety import safely
+    from ...solver.uncertain.sure import NotSure
+
+    with patience("trying lots"):
+        found = safely(bench, share, time_limit_s=time_limit)
+    if isinstance(found, NotSure):
+        _leave_unsure(bench, found, shown, time_limit)
+    return found
+
+
+def _leave_unsure(bench: Bench, found: "NotSure", shown: Format, time_limit: float) -> NoReturn:
+    """Say what stands in the way of so much safety, then which rules clash."""
+    from ...solver.uncertain.worth import freeing
+    from ..kit.screen import complain
+    from ..sureness.words import freeing_sentence
+
+    with patience("looking for what stands in the way"):
+        complain([freeing_sentence(freeing(bench, found, time_limit_s=time_limit))])
+    leave_without_answer(found.bench, found.refusal, shown)
+
+
+def _show(bench: Bench, everything: "Explained", shown: Format, safe: "Safe | None" = None) -> None:
     def view(console: "Console") -> None:
         from ..finding.view import show_finding
         from ..kit.screen import paragraph
@@ -106,8 +138,20 @@ def _show(bench: Bench, everything: "Explained", shown: Format) -> None:
         show_finding(console, bench, everything)
         if everything.agreed:
             paragraph(console, "A second solver, asked the same, finds the same cost.")
+        if safe is not None:
+            from ..sureness.view import show_sureness
 
-    answered("cheapest", shown, lambda: _form(bench, everything), view)
+            show_sureness(console, bench, safe)
+
+    def form() -> dict[str, object]:
+        body = _form(bench, everything)
+        if safe is not None:
+            from ..sureness.as_json import sureness_form
+
+            body["sureness"] = sureness_form(safe)
+        return body
+
+    answered("cheapest", shown, form, view)
 
 
 def _form(bench: Bench, everything: "Explained") -> dict[str, object]:

@@ -49,6 +49,13 @@ class Correction:
     most: float
 
 
+STRENGTH_APART = 0.15
+"""How far the ionic strength of a lot may lie from that of the typical mix, as a share of it.
+
+Contents of salts in the ranges of certificates move it by up to about so much in a bar.
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Uncertainty:
     """The set of lots of which a composition may come to be made.

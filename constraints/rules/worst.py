@@ -6,7 +6,7 @@ coefficient worst, whatever the composition. Nothing is asked of a rule but its 
 rule that is added is treated like those that are here.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from math import isfinite
@@ -14,8 +14,9 @@ from math import isfinite
 from ..model.frame import Frame, Same, with_lots
 from ..model.material import Material
 from ..model.row import Row
+from ..model.row import row as new_row
 from ..model.rule import Limited, Side
-from ..model.uncertainty import Ranges, Uncertainty, least_in, least_lot
+from ..model.uncertainty import STRENGTH_APART, Ranges, Uncertainty, least_in, least_lot
 
 
 def worst_rows(
@@ -37,6 +38,30 @@ def worst_rows(
 
 
 @lru_cache(maxsize=512)
+def _worst_row(
+    rule: Limited, place: int, frame: Frame, ionic_strength: float, ranges: tuple[Ranges, ...]
+) -> Row:
+    typical = rule.rows(frame, ionic_strength)[place]
+    probed = [rule.rows(one, ionic_strength)[place] for one in _probed(Same(frame))]
+    lots = _lots(typical, probed, ranges)
+    return rule.rows(_at(frame, lots), ionic_strength)[place] if lots else typical
+
+
+def _either(rows: Sequence[Row], shares: int) -> Row:
+    """A row that holds only where each of these does, which differ in ionic strength alone.
+
+    No share is below nothing, so that the worst coefficient of each column is worse than any row.
+    """
+    if len(rows) == 1:
+        return rows[0]
+    choose = min if isfinite(rows[0].low) else max
+    harder = choose(rows, key=lambda one: one.low if isfinite(one.low) else one.high)
+    values = dict(_values(harder))
+    for column in {column for one in rows for column in one.columns if column < shares}:
+        values[column] = choose(_values(one).get(column, 0.0) for one in rows)
+    return new_row(harder.rule, harder.part, values, harder.low, harder.high)
+
+
 def _worst(
     same: Same[Limited],
     side: Side,
@@ -45,14 +70,17 @@ def _worst(
     ionic_strength: float,
 ) -> tuple[Row, ...]:
     rule, frame = same.thing.moved("high" if side == "low" else "low", None), laid.thing
-    typical = rule.rows(frame, ionic_strength)
-    probed = [rule.rows(one, ionic_strength) for one in _probed(laid)]
     ranges = _ranges(known, laid)
-    rows = []
-    for place, row in enumerate(typical):
-        lots = _lots(row, [rows[place] for rows in probed], ranges)
-        rows.append(rule.rows(_at(frame, lots), ionic_strength)[place] if lots else row)
-    return tuple(rows)
+    apart = STRENGTH_APART * known.thing.scale if rule.dispersed else 0.0
+    strengths = sorted({ionic_strength * (1.0 + one) for one in (-apart, 0.0, apart)})
+    count = len(rule.rows(frame, ionic_strength))
+    return tuple(
+        _either(
+            [_worst_row(rule, place, frame, one, ranges) for one in strengths],
+            len(frame.materials),
+        )
+        for place in range(count)
+    )
 
 
 def _lots(

@@ -2,16 +2,18 @@
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import TypedDict
+from enum import StrEnum
+from typing import NotRequired, TypedDict
 
 from ..model.rule import Kind, Rule
+from ..model.uncertainty import Uncertainty
 from ..values.problem import Source, SourceKind, Where
 from ..values.table import Table, worded
 from ..values.units import Dimension, split
 from .scene import Scene
 
 LIMITS = ("min", "max")
-COMMON = ("kind", "because", "source")
+COMMON = ("kind", "because", "source", "holds")
 
 
 class Common(TypedDict):
@@ -22,6 +24,14 @@ class Common(TypedDict):
     because: str
     where: Where
     source: Source | None
+    within: NotRequired[Uncertainty | None]
+
+
+class Holds(StrEnum):
+    """For which lots of the materials a rule is to hold."""
+
+    TYPICAL = "typical"
+    ALWAYS = "always"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,12 +60,18 @@ def common_of(entry: Table) -> Common:
     kind = entry.word("kind", Kind, needed=True)
     because = entry.text("because", 'because = "the reason, in your words"', needed=True)
     citation = entry.text("source", "where the rule comes from")
+    holds = entry.word("holds", Holds)
+    if holds is Holds.ALWAYS and kind is Kind.LAW:
+        entry.refuse(
+            "always, of a law", "no holds: a law counts as it counts, at its own end", "holds"
+        )
     return {
         "id": entry.path[-1],
         "kind": kind or Kind.HOUSE,  # noted as missing: such a rule is never given out
         "because": because or "",
         "where": entry.where(),
         "source": _source(citation, kind) if citation and kind else None,
+        "within": Uncertainty() if holds is Holds.ALWAYS else None,
     }
 
 

@@ -27,13 +27,17 @@ def demanded(bench: Bench, known: Uncertainty, scales: Mapping[str, float]) -> B
         bench: what was read.
         known: the set, and what is added at the bench.
         scales: rule -> the share of every range [1]; a rule that is not named holds for typical
-            lots.
+            lots, unless the brief says that it always holds.
     """
     rules = tuple(
-        replace(rule, within=_within(rule, known, scales.get(rule.id, TYPICAL)))
+        replace(rule, within=_within(rule, known, _scale(rule, scales)))
         for rule in bench.brief.rules
     )
     return replace(bench, brief=replace(bench.brief, rules=rules))
+
+
+def _scale(rule: Rule, scales: Mapping[str, float]) -> float:
+    return ALWAYS if rule.within is not None else scales.get(rule.id, TYPICAL)
 
 
 def _within(rule: Rule, known: Uncertainty, scale: float) -> Uncertainty | None:

@@ -55,6 +55,11 @@ class Tried:
     sure: float
 
     @property
+    def share(self) -> float:
+        """Share of the lots that break any rule [1]."""
+        return self.broken / self.of
+
+    @property
     def kept_at_least(self) -> float:
         """Lower confidence bound on the share of lots in which every rule is kept [1]."""
         return 1.0 - self.at_most

@@ -1,0 +1,1 @@
+"""How sure an answer is: asked for, shown, and as JSON."""

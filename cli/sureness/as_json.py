@@ -1,0 +1,61 @@
+"""How sure an answer is, as JSON."""
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ...solver.uncertain.safety import Safe
+    from ...solver.uncertain.tried import RuleTried, Tried
+
+
+def sureness_form(safe: "Safe") -> Mapping[str, object]:
+    """What was asked, what it costs, how it was tried, what a reading would be worth."""
+    sure = safe.sure
+    added = sure.correction
+    return {
+        "share": sure.share,
+        "verified": sure.verified,
+        "cost_of_safety": sure.finding.cost - safe.plain,
+        "correction": None
+        if added is None
+        else {"material": added.material.name, "most": added.most},
+        "scales": dict(sure.scales),
+        "tried": tried_form(sure.tried),
+        "safety": [
+            {
+                "scale": one.scale,
+                "cost": one.cost,
+                "kept": one.kept,
+                "most": one.most,
+                "enters": list(one.enters),
+                "leaves": list(one.leaves),
+            }
+            for one in safe.curve
+        ],
+        "worth_knowing": [
+            {"material": one.material, "saves": one.saves, "steadier": one.steadier}
+            for one in safe.worths
+        ],
+    }
+
+
+def tried_form(found: "Tried") -> Mapping[str, object]:
+    """What many lots do to each rule."""
+    return {
+        "lots": found.of,
+        "broken": found.broken,
+        "at_most": found.at_most,
+        "sure": found.sure,
+        "rules": [_rule(one) for one in found.rules],
+    }
+
+
+def _rule(one: "RuleTried") -> Mapping[str, object]:
+    return {
+        "rule": one.rule.id,
+        "broken": one.broken,
+        "at_most": one.at_most,
+        "low": one.low,
+        "middle": one.middle,
+        "high": one.high,
+    }

@@ -1,0 +1,75 @@
+"""Sentences on how sure an answer is."""
+
+from typing import TYPE_CHECKING
+
+from ..kit.numbers import money, percent
+
+if TYPE_CHECKING:
+    from ...constraints.model.uncertainty import Correction
+    from ...solver.uncertain.sure import Sure
+    from ...solver.uncertain.worth import Freeing, Worth
+
+DRAWN = (
+    "Lots are drawn from the ranges of the certificates and the catalogue, with typical figures the"
+    " likeliest; lots of other suppliers may differ more. Law counts as it always does."
+)
+
+
+def asked_sentence(sure: "Sure", cost: float, currency: str) -> str:
+    """What was asked for, and what it costs."""
+    more = money(sure.finding.cost - cost, currency)
+    if sure.share >= 1.0:
+        what = "Keeps its rules for every lot that the certificates allow"
+    elif sure.share <= 0.0:
+        what = "Keeps its rules for typical lots"
+    else:
+        what = f"Keeps each rule in {percent(sure.share)} of the lots that the certificates allow"
+    return f"{what}; that costs {more} more than for typical lots alone."
+
+
+def tried_sentence(sure: "Sure") -> str:
+    """What fresh draws say."""
+    found = sure.tried
+    seen = f"Tried on {found.of:,} fresh lots: every rule is kept in {percent(1 - found.share)}"
+    bound = f" (at least {percent(found.kept_at_least)}, {percent(found.sure)} sure)."
+    if sure.verified:
+        return seen + bound
+    return f"{seen}{bound} That falls short of what was asked; the table says where."
+
+
+def correction_sentence(added: "Correction") -> str:
+    """On what the composition leans at the bench."""
+    if added.most <= 0.0:
+        return f"No lot needs more {added.material.name} than is in it."
+    return (
+        f"It leans on a reading of every batch: where the mix reads too high or too low, add up to"
+        f" {added.most * 1000:.2f} g of {added.material.name} to a kilogram of mix. The other"
+        " rules are kept with and without it. Measure again before pressing; a predicted pH"
+        " never replaces a measured one."
+    )
+
+
+def worth_sentence(first: "Worth", currency: str) -> str:
+    """Which jar to measure first."""
+    if first.saves > 5e-4:
+        gain = f"it would save up to {money(first.saves, currency)} at the same sureness"
+    elif first.steadier and first.steadier > 0.005:
+        gain = f"it would narrow the pH by up to {first.steadier:.2f}"
+    else:
+        return "No one material holds much: knowing any of them better saves next to nothing."
+    return f"Measure {first.material} first: if it is as typical, {gain}."
+
+
+def freeing_sentence(found: "Freeing | None") -> str:
+    """What would free a demand for safety that nothing keeps."""
+    if found is None:
+        return (
+            "What is not known is not to blame: no composition keeps the rules with typical lots."
+        )
+    names = " and ".join(found.materials)
+    alone = "Alone" if len(found.materials) == 1 else "Together, none of them to spare"
+    fewer = "" if found.smallest else " A smaller set elsewhere on the shelf may do as well."
+    return (
+        f"What stands in the way of so much safety is what is not known of {names}. {alone}, a"
+        f" reading or a certificate that fixes it would free it, if it is as typical.{fewer}"
+    )

@@ -1,0 +1,60 @@
+"""A composition as sure as was asked, with what that costs and what would make it cheaper."""
+
+from dataclasses import dataclass
+
+from ...constraints.model.brief import Bench
+from ...constraints.model.uncertainty import Uncertainty
+from ..cheapest.cheapest import least
+from ..program.outcome import Optimal
+from .demand import demanded
+from .sure import NotSure, Sure, surely
+from .worth import Safety, Worth, price_of_safety, worth_of_knowing
+
+
+@dataclass(frozen=True, slots=True)
+class Safe:
+    """A composition as sure as was asked, and its worth.
+
+    Args:
+        sure: the composition.
+        plain: what the cheapest costs that keeps the rules for typical lots alone [money/kg].
+        worths: materials by what knowing each of them would be worth, most first.
+        curve: what more or less safety costs.
+    """
+
+    sure: Sure
+    plain: float
+    worths: tuple[Worth, ...]
+    curve: tuple[Safety, ...]
+
+
+def safely(
+    bench: Bench,
+    share: float,
+    within: Uncertainty | None = None,
+    *,
+    time_limit_s: float | None = None,
+) -> Safe | NotSure:
+    """The cheapest composition that is so sure, what that costs, and which reading would pay.
+
+    Args:
+        bench: what was read.
+        share: of lots in which each rule is to be kept [1].
+        within: the set; without it as for ``surely``.
+        time_limit_s: give up each question to the solver after so long [s].
+
+    Raises:
+        ValueError: when the share is not between 0 and 1.
+        CheckFailedError: when an answer breaks a rule by the independent check.
+    """
+    sure = surely(bench, share, within, time_limit_s=time_limit_s)
+    if isinstance(sure, NotSure):
+        return sure
+    outcome, _, _ = least(demanded(bench, Uncertainty(), {}), time_limit_s=time_limit_s)
+    plain = outcome.cost if isinstance(outcome, Optimal) else sure.finding.cost
+    return Safe(
+        sure,
+        plain,
+        worth_of_knowing(bench, sure, within, time_limit_s=time_limit_s),
+        price_of_safety(bench, within, time_limit_s=time_limit_s),
+    )
