@@ -35,11 +35,7 @@ FLOORS = {
         "uncertain",
     ),
     "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
-<<<<<<< HEAD
-    "cli": ("kit", "finding", "refusal", "change", "costing", "sheet"),
-=======
-    "cli": ("kit", "finding", "refusal", "change", "costing", "sureness"),
->>>>>>> b2aedf6 (Ask for safety on the command line, and say what it costs and which jar to measure)
+    "cli": ("kit", "finding", "refusal", "change", "costing", "sheet", "sureness"),
 }
 """Floors, and the rooms of each, lowest first: a room knows only what is below it."""
 

@@ -37,7 +37,6 @@ def worst_rows(
     return _worst(Same(rule), side, Same(within), Same(frame), ionic_strength)
 
 
-@lru_cache(maxsize=512)
 def _worst_row(
     rule: Limited, place: int, frame: Frame, ionic_strength: float, ranges: tuple[Ranges, ...]
 ) -> Row:
@@ -62,6 +61,7 @@ def _either(rows: Sequence[Row], shares: int) -> Row:
     return new_row(harder.rule, harder.part, values, harder.low, harder.high)
 
 
+@lru_cache(maxsize=512)
 def _worst(
     same: Same[Limited],
     side: Side,
