@@ -6,6 +6,14 @@ from pathlib import Path
 
 import pytest
 from blends import standalone
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
+
 
 SULFATE = "sodium coco-sulfate, needles"
 

@@ -5,6 +5,14 @@ from itertools import accumulate
 
 import pytest
 from blends import standalone
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
+
 
 OILY = "examples/oily-hair"
 TODAY = f"{OILY}/formulas/today.toml"

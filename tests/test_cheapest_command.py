@@ -13,6 +13,14 @@ from barwright.solver.prices.worth import proved, worth
 from barwright.solver.program.outcome import Optimal
 from barwright.solver.proof.proof import ProvedOptimal, Unproved
 from blends import bench, material, share_of
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
+
 
 ROOT = Path(__file__).resolve().parent.parent
 OILY = "examples/oily-hair"

@@ -14,6 +14,14 @@ from barwright.constraints.rules.cost import Cost
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 from barwright.solver.prices.course import over_limit, over_price, with_limit, with_price
 from blends import bench, material, said, share_of
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
+
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"
 OILY = "examples/oily-hair"

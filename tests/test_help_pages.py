@@ -4,7 +4,7 @@ import io
 from contextlib import redirect_stdout
 
 import pytest
-from barwright.cli.kit.app import COMMANDS, application
+from barwright.cli.kit.app import COMMANDS, EXAMPLES, application, run
 from barwright.cli.kit.entry import overview
 
 
@@ -71,3 +71,20 @@ def test_a_misspelt_command_is_bad_input_with_a_word_of_help(barwright):
     assert done.returncode == 2
     assert "cheepest" in done.stderr
     assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in {"new", "verify"}])
+def test_the_example_of_every_command_is_shown_and_runs(name, monkeypatch, root, tmp_path, capsys):
+    page = "".join(rendered([name, "--help"], monkeypatch).split())
+    assert "".join(f"Example: barwright {name} {EXAMPLES[name]}".split()) in page
+    monkeypatch.chdir(root)
+    words = [
+        str(tmp_path / word) if word == "best.toml" else word for word in EXAMPLES[name].split()
+    ]
+    with pytest.raises(SystemExit) as left:
+        run([name, *words])
+    assert left.value.code == 0, capsys.readouterr().err
+
+
+def test_barwright_alone_says_where_to_begin():
+    assert "To begin: barwright new" in overview()

@@ -2,7 +2,15 @@
 
 import json
 
+import pytest
 from barwright.constraints.catalogue import catalogue
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
 
 
 def test_a_new_bench_answers_at_once_and_its_formula_keeps_every_rule(barwright, tmp_path):

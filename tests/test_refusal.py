@@ -12,6 +12,14 @@ from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
 from barwright.solver.infeasible.reasons import conceding, droppables, reasons, relaxables
 from barwright.solver.proof.proof import ProvedInfeasible
 from blends import bench, material, said, share_of, standalone
+from conftest import asking_for_all
+
+
+@pytest.fixture
+def barwright(barwright):
+    """All there is to say: one screen of it has pages of its own."""
+    return asking_for_all(barwright)
+
 
 ROOT = Path(__file__).resolve().parent.parent
 OIL = material("oil, plain", {"Oil": 1.0})

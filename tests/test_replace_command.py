@@ -24,7 +24,7 @@ def barwright(root, monkeypatch):
         out, err = io.StringIO(), io.StringIO()
         with chdir(root), redirect_stdout(out), redirect_stderr(err):
             try:
-                ran(words)
+                ran([*words, "--all"])
                 code = 0
             except SystemExit as left:
                 code = left.code

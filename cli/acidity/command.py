@@ -10,7 +10,7 @@ from ...constraints.values.names import the_name
 from ...constraints.values.problem import Problem, Where, refuse, refuse_all, sound
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown, finite
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown, finite
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
@@ -59,6 +59,7 @@ def command(
         bool,
         typer.Option("--write", help="Write what was learnt to the bench's materials.toml."),
     ] = False,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Predict the pH of FORMULA in water, say what it rests on and how much acid it takes."""
@@ -78,10 +79,12 @@ def command(
         _write(taught)
     many = bars or (USUAL_BARS if bench.brief.portioning.declared else None)
     from .as_json import acidity_form
+    from .short import show_short_acidity
     from .view import show_acidity
 
     def view(console: "Console") -> None:
-        show_acidity(console, knowing, composition, answer, many, learnt=taught is not None)
+        show = show_acidity if everything else show_short_acidity
+        show(console, knowing, composition, answer, many, learnt=taught is not None)
         if taught and before:
             from .learning import show_taught
 

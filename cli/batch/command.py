@@ -8,7 +8,7 @@ import typer
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import (
     Bars,
@@ -47,6 +47,7 @@ def command(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Let --html replace a file that is there.")
     ] = False,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
@@ -78,10 +79,13 @@ def command(
         put(html, sheet_html(bench, made, found), overwrite=overwrite)
     from ..sheet.view import show_batch
     from .as_json import batch_form
+    from .short import show_short_batch
+
+    view = show_batch if everything else show_short_batch
 
     answered(
         "batch",
         shown,
         lambda: batch_form(bench, made),
-        lambda console: show_batch(console, bench, made, found),
+        lambda console: view(console, bench, made, found),
     )

@@ -222,12 +222,12 @@ def _apart(corners: Sequence["Corner"]) -> list["Corner"]:
     return [*shown, corners[-1]] if len(corners) > 1 else shown
 
 
-def show_no_replacement(console: "Console", answer: "NoReplacement") -> None:
+def show_no_replacement(console: "Console", answer: "NoReplacement", *, whole: bool) -> None:
     """Nothing on the shelf can do: why, and what to look for."""
     from ..kit.options import Format
     from ..refusal.view import show_refusal
 
-    show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace")
+    show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace", whole=whole)
     if answer.search is not None:
         show_search(console, answer.search, answer.start.bench.brief.currency)
 

@@ -10,7 +10,7 @@ from ..finding.certificate import write_certificate
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, Shown, finite
+from ..kit.options import All, BenchPath, Format, Shown, finite
 from ..kit.patience import patience
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
@@ -57,6 +57,7 @@ def command(
         float,
         typer.Option(metavar="SECONDS", min=0.001, callback=finite, help="Give up after so long."),
     ] = 60.0,
+    everything: All = False,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
     from ...solver.answers.explained import explained
@@ -80,12 +81,15 @@ def command(
             time_limit_s=time_limit,
         )
     if isinstance(found, Refusal):
-        leave_without_answer(bench, found, shown, certificate, overwrite=overwrite)
+        leave_without_answer(
+            bench, found, shown, certificate, overwrite=overwrite, whole=everything
+        )
     if write is not None:
         _write(bench, found.finding, write, overwrite=overwrite)
     if certificate is not None and found.worth is not None:
         write_certificate(certificate, bench, found.finding, found.worth.proof, overwrite=overwrite)
-    _show(bench, found, shown, safe)
+    whole = everything or alternatives > 0 or safe is not None
+    _show(bench, found, shown, safe, whole=whole)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
 
@@ -130,12 +134,15 @@ def _leave_unsure(bench: Bench, found: "NotSure", shown: Format, time_limit: flo
     leave_without_answer(found.bench, found.refusal, shown)
 
 
-def _show(bench: Bench, everything: "Explained", shown: Format, safe: "Safe | None" = None) -> None:
+def _show(
+    bench: Bench, everything: "Explained", shown: Format, safe: "Safe | None", *, whole: bool
+) -> None:
     def view(console: "Console") -> None:
+        from ..finding.short import show_short_finding
         from ..finding.view import show_finding
         from ..kit.screen import paragraph
 
-        show_finding(console, bench, everything)
+        (show_finding if whole else show_short_finding)(console, bench, everything)
         if everything.agreed:
             paragraph(console, "A second solver, asked the same, finds the same cost.")
         if safe is not None:

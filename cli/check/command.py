@@ -5,24 +5,32 @@ import typer
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 
 
-def command(bench_path: BenchPath, formula_path: FormulaPath, shown: Shown = Format.TABLE) -> None:
+def command(
+    bench_path: BenchPath,
+    formula_path: FormulaPath,
+    *,
+    everything: All = False,
+    shown: Shown = Format.TABLE,
+) -> None:
     """Judge a FORMULA by every rule of BENCH: kept or broken, and by how much."""
     from ...constraints.bench.opening import read_formula
     from ...constraints.rules.judging import judge
     from .as_json import judgement_form
+    from .short import show_short_judgement
     from .view import show_judgement
 
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     verdicts = judge(bench, composition)
+    view = show_judgement if everything else show_short_judgement
     answered(
         "check",
         shown,
         lambda: judgement_form(bench, composition, verdicts),
-        lambda console: show_judgement(console, bench, composition, verdicts),
+        lambda console: view(console, bench, composition, verdicts),
     )
     if not all(verdict.kept for verdict in verdicts):
         raise typer.Exit(Exit.RULE_BROKEN)

@@ -5,7 +5,13 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
-from ..finding.view import composition_table, show_closing, show_contents, verdict_table
+from ..finding.view import (
+    composition_table,
+    show_closing,
+    show_contents,
+    show_second_look,
+    verdict_table,
+)
 from ..kit.numbers import money
 from ..kit.screen import heading, paragraph
 
@@ -22,6 +28,7 @@ def show_judgement(
     cost = money(bench.cost_of(composition), bench.brief.currency)
     paragraph(console, f"{composition.name}: {cost} of mix, judged by {bench.brief.name}")
     console.print(composition_table(bench, composition))
+    show_second_look(console, bench, composition)
     if broken:
         heading(console, f"Broken: {len(broken)} of {len(verdicts)} rules")
         console.print(verdict_table(tuple(broken)))

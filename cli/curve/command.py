@@ -10,7 +10,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format
+from ..kit.options import All, BenchPath, Format
 from ..kit.patience import patience
 from .axis import Axis
 
@@ -53,6 +53,7 @@ def command(
     svg: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Also draw it as a picture.")
     ] = None,
+    everything: All = False,
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Let --svg replace a file that is there.")
     ] = False,
@@ -73,9 +74,9 @@ def command(
             else limit_followed(bench, limit, None if side is None else side.value, start, end)
         )
     if isinstance(found, Refusal):
-        leave_without_answer(bench, found, as_format, command="curve")
+        leave_without_answer(bench, found, as_format, command="curve", whole=everything)
     axis = Axis.of(found)
-    _show(bench, axis, found.course, shown)
+    _show(bench, axis, found.course, shown, whole=everything)
     if svg is not None:
         from ..kit.writing import put
         from .svg import drawn
@@ -85,12 +86,13 @@ def command(
         raise typer.Exit(Exit.NO_COMPOSITION)
 
 
-def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat) -> None:
+def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, whole: bool) -> None:
     if shown is CurveFormat.TABLE:
         from ..kit.screen import stdout
+        from .short import show_short_curve
         from .view import show_curve
 
-        show_curve(stdout(), bench, axis, course)
+        (show_curve if whole else show_short_curve)(stdout(), bench, axis, course)
     elif shown is CurveFormat.CSV:
         from .as_json import curve_csv
 

@@ -10,7 +10,7 @@ from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, Shown
+from ..kit.options import All, BenchPath, Format, Shown
 from ..kit.portion import Market, Weighings, asked, markets_of, weighings_of
 
 
@@ -42,6 +42,7 @@ def command(
         Path | None,
         typer.Option("--formula", metavar="FILE", help="Or take the cost from a formula."),
     ] = None,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Say how much to press so that the net weight on the box of BENCH holds when a bar is sold."""
@@ -65,13 +66,16 @@ def command(
         )
     )
     from .as_json import fill_form
+    from .short import show_short_fill
     from .view import show_fill
+
+    view = show_fill if everything else show_short_fill
 
     answered(
         "fill",
         shown,
         lambda: fill_form(bench, found),
-        lambda console: show_fill(console, bench, found, bars_a_year),
+        lambda console: view(console, bench, found, bars_a_year),
     )
 
 

@@ -37,11 +37,11 @@ def show_fill(console: "Console", bench: Bench, found: Fill, bars_a_year: int | 
 
 def fill_sentences(bench: Bench, found: Fill) -> Iterator[str]:
     """What to press, and on what terms."""
-    portioning, spread = bench.brief.portioning, _g(found.spread.deviation)
+    portioning, spread = bench.brief.portioning, in_grams(found.spread.deviation)
     packed = " until it is packed" if portioning.dried_when_packed is not None else ""
     yield (
-        f"{bench.brief.name}: press {_g(found.set_to)} a bar for {_g(found.declared)} on the box "
-        f"({found.market}), in batches of {found.bars}."
+        f"{bench.brief.name}: press {in_grams(found.set_to)} a bar for "
+        f"{in_grams(found.declared)} on the box ({found.market}), in batches of {found.bars}."
     )
     yield (
         f"It holds {percent(portioning.drying_until_declared)} of drying{packed} and portions that "
@@ -51,7 +51,7 @@ def fill_sentences(bench: Bench, found: Fill) -> Iterator[str]:
     if found.spread.poorly_known:
         yield (
             f"So few weighings leave the spread in doubt, which alone asks for "
-            f"{_g(found.for_doubt)} a bar: weigh more bars one by one and press less."
+            f"{in_grams(found.for_doubt)} a bar: weigh more bars one by one and press less."
         )
 
 
@@ -63,7 +63,7 @@ def _where_from(found: Fill) -> str:
 def _demands(found: Fill) -> "Table":
     made = table("what the market asks", "press at least", "", right=(1,))
     for demand, mass in found.needed.items():
-        made.add_row(DEMANDS[demand], _g(mass), "decides" if demand is found.binding else "")
+        made.add_row(DEMANDS[demand], in_grams(mass), "decides" if demand is found.binding else "")
     return made
 
 
@@ -73,13 +73,13 @@ def flat_sentences(bench: Bench, found: Fill, bars_a_year: int | None) -> Iterat
     source = found.flat_source.citation
     if found.flat_breaks:
         broken = "; ".join(DEMANDS[demand] for demand in found.flat_breaks)
-        yield f"A flat margin would press {_g(found.flat)} ({source}). Too little: {broken}."
+        yield f"A flat margin would press {in_grams(found.flat)} ({source}). Too little: {broken}."
     else:
         yield (
-            f"A flat margin would press {_g(found.flat)} ({source}), "
-            f"{_g(found.saved_a_bar)} more than is needed."
+            f"A flat margin would press {in_grams(found.flat)} ({source}), "
+            f"{in_grams(found.saved_a_bar)} more than is needed."
         )
-    yield f"What is pressed beyond weight and drying is {_g(found.given_away)} a bar."
+    yield f"What is pressed beyond weight and drying is {in_grams(found.given_away)} a bar."
     if found.given_away_a_year is None or found.saved_a_year is None:
         yield "To see what that costs, add --bars-a-year N, and --formula FILE or --cost PRICE."
         return
@@ -93,9 +93,11 @@ def flat_sentences(bench: Bench, found: Fill, bars_a_year: int | None) -> Iterat
 
 def _grounds(found: Fill) -> Iterator[str]:
     yield f"{found.source.citation} ({found.source.kind})."
-    yield f"Tolerable shortfall of one bar: {_g(found.tolerable_shortfall)}. Note: {found.note}."
+    short = in_grams(found.tolerable_shortfall)
+    yield f"Tolerable shortfall of one bar: {short}. Note: {found.note}."
     yield found.caution
 
 
-def _g(mass_kg: float) -> str:
+def in_grams(mass_kg: float) -> str:
+    """A mass to a hundredth of a gram."""
     return f"{grams(mass_kg, _STEP)} g"

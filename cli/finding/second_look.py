@@ -34,10 +34,11 @@ SAID = {
 
 def look_sentences(bench: Bench, composition: Composition) -> tuple[str, ...]:
     """What a second look stops at, gravest first."""
-    return tuple(_sentences(second_look(bench, composition)))
+    return tuple(said_of(second_look(bench, composition)))
 
 
-def _sentences(remarks: Sequence[Remark]) -> Iterator[str]:
+def said_of(remarks: Sequence[Remark]) -> Iterator[str]:
+    """Remarks in words, without a capital or a stop."""
     for one in remarks:
         yield SAID[one.name].format(
             value=share(one.value),

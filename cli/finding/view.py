@@ -50,6 +50,8 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
     _show_proof(console, bench, shown)
     console.print()
     console.print(composition_table(bench, finding.composition))
+    show_offers(console, bench, finding.composition)
+    show_second_look(console, bench, finding.composition)
     show_binding(console, bench, shown)
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
@@ -61,6 +63,18 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
     show_contents(console, bench, finding.composition)
     show_offers(console, bench, finding.composition)
     show_closing(console, bench, finding.composition, finding.verdicts)
+
+
+def show_second_look(console: Console, bench: Bench, composition: Composition) -> None:
+    """What a second look stops at; nothing where it stops at nothing."""
+    from .beware import ended
+    from .second_look import look_sentences
+
+    said = look_sentences(bench, composition)
+    if said:
+        heading(console, "A second look")
+        for sentence in said:
+            paragraph(console, f"- {ended(sentence)}", hang=2)
 
 
 def show_closing(

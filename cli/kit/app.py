@@ -27,13 +27,35 @@ COMMANDS = {
 }
 """Every command with its line of help, in the order of the help page."""
 
+_FORMULA = "examples/oily-hair examples/oily-hair/formulas/today.toml"
+
+EXAMPLES = {
+    "cheapest": "examples/oily-hair --write best.toml",
+    "curve": "examples/oily-hair --limit protein --from 0.1% --to 2%",
+    "verify": "proof.json --bench examples/oily-hair",
+    "check": f"{_FORMULA} --all",
+    "replace": f"{_FORMULA} --without needles",
+    "runout": f"{_FORMULA} --old needles --batch 10kg",
+    "materials": "glutamate powder",
+    "acidity": f"{_FORMULA} --aim 5.3",
+    "batch": f"{_FORMULA} --bars 12",
+    "fill": "examples/oily-hair --bars 24",
+    "label": f"{_FORMULA} --market EU",
+    "price": f"{_FORMULA} --bars 12 --margin 60%",
+    "plan": "examples/market-days.csv --from 2026-11-23",
+    "new": "my-bench",
+}
+"""What to write after each command, to see what it does."""
+
 OVERVIEW = """The cheapest composition of a solid shampoo bar that keeps every rule, and why.
 
 A BENCH is a folder: brief.toml (the product and its rules), shelf.csv (prices and stock),
 materials.toml (where a supplier's certificate differs) and formulas/.
 """
 
-CLOSING = """Exit codes: 0 done, 1 our failure, 2 bad input, 3 no composition keeps the
+CLOSING = """To begin: barwright new my-bench, then barwright cheapest my-bench.
+
+Exit codes: 0 done, 1 our failure, 2 bad input, 3 no composition keeps the
 rules, 4 a rule is broken. What it proposes is a starting point: it replaces no
 measured pH, no stability or preservation test, and no safety assessment."""
 
@@ -64,7 +86,8 @@ def application(only: str | None = None) -> typer.Typer:
     app.callback()(_common)
     for name, line in COMMANDS.items():
         if only in (None, name):
-            app.command(name, short_help=line)(_command(name))
+            example = f"Example: barwright {name} {EXAMPLES[name]}"
+            app.command(name, short_help=line, epilog=example)(_command(name))
     return app
 
 

@@ -34,3 +34,6 @@ def finite(number: float | None) -> float | None:
     if number is not None and not isfinite(number):
         raise typer.BadParameter(f"{number} is not a number")
     return number
+
+
+All = Annotated[bool, typer.Option("--all", help="Say all there is to say, not one screen of it.")]

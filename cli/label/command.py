@@ -10,7 +10,7 @@ from ...constraints.values.problem import refuse, sound
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.portion import Market, asked, markets_of
 
 if TYPE_CHECKING:
@@ -42,6 +42,7 @@ def command(
             help='Day of making, such as 2026-11-25: with "keeps" in the brief it dates the box.',
         ),
     ] = None,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
@@ -58,9 +59,13 @@ def command(
     labels = tuple(sound(label(bench, composition, one, mix=mass, box=box)) for one in markets)
     broken = tuple(verdict for verdict in judge(bench, composition) if not verdict.kept)
     from .as_json import labels_form
+    from .short import show_short_label
     from .view import show_label
 
     def view(console: "Console") -> None:
+        if not everything:
+            show_short_label(console, bench, composition, labels, broken)
+            return
         for one in labels:
             show_label(console, bench, composition, one, broken)
 

@@ -6,7 +6,7 @@ import typer
 
 from ...constraints.values.problem import refuse
 from ..kit.answer import answered
-from ..kit.options import Format, Shown
+from ..kit.options import All, Format, Shown
 
 
 def command(
@@ -15,6 +15,7 @@ def command(
         typer.Argument(metavar="[WORDS]", help="Words to look for.", show_default=False),
     ] = None,
     *,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """List the catalogue's materials, those that match all WORDS, or one in full.
@@ -24,6 +25,7 @@ def command(
     from ...constraints.catalogue.catalogue import matching, material_names
     from ...constraints.values.names import nearest_names
     from .as_json import materials_form
+    from .short import show_short_materials
     from .view import show_materials
 
     found = matching(words or ())
@@ -31,9 +33,10 @@ def command(
         name = " ".join(words or ())
         near = nearest_names(name, material_names())
         refuse("WORDS", name, "words of a material of the catalogue", near)
+    view = show_materials if everything else show_short_materials
     answered(
         "materials",
         shown,
         lambda: materials_form(found),
-        lambda console: show_materials(console, found),
+        lambda console: view(console, found),
     )

@@ -10,6 +10,7 @@ import typer
 from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
 from ..kit.exit import Exit
+from ..kit.options import All
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.screen import complain
@@ -80,6 +81,7 @@ def command(
         Path | None,
         typer.Option("--sheets", metavar="FOLDER", help="Write the sheet of every batch there."),
     ] = None,
+    everything: All = False,
     shown: Annotated[
         PlanFormat, typer.Option("--format", help="How to show the plan.")
     ] = PlanFormat.TABLE,
@@ -115,7 +117,7 @@ def command(
     if write is not None:
         _write(found, write, overwrite=overwrite)
     unwritten = () if sheet_folder is None else _sheets(found, sheet_folder, overwrite=overwrite)
-    _show(first, found, shown)
+    _show(first, found, shown, whole=everything)
     if unwritten:
         complain(unwritten)
     return Exit.DONE
@@ -130,7 +132,7 @@ def _day(written: str | None) -> date:
         return refuse("--from", written, "a day such as 2026-11-23")
 
 
-def _show(bench: "Bench", found: "Plan", shown: PlanFormat) -> None:
+def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> None:
     if shown is PlanFormat.JSON:
         from ..kit.as_json import dumped
         from .as_json import plan_form
@@ -142,9 +144,10 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat) -> None:
         typer.echo(plan_csv(bench, found), nl=False)
     else:
         from ..kit.screen import stdout
+        from .short import show_short_plan
         from .view import show_plan
 
-        show_plan(stdout(), bench, found)
+        (show_plan if whole else show_short_plan)(stdout(), bench, found)
 
 
 def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:

@@ -9,7 +9,7 @@ from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.portion import (
     Bars,
     FillAsked,
@@ -48,6 +48,7 @@ def command(
         typer.Option(metavar="MONEY", help='What a price with tax leaves, such as "6.90 EUR".'),
     ] = None,
     tax: Annotated[str, typer.Option(metavar="SHARE", help="Sales tax on the net price.")] = "0 %",
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Cost a bar and a wash of FORMULA, in packs and in what is used, and list prices."""
@@ -66,14 +67,17 @@ def command(
     costs = costing(bench, masses, bars, packaging_a_bar=a_bar, labour=a_batch)
     prices = _prices(bench, costs.a_bar, margins=margin or list(MARGINS), at=at or [], tax=tax)
     from .as_json import price_form
+    from .short import show_short_price
     from .view import show_price
+
+    view = show_price if everything else show_short_price
 
     name, found = composition.name, {"pressed": pressed, "mix": mix}
     answered(
         "price",
         shown,
         lambda: price_form(bench, name, **found, costs=costs, prices=prices),
-        lambda console: show_price(console, bench, name, **found, costs=costs, prices=prices),
+        lambda console: view(console, bench, name, **found, costs=costs, prices=prices),
     )
 
 

@@ -22,12 +22,13 @@ def leave_without_answer(
     *,
     overwrite: bool = False,
     command: str = "cheapest",
+    whole: bool = False,
 ) -> NoReturn:
     """Say why there is no composition and exit 3, or 1 where the solver gave up."""
     from ...solver.program.outcome import Infeasible
     from .view import show_refusal
 
-    proof = show_refusal(bench, refusal, shown, command)
+    proof = show_refusal(bench, refusal, shown, command, whole=whole)
     if certificate is not None and proof is not None:
         write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
     stopped = not isinstance(refusal.outcome, Infeasible)

@@ -20,7 +20,7 @@ WAYS = 5
 
 
 def show_refusal(
-    bench: Bench, refusal: Refusal, shown: Format, command: str = "cheapest"
+    bench: Bench, refusal: Refusal, shown: Format, command: str = "cheapest", *, whole: bool = False
 ) -> "Proof | None":
     """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
 
@@ -34,12 +34,15 @@ def show_refusal(
         with patience("looking for what clashes, and for ways out"):
             why = reasons(bench, refusal, most_ways=WAYS)
     from .as_json import refusal_form
+    from .short import show_short_refusal
+
+    view = _show if whole else show_short_refusal
 
     answered(
         command,
         shown,
         lambda: refusal_form(bench, refusal, why),
-        lambda console: _show(console, bench, refusal, why),
+        lambda console: view(console, bench, refusal, why),
     )
     return None if why is None else why.proof
 

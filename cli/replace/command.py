@@ -18,7 +18,7 @@ from ..change.asking import (
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import start_in
-from ..kit.options import BenchPath, Format, Shown
+from ..kit.options import All, BenchPath, Format, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
 
@@ -83,6 +83,7 @@ def command(
         typer.Option(metavar="FILE", help="Write the formula; for several bars, name a folder."),
     ] = None,
     overwrite: Overwrite = False,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Find the composition nearest to FORMULA that keeps every rule of BENCH.
@@ -102,28 +103,34 @@ def command(
         from .family import replace_family
 
         _refuse_options({"--frontier": frontier, "--look": look, "--nearly": bool(nearly)})
-        replace_family(start, formula_paths, order, write, shown, overwrite=overwrite)
+        replace_family(
+            start, formula_paths, order, write, shown, overwrite=overwrite, whole=everything
+        )
         return
     free = asked(nearly, Dimension.SHARE, "--nearly", start.bench) or 0.0
     with patience("looking for what comes nearest"):
         answer = replaced(start, order, nearly=free, corners=frontier, look=look)
     if isinstance(answer, NoReplacement):
-        _refuse(answer, shown)
+        _refuse(answer, shown, whole=everything or look)
     if write is not None:
         made = [(write, answer.near.composition, because_of(start))]
         write_formulas(made, formula_paths, overwrite=overwrite)
     from ..change.as_json import replacement_form
+    from ..change.short import show_short_replacement
     from ..change.view import show_replacement
+
+    whole = everything or frontier or look
+    view = show_replacement if whole else show_short_replacement
 
     answered(
         "replace",
         shown,
         lambda: replacement_form(answer),
-        lambda console: show_replacement(console, answer),
+        lambda console: view(console, answer),
     )
 
 
-def _refuse(answer: "NoReplacement", shown: Format) -> NoReturn:
+def _refuse(answer: "NoReplacement", shown: Format, *, whole: bool) -> NoReturn:
     """Say that nothing on the shelf can do, and what to look for; exit 3, or 1 if not sure."""
     from ..change.as_json import no_replacement_form
     from ..change.view import show_no_replacement
@@ -132,7 +139,7 @@ def _refuse(answer: "NoReplacement", shown: Format) -> NoReturn:
         "replace",
         shown,
         lambda: no_replacement_form(answer),
-        lambda console: show_no_replacement(console, answer),
+        lambda console: show_no_replacement(console, answer, whole=whole),
     )
     raise typer.Exit(Exit.OUR_FAILURE if answer.search is None else Exit.NO_COMPOSITION)
 

@@ -17,6 +17,7 @@ from ..kit.patience import patience
 from ..kit.screen import paragraph
 from ..kit.writing import folder_made
 from .family_as_json import family_form
+from .family_short import show_short_family
 from .family_view import named, show_family
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def replace_family(
     shown: Format,
     *,
     overwrite: bool,
+    whole: bool,
 ) -> None:
     """Change several bars alike, show and write them; exit 3 where one of them cannot be made."""
     refuse_all(_misfits(start, paths, written=write is not None))
@@ -40,11 +42,12 @@ def replace_family(
         _show_no_base(start, found, shown)
     if write is not None:
         _write(start, found, paths, write, overwrite=overwrite)
+    view = show_family if whole else show_short_family
     answered(
         "replace",
         shown,
         lambda: family_form(start, found),
-        lambda console: show_family(console, start, found),
+        lambda console: view(console, start, found),
     )
 
 

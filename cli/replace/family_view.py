@@ -40,14 +40,21 @@ def show_family(console: "Console", start: "Start", found: Family) -> None:
             apart = (share(bar.changed[stage]) for stage in (Stage.CLASS, Stage.SUBSTANCE))
             made.add_row(named(start, place), *apart, before, f"{bar.cost:.3f}")
     console.print(made)
-    together, alone = _mean(found.bases), _mean(found.apart)
     paragraph(
         console,
-        f"Before and after are {bench.brief.currency}/kg. On the mean the bars cost "
-        f"{money(together, bench.brief.currency)}; each changed by itself, "
-        f"{money(alone, bench.brief.currency)}.",
+        f"Before and after are {bench.brief.currency}/kg. {mean_sentence(start, found)}",
     )
     paragraph(console, CAUTION)
+
+
+def mean_sentence(start: "Start", found: Family) -> str:
+    """What the bars cost on the mean, changed alike and each by itself."""
+    currency = start.bench.brief.currency
+    together, alone = _mean(found.bases), _mean(found.apart)
+    return (
+        f"On the mean the bars cost {money(together, currency)}; each changed by itself, "
+        f"{money(alone, currency)}."
+    )
 
 
 def _show_base(console: "Console", start: "Start", base: "Base") -> None:

@@ -17,7 +17,7 @@ from ..change.asking import (
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import start_in
-from ..kit.options import BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.writing import folder_made
@@ -57,6 +57,7 @@ def command(
         typer.Option(metavar="FOLDER", help="Write the formulas of the mixed batch and after it."),
     ] = None,
     overwrite: Overwrite = False,
+    everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
     """Use up an old material: whole batches as today, one with the rest of it, then the switch.
@@ -77,13 +78,16 @@ def command(
     if write is not None and not refused:
         _write(start, plan, formula_path, write, overwrite=overwrite)
     from .as_json import runout_form
+    from .short import show_short_runout
     from .view import show_runout
+
+    view = show_runout if everything else show_short_runout
 
     answered(
         "runout",
         shown,
         lambda: runout_form(start, plan),
-        lambda console: show_runout(console, start, plan),
+        lambda console: view(console, start, plan),
     )
     if refused:
         _leave_without(refused)

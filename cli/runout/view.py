@@ -24,25 +24,28 @@ def show_runout(console: "Console", start: "Start", plan: "Runout") -> None:
     """The whole answer of ``runout``."""
     bench, formula = start.bench, start.formulas[0]
     paragraph(console, f"{bench.brief.name}: {formula.name}, using up {plan.old}")
-    for number, sentence in enumerate(_steps(plan), start=1):
+    for number, sentence in enumerate(steps(plan), start=1):
         paragraph(console, f"{number}. {sentence}")
-    columns = [("today", formula), *_made(plan)]
-    heading(console, f"Weigh for a batch of {_grams(plan.batch)}")
+    columns = [("today", formula), *made_of(plan)]
+    heading(console, f"Weigh for a batch of {mass(plan.batch)}")
     _show_masses(console, bench, columns, plan.batch)
     heading(console, "What the bars contain")
     _show_classes(console, bench, columns)
-    _show_refusals(console, plan)
+    refused = refused_sentence(plan)
+    if refused:
+        paragraph(console, refused)
     if isinstance(plan.after, Near):
         comparison = compare(bench, formula, plan.after.composition, start.unpriced)
         paragraph(console, f"After the switch: {cost_sentence(comparison, bench.brief.currency)}")
         show_due(console, comparison)
 
 
-def _steps(plan: "Runout") -> list[str]:
+def steps(plan: "Runout") -> list[str]:
+    """What to do, in order."""
     batches = "batch" if plan.whole == 1 else "batches"
     whole = (
-        f"The {_grams(plan.stock)} in stock make {plan.whole} whole {batches} of "
-        f"{_grams(plan.batch)} as today, with {_grams(plan.each)} of it in each."
+        f"The {mass(plan.stock)} in stock make {plan.whole} whole {batches} of "
+        f"{mass(plan.batch)} as today, with {mass(plan.each)} of it in each."
     )
     return [whole, _rest_step(plan), "From then on, make every batch without it."]
 
@@ -51,13 +54,14 @@ def _rest_step(plan: "Runout") -> str:
     if plan.rest <= 0:
         return "Nothing is left over: no mixed batch is needed."
     if not plan.weighable:
-        return f"{_grams(plan.rest)} are left, too little for any balance of the brief to weigh."
+        return f"{mass(plan.rest)} are left, too little for any balance of the brief to weigh."
     if isinstance(plan.mixed, Refusal):
-        return f"{_grams(plan.rest)} are left, but no batch with all of it keeps every rule."
-    return f"Make one batch with the last {_grams(plan.rest)} of it, mixed as below."
+        return f"{mass(plan.rest)} are left, but no batch with all of it keeps every rule."
+    return f"Make one batch with the last {mass(plan.rest)} of it, mixed as below."
 
 
-def _made(plan: "Runout") -> list[tuple[str, "Composition"]]:
+def made_of(plan: "Runout") -> list[tuple[str, "Composition"]]:
+    """The formulas that can be made, each with a head for its column."""
     named = (("mixed batch", plan.mixed), ("after it", plan.after))
     return [(name, found.composition) for name, found in named if isinstance(found, Near)]
 
@@ -72,13 +76,14 @@ def _show_masses(
     parts = [composition.parts for _, composition in columns]
     names = [item.material.name for item in bench.shelf]
     used = [name for name in names if any(one.get(name) for one in parts)]
-    for name in sorted(used, key=lambda name: (not _moves(parts, name), -_most(parts, name))):
+    for name in sorted(used, key=lambda name: (not moves(parts, name), -_most(parts, name))):
         shares = (one.get(name, 0.0) for one in parts)
-        made.add_row(name, *(_grams(amount * batch) if amount else "–" for amount in shares))
+        made.add_row(name, *(mass(amount * batch) if amount else "–" for amount in shares))
     console.print(made)
 
 
-def _moves(parts: Sequence[Mapping[str, float]], name: str) -> bool:
+def moves(parts: Sequence[Mapping[str, float]], name: str) -> bool:
+    """Whether some of these formulas hold more of a material than others."""
     shares = [one.get(name, 0.0) for one in parts]
     return max(shares) - min(shares) > TOUCHED
 
@@ -98,24 +103,25 @@ def _show_classes(
     console.print(made)
 
 
-def _show_refusals(console: "Console", plan: "Runout") -> None:
+def refused_sentence(plan: "Runout") -> str:
+    """Which of the two formulas nothing on the shelf makes; empty where both can be made."""
     failed = [
         name
         for name, found in (("mixed batch", plan.mixed), ("bar after it", plan.after))
         if isinstance(found, Refusal)
     ]
-    if failed:
-        paragraph(
-            console,
-            f"No {listed(failed)} keeps every rule with what is on the shelf; replace with "
-            "--without shows why, and what to look for.",
-        )
+    if not failed:
+        return ""
+    return (
+        f"No {listed(failed)} keeps every rule with what is on the shelf; replace with "
+        "--without shows why, and what to look for."
+    )
 
 
-def _grams(mass: float) -> str:
+def mass(kilograms: float) -> str:
     """A mass as it is weighed: kilograms from 1 kg on, grams below.
 
-    >>> _grams(5.0), _grams(0.04225)
+    >>> mass(5.0), mass(0.04225)
     ('5.000 kg', '42.25 g')
     """
-    return f"{mass:.3f} kg" if mass >= 1 else f"{mass * 1000:.2f} g"
+    return f"{kilograms:.3f} kg" if kilograms >= 1 else f"{kilograms * 1000:.2f} g"

@@ -1,0 +1,68 @@
+"""A changed formula in one screen: what to weigh instead, what it costs, what is due again."""
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from ...solver.nearest.distance import TOUCHED
+from ...workshop.changing.comparison import Change, Comparison
+from ..finding.beware import beware
+from ..kit.numbers import share
+from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
+from .words import cost_sentence, exchange_sentences, points, recipe_sentence, unused_sentence
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ...workshop.changing.replacing import Replacement
+
+NAME = 46
+DUE_AGAIN = "A changed formula needs a new safety assessment before it is sold."
+REST = "--all: both bars side by side, by material, class, substance and rule."
+
+
+def show_short_replacement(console: "Console", answer: "Replacement") -> None:
+    """What changes, what it costs, what stood in the way, and what to do again."""
+    bench, comparison = answer.start.bench, answer.comparison
+    currency = bench.brief.currency
+    unused = [unused_sentence(bench, answer.near, name, other) for name, other in answer.unused]
+    recipe = recipe_sentence(comparison.materials)
+    if not answer.near.touched:
+        head = (f"{bench.brief.name}: {comparison.before.name} can stay as it is.",)
+        show_parts(console, (sentences("", head), sentences("", unused)), REST)
+        return
+    said = (recipe, cost_sentence(comparison, currency), *exchange_sentences(answer, currency))
+    warnings = tuple(beware(bench, answer.near.composition))
+    parts = (
+        sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
+        changes_part("Change", comparison.materials),
+        sentences("", (*said, *unused), least=2),
+        due_part(comparison),
+        sentences("Beware", (DUE_AGAIN, *warnings), least=2),
+    )
+    show_parts(console, parts, REST)
+
+
+def changes_part(title: str, changes: Sequence[Change]) -> Part:
+    """The materials that change, with their shares before and after."""
+    moved = sorted((one for one in changes if abs(one.by) > TOUCHED), key=lambda one: -abs(one.by))
+    short = shortened_all([one.name for one in moved], NAME)
+    cells = [
+        (short[one.name], _cell(one.before), "→", _cell(one.after), f"({points(one.by)})")
+        for one in moved
+    ]
+    return rows(title, aligned(cells, right=(1, 3, 4)) if cells else (), least=2)
+
+
+def _cell(value: float) -> str:
+    return share(value) if value > TOUCHED else "none"
+
+
+def due_part(comparison: Comparison) -> Part:
+    """What has to be done again, by name."""
+    return sentences("To do again", _due(comparison))
+
+
+def _due(comparison: Comparison) -> Iterator[str]:
+    names = [due.what.value for due in comparison.due]
+    if names:
+        yield f"{', '.join(names)}."

@@ -1,0 +1,36 @@
+"""No composition, in one screen: what clashes first, and the cheapest ways out."""
+
+from typing import TYPE_CHECKING
+
+from ...constraints.model.brief import Bench
+from ...solver.cheapest.cheapest import Refusal
+from ..kit.one_screen import aligned, rows, sentences, show_parts
+from .words import clash_sentence, concession_sentence, no_concession, purchase_cells, refused
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ...solver.infeasible.reasons import Reasons
+
+
+def show_short_refusal(
+    console: "Console", bench: Bench, refusal: Refusal, why: "Reasons | None"
+) -> None:
+    """The smallest clash, the ways out and what to put on the shelf."""
+    head = sentences("", (refused(bench.brief.name, refusal.outcome),))
+    rest = "--all: how sure that is, every clash, and what each way out rests on."
+    if why is None:
+        show_parts(console, (head,), rest)
+        return
+    clashes = [clash_sentence(bench, refusal.program, one) for one in why.clashes.found[:1]]
+    ways = [concession_sentence(bench, way) for way in why.concessions] or [no_concession()]
+    bought = [purchase_cells(one) for one in why.purchases]
+    money = f"worth up to, {bench.brief.currency}/kg"
+    table = aligned([("material", "needs at least", money), *bought], right=(1, 2))
+    parts = (
+        head,
+        sentences("What clashes", clashes),
+        sentences("Ways out, cheapest first; each was tried", ways),
+        rows("Or put one of these on the shelf", table if bought else (), least=2),
+    )
+    show_parts(console, parts, rest)
