@@ -30,7 +30,9 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
         head = (f"{bench.brief.name}: {comparison.before.name} can stay as it is.",)
         show_parts(console, (sentences("", head), sentences("", unused)), REST)
         return
-    said = (recipe, cost_sentence(comparison, currency), *exchange_sentences(answer, currency))
+    ways = (one.replace(" by substance", "") for one in exchange_sentences(answer, currency))
+    unused = [one.replace(" by class", "").replace(" by substance", "") for one in unused]
+    said = (recipe, cost_sentence(comparison, currency), *ways)
     warnings = tuple(beware(bench, answer.near.composition))
     parts = (
         sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
