@@ -47,6 +47,7 @@ DOORS = {
     "flint": {"solver/proof/exact.py", "solver/proof/scaled.py"},
 }
 FOLDERS = {
+    "openpyxl": {"cli", "constraints"},
     "tomllib": {"constraints"},
     "tomlkit": {"constraints"},
     "rich": {"cli"},

@@ -12,6 +12,7 @@ from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format
 from ..kit.patience import patience
+from ..kit.table_option import table_beside
 from .axis import Axis
 
 if TYPE_CHECKING:
@@ -87,6 +88,9 @@ def command(
 
 
 def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, whole: bool) -> None:
+    from .as_json import curve_form
+
+    table_beside("curve", lambda: curve_form(bench, axis, course))
     if shown is CurveFormat.TABLE:
         from ..kit.screen import stdout
         from .short import show_short_curve
@@ -99,6 +103,5 @@ def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, who
         typer.echo(curve_csv(bench, axis, course), nl=False)
     else:
         from ..kit.as_json import dumped
-        from .as_json import curve_form
 
         typer.echo(dumped("curve", curve_form(bench, axis, course)))

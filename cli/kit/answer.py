@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from .options import Format
+from .table_option import table_beside
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -26,6 +27,7 @@ def answered(
         form: makes the body of the JSON document.
         view: writes it to the screen.
     """
+    table_beside(command, form)
     if shown is Format.JSON:
         from .as_json import dumped
 

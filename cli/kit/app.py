@@ -8,6 +8,7 @@ from typing import NoReturn
 import typer
 
 from .ending import ended
+from .table_option import WITHOUT, with_table
 
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
@@ -95,7 +96,7 @@ def _command(name: str) -> Callable[..., object]:
     command: Callable[..., object] = importlib.import_module(
         f"..{name}.command", __package__
     ).command
-    return command
+    return command if name in WITHOUT else with_table(command)
 
 
 def _version(asked: bool) -> None:

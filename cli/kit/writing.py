@@ -5,7 +5,7 @@ from pathlib import Path
 from ...constraints.values.problem import Problem, refuse_all
 
 
-def put(path: Path, text: str, *, overwrite: bool) -> None:
+def put(path: Path, text: str | bytes, *, overwrite: bool) -> None:
     """Write a file.
 
     Raises:

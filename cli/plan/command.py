@@ -14,6 +14,7 @@ from ..kit.options import All
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.screen import complain
+from ..kit.table_option import table_beside
 
 if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
@@ -133,9 +134,11 @@ def _day(written: str | None) -> date:
 
 
 def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> None:
+    from .as_json import plan_form
+
+    table_beside("plan", lambda: plan_form(bench, found))
     if shown is PlanFormat.JSON:
         from ..kit.as_json import dumped
-        from .as_json import plan_form
 
         typer.echo(dumped("plan", plan_form(bench, found)))
     elif shown is PlanFormat.CSV:
@@ -153,6 +156,9 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
 def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
     """Say that there is no plan; exit 3, or 1 where the time ran out before it was sure."""
     from ...solver.program.outcome import Infeasible
+    from .as_json import no_plan_form
+
+    table_beside("plan", lambda: no_plan_form(found))
 
     if shown is PlanFormat.TABLE:
         from ..kit.screen import stdout
@@ -161,7 +167,6 @@ def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
         show_no_plan(stdout(), bench, found)
     else:
         from ..kit.as_json import dumped
-        from .as_json import no_plan_form
 
         typer.echo(dumped("plan", no_plan_form(found)))
     return Exit.NO_COMPOSITION if isinstance(found.why, Infeasible) else Exit.OUR_FAILURE

@@ -80,7 +80,7 @@ def _escaped(char: str) -> str:
 
 
 def write_atomically(
-    path: str | Path, text: str, *, replace: bool = False, own: bool = False
+    path: str | Path, text: str | bytes, *, replace: bool = False, own: bool = False
 ) -> Problem | None:
     """Write a file so that a reader sees all of it or none.
 
@@ -88,7 +88,7 @@ def write_atomically(
 
     Args:
         path: where; its folder must be there.
-        text: written as UTF-8 with plain line ends.
+        text: written as UTF-8 with plain line ends; bytes are written as they are.
         replace: whether a file that is there may be replaced. What a bench is read from, a device
             or a pipe never is, nor a formula by anything but a formula.
         own: whether that holds for what a bench is read from too.
@@ -115,7 +115,9 @@ def write_atomically(
 _TAKEN = ("a file that is there already", "another name, or leave to replace it")
 
 
-def _in_the_way(path: Path, target: Path, text: str, *, replace: bool, own: bool) -> Problem | None:
+def _in_the_way(
+    path: Path, target: Path, text: str | bytes, *, replace: bool, own: bool
+) -> Problem | None:
     """What keeps a path that is taken from being written to."""
     another = "the name of another file"
     in_the_way = (
@@ -145,10 +147,12 @@ def _read_from(target: Path) -> bool:
     return target.exists() and any(one.exists() and one.samefile(target) for one in inputs)
 
 
-def _of_a_kind(target: Path, text: str) -> bool:
+def _of_a_kind(target: Path, text: str | bytes) -> bool:
     """Whether what a bench may read from a file is what replaces it: a formula by a formula."""
     if not target.is_file():
         return True
+    if isinstance(text, bytes):
+        return target.suffix.casefold() not in {".csv", ".toml"}
     with target.open(encoding="utf-8", errors="replace") as file:
         before = _kind(target, file.read(LARGEST))
     return not before or before == _kind(target, text)
@@ -166,13 +170,13 @@ def _kind(target: Path, text: str) -> str:
 _SECTION = re.compile(r"^\[?(parts|points|rules)\b", re.MULTILINE)
 
 
-def _put(target: Path, text: str, *, replace: bool) -> None:
+def _put(target: Path, text: str | bytes, *, replace: bool) -> None:
     """Write a draft beside the file, whole, and give it the name."""
     _sweep(target.parent)
     draft = target.with_name(f"{_DRAFT}{os.getpid()}.{secrets.token_hex(4)}.part")
     try:
-        with draft.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with draft.open("xb") as file:
+            file.write(text if isinstance(text, bytes) else text.encode("utf-8"))
             file.flush()
             os.fsync(file.fileno())
         if replace and target.exists():
