@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from barwright.constraints.bench.changing import Start, Wish, with_materials
+    from barwright.constraints.bench.files import content_of
     from barwright.constraints.bench.learning import write_lesson
     from barwright.constraints.bench.opening import (
         bench_or_problems,
@@ -76,6 +77,9 @@ if TYPE_CHECKING:
     from barwright.solver.program.outcome import Infeasible, Program
     from barwright.solver.proof.certificate import Rejected, Verified, certificate, point_of, verify
     from barwright.solver.proof.proof import prove
+    from barwright.solver.uncertain.safety import Safe, safely
+    from barwright.solver.uncertain.sure import NotSure
+    from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
     from barwright.workshop.changing.comparison import Comparison, compare, mix_of_a_bar
@@ -92,6 +96,11 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "content_of": "constraints.bench.files",
+    "freeing": "solver.uncertain.worth",
+    "NotSure": "solver.uncertain.sure",
+    "safely": "solver.uncertain.safety",
+    "Safe": "solver.uncertain.safety",
     "CHEAP": "solver.nearest.nearest",
     "CLOSE": "solver.nearest.nearest",
     "Alternatives": "solver.choices.alternatives",
@@ -255,6 +264,7 @@ __all__ = [
     "NoBase",
     "NoPlan",
     "NoReplacement",
+    "NotSure",
     "Offer",
     "Other",
     "Plan",
@@ -274,6 +284,7 @@ __all__ = [
     "Rows",
     "Rule",
     "Runout",
+    "Safe",
     "Sample",
     "Search",
     "Source",
@@ -297,12 +308,14 @@ __all__ = [
     "certificate",
     "cheapest",
     "compare",
+    "content_of",
     "contents_of",
     "costing",
     "explained",
     "family",
     "fill",
     "formula_text",
+    "freeing",
     "frontier",
     "judge",
     "label",
@@ -339,6 +352,7 @@ __all__ = [
     "replaced",
     "rows_of",
     "run_out",
+    "safely",
     "sample_of",
     "sensitivity",
     "sheets",

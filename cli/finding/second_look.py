@@ -1,7 +1,6 @@
 """What a second look stops at, in sentences and as JSON."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from ...constraints.market.second_look import Remark, second_look
 from ...constraints.model.brief import Bench, Composition
@@ -51,7 +50,7 @@ def said_of(remarks: Sequence[Remark]) -> Iterator[str]:
         )
 
 
-def look_form(bench: Bench, composition: Composition) -> list[dict[str, Any]]:
+def look_form(bench: Bench, composition: Composition) -> list[dict[str, object]]:
     """The same as JSON."""
     return [
         {

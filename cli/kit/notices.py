@@ -1,6 +1,6 @@
 """What the law says beside the rules: in words and as JSON."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.market.notice import Notice, touching
 from ...constraints.model.brief import Bench, Composition
@@ -38,7 +38,7 @@ def show_changes_to_come(console: "Console", bench: Bench, composition: Composit
         paragraph(console, noticed(one))
 
 
-def notice_form(notice: Notice) -> dict[str, Any]:
+def notice_form(notice: Notice) -> dict[str, object]:
     """A notice as JSON."""
     return {
         "market": notice.market,

@@ -3,14 +3,13 @@
 import csv
 import io
 from collections.abc import Iterator
-from typing import Any
 
 from ...constraints.model.brief import Bench
 from ...workshop.plan.order import Planned
 from ...workshop.plan.plan import Bar, NoPlan, Plan
 
 
-def plan_form(bench: Bench, found: Plan) -> dict[str, Any]:
+def plan_form(bench: Bench, found: Plan) -> dict[str, object]:
     """A plan as JSON; masses in kg, money in the currency of the brief."""
     bought = found.bought
     return {
@@ -60,7 +59,7 @@ def plan_form(bench: Bench, found: Plan) -> dict[str, Any]:
     }
 
 
-def _batch_form(one: Planned) -> dict[str, Any]:
+def _batch_form(one: Planned) -> dict[str, object]:
     return {
         "week": one.week,
         "bench": one.bench.folder,
@@ -74,7 +73,7 @@ def _batch_form(one: Planned) -> dict[str, Any]:
     }
 
 
-def _bar_form(bar: Bar) -> dict[str, Any]:
+def _bar_form(bar: Bar) -> dict[str, object]:
     return {
         "bench": bar.bench.folder,
         "formula": bar.formula.name,
@@ -84,7 +83,7 @@ def _bar_form(bar: Bar) -> dict[str, Any]:
     }
 
 
-def no_plan_form(found: NoPlan) -> dict[str, Any]:
+def no_plan_form(found: NoPlan) -> dict[str, object]:
     """That there is no plan, as JSON."""
     return {
         "status": type(found.why).__name__.lower(),

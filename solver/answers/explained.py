@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench
 from ...constraints.values.problem import CheckFailedError
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Finding, Refusal, cheapest
 from ..choices.alternatives import Alternatives, alternatives
 from ..choices.choices import Other, other_choices
@@ -16,8 +17,8 @@ SAME_COST = 1e-5
 """How far two solvers' costs may be apart, as a part of the cost."""
 
 
-@dataclass(frozen=True, slots=True)
-class Explained:
+@dataclass(frozen=True, slots=True, repr=False)
+class Explained(Told):
     """A cheapest composition and why it is one.
 
     Args:

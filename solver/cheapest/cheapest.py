@@ -18,7 +18,9 @@ from ...constraints.model.verdict import Verdict
 from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.expecting import BENCH, expects
 from ...constraints.values.problem import CheckFailedError
+from ...constraints.values.told import Told
 from ..program.fixed_point import AT_REST, ionic_strength, settled, speaks_of_water
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
@@ -67,8 +69,8 @@ class LeftOut:
     enters_below: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+@dataclass(frozen=True, slots=True, repr=False)
+class Finding(Told):
     """A composition and what it rests on.
 
     Args:
@@ -96,8 +98,8 @@ class Finding:
     fixed: tuple[Program, Optimal]
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+@dataclass(frozen=True, slots=True, repr=False)
+class Refusal(Told):
     """Why there is no composition to show.
 
     Args:
@@ -111,6 +113,7 @@ class Refusal:
     rows: Rows
 
 
+@expects(Bench, hint=BENCH)
 def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refusal:
     """Propose the minimum-cost composition that keeps every rule of a bench.
 
