@@ -75,7 +75,8 @@ if TYPE_CHECKING:
     from barwright.solver.prices.sensitivity import limit_curve, price_curve, sensitivity
     from barwright.solver.prices.worth import Worth
     from barwright.solver.program.outcome import Infeasible, Program
-    from barwright.solver.proof.certificate import Rejected, Verified, certificate, point_of, verify
+    from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
+    from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import prove
     from barwright.solver.uncertain.safety import Safe, safely
     from barwright.solver.uncertain.sure import NotSure
@@ -147,7 +148,7 @@ _HOMES = {
     "Reasons": "solver.infeasible.reasons",
     "Refusal": "solver.cheapest.cheapest",
     "Refused": "workshop.batch.batch",
-    "Rejected": "solver.proof.certificate",
+    "Rejected": "solver.proof.form",
     "Replacement": "workshop.changing.replacing",
     "Row": "constraints.model.row",
     "Rows": "constraints.model.row",

@@ -22,7 +22,8 @@ from barwright.constraints.acidity.charge import (
     water_ions,
 )
 from barwright.constraints.acidity.constants import constants
-from barwright.constraints.acidity.prediction import predict
+from barwright.constraints.acidity.prediction import bracket, predict
+from barwright.constraints.acidity.unknown import alkalinity_of
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.substance import Ionisation, Substance
 from barwright.constraints.values.problem import Source, SourceKind
@@ -273,13 +274,39 @@ def test_the_range_of_a_prediction_spans_its_alkalinities():
     assert found.unknown == ()
 
 
-def test_an_unknown_alkalinity_counts_as_none_and_is_named_where_it_is_used():
+def test_an_unknown_alkalinity_widens_the_range_and_is_named_where_it_is_used():
     unknown = material("sulfoacetate, flakes", {"Surfactant": 1.0}, None)
     idle = material("isethionate, powder", {"Surfactant": 1.0}, None)
     parts = [(unknown, 0.99), (idle, 0.0), (DRY["Citric Acid"], 0.01)]
     found = predict(parts, SUBSTANCES, DILUTION)
     assert found.unknown == ("sulfoacetate, flakes",)
-    assert found.low == found.ph == found.high
+    assert found.low < found.ph < found.high
+
+
+def test_the_known_stay_at_their_typical_figures_where_a_rule_asks_what_the_unknown_may_bring():
+    washed = material("coco sulfate", {"Surfactant": 1.0}, Span(-0.2, 0.01, 0.3))
+    sour = [(washed, 0.99), (DRY["Citric Acid"], 0.01)]
+    known = bracket(sour, SUBSTANCES, DILUTION)
+    assert known.low == known.ph == known.high
+    clay = replace(material("clay", {"Cetyl Alcohol": 1.0}, None), classes=("clay",))
+    open_ended = bracket([*sour[:1], (clay, 0.01)], SUBSTANCES, DILUTION)
+    assert open_ended.low < open_ended.ph < open_ended.high
+
+
+def test_a_material_of_several_classes_may_bring_what_any_of_them_may():
+    clay, wax = (
+        alkalinity_of(replace(material("m", {"Cetyl Alcohol": 1.0}, None), classes=(name,)))
+        for name in ("clay", "wax")
+    )
+    both = replace(
+        material("m", {"Cetyl Alcohol": 1.0}, None), classes=("wax", "humectant", "clay")
+    )
+    found = alkalinity_of(both)
+    assert (found.low, found.high) == (min(clay.low, wax.low), max(clay.high, wax.high))
+    assert found.typical == wax.typical
+    nameless = alkalinity_of(material("m", {"Cetyl Alcohol": 1.0}, None))
+    assert nameless.low <= found.low
+    assert nameless.high >= found.high
 
 
 def test_a_prediction_says_when_there_is_more_salt_than_the_model_is_trusted_for():

@@ -25,6 +25,7 @@ FLOORS = {
     "solver": (
         "program",
         "proof",
+        "strength",
         "cheapest",
         "calibration",
         "nearest",

@@ -8,7 +8,7 @@ from barwright.constraints.rules.acidity import Acidity
 from barwright.constraints.rules.rows import rows_of
 from barwright.solver.cheapest.cheapest import Finding, cheapest, program_of
 from barwright.solver.nearest.nearest import Near, nearest
-from barwright.solver.program.fixed_point import AT_REST, ionic_strength
+from barwright.solver.program.fixed_point import at_rest, ionic_strength
 from barwright.solver.program.outcome import Infeasible
 from barwright.solver.program.session import solve
 
@@ -39,7 +39,7 @@ def test_the_cheapest_is_found_at_its_own_ionic_strength(sour):
     found = cheapest(sour)
     assert isinstance(found, Finding)
     own = ionic_strength(sour, found.composition)
-    assert own == pytest.approx(found.rows.ionic_strength, abs=AT_REST)
+    assert at_rest(own, found.rows.ionic_strength)
 
 
 def test_the_nearest_is_found_too(sour, today):

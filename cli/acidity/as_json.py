@@ -8,7 +8,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Span
 from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import STEP, Answer
-from ..kit.as_json import rule_form, source_form
+from ..kit.as_json import prediction_form, rule_form, source_form
 
 if TYPE_CHECKING:
     from ...constraints.bench.learning import Lesson
@@ -44,7 +44,7 @@ def acidity_form(
         "formula": composition.name,
         "units": UNITS,
         "dilution": bench.brief.dilution,
-        "prediction": _prediction(account.prediction),
+        "prediction": prediction_form(account.prediction),
         "band": None if answer.band is None else rule_form(answer.band),
         "pulls": [_pull(one) for one in account.pulls],
         "unknown_alkalinity_tried": UNKNOWN_STEP,
@@ -73,17 +73,6 @@ def _works(account: Account) -> dict[str, object]:
             for one in account.preserving
         ],
         "acid_to_amine": account.acid_to_amine,
-    }
-
-
-def _prediction(found: Prediction) -> dict[str, object]:
-    return {
-        "ph": found.ph,
-        "low": found.low,
-        "high": found.high,
-        "ionic_strength": found.ionic_strength,
-        "within_the_model": found.valid,
-        "unknown": list(found.unknown),
     }
 
 
@@ -145,7 +134,7 @@ def _learnt(taught: "Taught", before: Prediction | None, *, written: bool) -> di
                 readings.points, learned.ph_misfits, learned.charge_misfits, strict=True
             )
         ],
-        "before": None if before is None else _prediction(before),
+        "before": None if before is None else prediction_form(before),
         "entry": _lesson(taught.lesson),
         "written": written,
     }

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ...solver.cheapest.cheapest import Refusal
-from ..kit.as_json import composition_form, units, verdict_form
+from ..kit.as_json import acidity_form, composition_form, units, verdict_form
 
 if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
@@ -70,6 +70,7 @@ def near_form(bench: "Bench", near: "Near") -> dict[str, object]:
         "distance": {stage.value: apart for stage, apart in near.apart.items()},
         "touched": list(near.touched),
         **composition_form(bench, near.composition),
+        "prediction": acidity_form(bench, near.composition),
         "rules": [verdict_form(verdict) for verdict in near.verdicts],
     }
 

@@ -143,7 +143,9 @@ def _ph_sentence(comparison: Comparison) -> str:
     said = f"stays at pH {after.ph:.2f}" if same else f"goes from {before.ph:.2f} to {after.ph:.2f}"
     span = f" (between {after.low:.2f} and {after.high:.2f}, by what its materials bring along)"
     unknown = (
-        f", and not knowing what {listed(after.unknown)} brings along" if after.unknown else ""
+        f", counting what the like of {listed(after.unknown)} may bring along"
+        if after.unknown
+        else ""
     )
     return f"The predicted pH {said}{span}{unknown}."
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
-from ..kit.as_json import composition_form, units, verdict_form
+from ..kit.as_json import acidity_form, composition_form, units, verdict_form
 from ..kit.notices import notice_form, pending_changes
 
 
@@ -19,6 +19,7 @@ def judgement_form(
         "cost": bench.cost_of(composition),
         "kept": all(verdict.kept for verdict in verdicts),
         **composition_form(bench, composition),
+        "prediction": acidity_form(bench, composition),
         "rules": [verdict_form(verdict) for verdict in verdicts],
         "changes_to_come": [notice_form(one) for one in pending_changes(bench, composition)],
     }

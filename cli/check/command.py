@@ -15,7 +15,7 @@ def command(
     everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
-    """Judge a FORMULA by every rule of BENCH: kept or broken, and by how much."""
+    """Judge a FORMULA by every rule of BENCH: kept, broken or not sure, and by how much."""
     from ...constraints.bench.opening import read_formula
     from ...constraints.rules.judging import judge
     from .as_json import judgement_form

@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
+from ..finding.ph import unsure_sentence
 from ..finding.view import (
     composition_table,
     show_closing,
     show_contents,
+    show_prediction,
     show_second_look,
     verdict_table,
 )
@@ -23,7 +25,8 @@ def show_judgement(
     console: "Console", bench: Bench, composition: Composition, verdicts: Sequence[Verdict]
 ) -> None:
     """A composition, its cost and every rule's verdict, broken rules first."""
-    broken = [verdict for verdict in verdicts if not verdict.kept]
+    broken = [verdict for verdict in verdicts if not verdict.kept and verdict.unsure is None]
+    unsure = [verdict for verdict in verdicts if verdict.unsure is not None]
     kept = [verdict for verdict in verdicts if verdict.kept]
     cost = money(bench.cost_of(composition), bench.brief.currency)
     paragraph(console, f"{composition.name}: {cost} of mix, judged by {bench.brief.name}")
@@ -34,7 +37,13 @@ def show_judgement(
         console.print(verdict_table(tuple(broken)))
         for verdict in broken:
             paragraph(console, f"{verdict.rule.id}: {verdict.rule.because}")
-    heading(console, "Kept" if broken else f"Kept: all {len(verdicts)} rules")
+    if unsure:
+        heading(console, f"Not sure: {len(unsure)} of {len(verdicts)} rules")
+        console.print(verdict_table(tuple(unsure)))
+        for verdict in unsure:
+            paragraph(console, unsure_sentence(verdict))
+    heading(console, "Kept" if broken or unsure else f"Kept: all {len(verdicts)} rules")
     console.print(verdict_table(tuple(kept)))
+    show_prediction(console, bench, composition)
     show_contents(console, bench, composition)
     show_closing(console, bench, composition, verdicts)

@@ -10,27 +10,42 @@ from ...solver.prices.worth import Slope, Worth
 from ...solver.program.outcome import Program
 from ...solver.proof.certificate import certificate
 from ...solver.proof.proof import Proof, Unproved
+from ...solver.strength.certificate import certificate_within
+from ...solver.strength.proof import ProvedNowhere, ProvedWithin
+
+AnyProof = Proof | ProvedWithin | ProvedNowhere
 
 
-def question_form(bench: Bench, rows: Rows) -> dict[str, object]:
-    """What the columns of a certificate mean, and what its rows take as given."""
-    acid = any(rule.dispersed for rule in bench.brief.rules)
-    return {
-        "columns": [*rows.materials, *(f"use of {name}" for name in rows.choices)],
-        "ionic_strength": rows.ionic_strength if acid else None,
-    }
+def question_form(rows: Rows) -> dict[str, object]:
+    """What the columns of a certificate mean."""
+    return {"columns": [*rows.materials, *(f"use of {name}" for name in rows.choices)]}
 
 
 def proof_form(
-    bench: Bench, program: Program, rows: Rows, proof: Proof | None, *, proved: bool
+    bench: Bench, program: Program, rows: Rows, proof: AnyProof | None, *, proved: bool
 ) -> dict[str, object]:
     """Whether an answer is proved, and all that a stranger needs to check it."""
     if proof is None or isinstance(proof, Unproved):
         reason = "not asked for" if proof is None else proof.reason
         return {"proof": {"proved": False, "reason": reason}}
+    head = {"proved": proved, "reason": None, **question_form(rows)}
+    if not isinstance(proof, ProvedWithin | ProvedNowhere):
+        return {
+            "proof": head | {"ionic_strength": None},
+            "certificate": certificate(program, proof),
+        }
+    head["ionic_strength"] = rows.ionic_strength
     return {
-        "proof": {"proved": proved, "reason": None, **question_form(bench, rows)},
-        "certificate": certificate(program, proof),
+        "proof": head | _cover_form(proof),
+        "certificate": certificate_within(bench, proof),
+    }
+
+
+def _cover_form(proof: ProvedWithin | ProvedNowhere) -> dict[str, object]:
+    """How far a claim reaches where pH is ruled."""
+    return {
+        "ionic_strength_up_to": max(cell.cell.salt[1] for cell in proof.cells),
+        "costs_at_least": float(proof.bound) if isinstance(proof, ProvedWithin) else None,
     }
 
 

@@ -8,11 +8,11 @@ from ..kit.writing import put
 
 if TYPE_CHECKING:
     from ...solver.cheapest.cheapest import Finding, Refusal
-    from ...solver.proof.proof import Proof
+    from .as_json import AnyProof
 
 
 def write_certificate(
-    path: Path, bench: Bench, answer: "Finding | Refusal", proof: "Proof", *, overwrite: bool
+    path: Path, bench: Bench, answer: "Finding | Refusal", proof: "AnyProof", *, overwrite: bool
 ) -> None:
     """Write down a proof with what its columns mean.
 

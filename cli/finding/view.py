@@ -94,7 +94,7 @@ def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
 
     rules = bench.brief.rules
     said = proof_sentence(shown.worth.proof, len(rules), bench.brief.currency)
-    if any(rule.dispersed for rule in rules):
+    if not shown.finding.parts and any(rule.dispersed for rule in rules):
         said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
     paragraph(console, said)
 
@@ -146,16 +146,23 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
 
 def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:
     """The pH to expect and what a step of it takes, where the brief speaks of pH."""
+    rule, finding = acidity_of(bench.brief), shown.finding
+    step = "" if shown.worth is None or rule is None else _step_of_acidity(bench, finding, rule)
+    show_prediction(console, bench, finding.composition, step)
+
+
+def show_prediction(
+    console: Console, bench: Bench, composition: Composition, step: str = ""
+) -> None:
+    """The pH to expect with its range, where the brief speaks of pH."""
     rule = acidity_of(bench.brief)
     if rule is None:
         return
     from ...constraints.acidity.prediction import predict
     from .ph import MEASURE, predicted_sentence
 
-    finding = shown.finding
-    parts = bench.parts_of(finding.composition)
+    parts = bench.parts_of(composition)
     said = predicted_sentence(predict(parts, bench.substances, rule.dilution))
-    step = "" if shown.worth is None else _step_of_acidity(bench, finding, rule)
     heading(console, "Its pH")
     paragraph(console, " ".join(filter(None, (said, step, MEASURE))))
 

@@ -3,14 +3,19 @@
 import json
 from collections.abc import Iterable, Mapping
 from math import isfinite
+from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
 from ...constraints.model.rule import Limited, Rule
 from ...constraints.model.shelf import Offer
 from ...constraints.model.verdict import Verdict
+from ...constraints.rules.acidity import acidity_of
 from ...constraints.values.problem import Problems, Source
 from ...solver.cheapest.cheapest import Finding
+
+if TYPE_CHECKING:
+    from ...constraints.acidity.prediction import Prediction
 
 SCHEMA = 1
 
@@ -44,6 +49,7 @@ def finding_form(bench: Bench, finding: Finding) -> dict[str, object]:
         "cost": finding.cost,
         "conditional_on_choice": finding.conditional,
         **composition_form(bench, finding.composition),
+        "prediction": acidity_form(bench, finding.composition),
         "rules": [verdict_form(verdict) for verdict in finding.verdicts],
         "binding": [
             {
@@ -90,12 +96,36 @@ def offer_form(offer: Offer | None) -> dict[str, object] | None:
     return {"supplier": offer.supplier, "pack": offer.pack, "price": offer.price}
 
 
+def acidity_form(bench: Bench, composition: Composition) -> dict[str, object] | None:
+    """The predicted pH with its range; ``None`` in a brief that says nothing of pH."""
+    rule = acidity_of(bench.brief)
+    if rule is None:
+        return None
+    from ...constraints.acidity.prediction import predict
+
+    parts = bench.parts_of(composition)
+    return prediction_form(predict(parts, bench.substances, rule.dilution))
+
+
+def prediction_form(found: "Prediction") -> dict[str, object]:
+    """A predicted pH, its range, and what it rests on."""
+    return {
+        "ph": found.ph,
+        "low": found.low,
+        "high": found.high,
+        "ionic_strength": found.ionic_strength,
+        "within_the_model": found.valid,
+        "unknown": list(found.unknown),
+    }
+
+
 def verdict_form(verdict: Verdict) -> dict[str, object]:
     """One rule and what it says of a composition."""
     return {
         **rule_form(verdict.rule),
         "value": verdict.value,
         "kept": verdict.kept,
+        "unsure": None if verdict.unsure is None else verdict.unsure.value,
         "room_low": verdict.room_low,
         "room_high": verdict.room_high,
     }

@@ -51,6 +51,8 @@ def room_cell(verdict: Verdict) -> str:
     """Room left, or by how much a rule is broken."""
     room = verdict.room
     rule = verdict.rule
+    if verdict.unsure is not None:
+        return "not sure"
     if not verdict.kept:
         by = "" if room is None else f" by {measured_room(rule, -room)}"
         return f"broken{by}"

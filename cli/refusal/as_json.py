@@ -5,7 +5,7 @@ from ...solver.cheapest.cheapest import Refusal
 from ...solver.infeasible.conflict import Clash
 from ...solver.infeasible.reasons import Concession, Purchase, Reasons
 from ...solver.program.outcome import Program, Stopped
-from ...solver.proof.proof import ProvedInfeasible
+from ...solver.proof.proof import Unproved
 from ..finding.as_json import parts_form, proof_form
 from ..kit.as_json import units
 from .words import missing, sides_of
@@ -24,7 +24,7 @@ def refusal_form(bench: Bench, refusal: Refusal, reasons: Reasons | None) -> dic
 
 
 def _reasons_form(bench: Bench, refusal: Refusal, reasons: Reasons) -> dict[str, object]:
-    proved = isinstance(reasons.proof, ProvedInfeasible)
+    proved = not isinstance(reasons.proof, Unproved)
     return {
         "clashes": [_clash_form(refusal.program, clash) for clash in reasons.clashes.found],
         "clashes_complete": reasons.clashes.complete,

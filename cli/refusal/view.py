@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ...solver.infeasible.reasons import Reasons
-    from ...solver.proof.proof import Proof
+    from ..finding.as_json import AnyProof
 
 CLASHES = 3
 WAYS = 5
@@ -21,7 +21,7 @@ WAYS = 5
 
 def show_refusal(
     bench: Bench, refusal: Refusal, shown: Format, command: str = "cheapest", *, whole: bool = False
-) -> "Proof | None":
+) -> "AnyProof | None":
     """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
 
     Returns:

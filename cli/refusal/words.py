@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from ...constraints.model.brief import Bench
 from ...constraints.model.row import WHOLE
 from ...constraints.model.rule import Kind, Limited, Rule, material_shut_out
+from ...constraints.rules.outer import BALANCE
 from ...solver.infeasible.conflict import Clash, Clashes
 from ...solver.infeasible.reasons import Concession, Purchase, Reasons
 from ...solver.infeasible.remedy import Moved
@@ -14,6 +15,7 @@ from ..finding.binding import AT, because
 from ..kit.numbers import in_unit, limit, limits, money, share
 
 COUNTS = {2: "both", 3: "all three", 4: "all four", 5: "all five", 6: "all six"}
+SALTY = "no more salt in the water than a predicted pH is trusted for"
 CAUTION = (
     "A limit that moves takes on what it kept away: before preservation, pH or a limit for the"
     " skin gives way, have it tested, and ask whoever assesses the product."
@@ -35,7 +37,10 @@ def clash_sentence(bench: Bench, program: Program, clash: Clash) -> str:
     if not clash.rules:
         return "The shares cannot add to the whole: the shelf itself does not allow it."
     sides = sides_of(program, clash)
-    said = [_in_the_way(rules[name], sides.get(name, frozenset())) for name in clash.rules]
+    said = [
+        SALTY if name == BALANCE else _in_the_way(rules[name], sides.get(name, frozenset()))
+        for name in clash.rules
+    ]
     if len(said) == 1:
         return f"{said[0]}: no mix of this shelf meets that, whatever the other rules."
     every = COUNTS.get(len(said), f"all {len(said)}")

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from ...constraints.values.problem import refuse
+from ...constraints.values.problem import Problem, Where, refuse, refuse_all
 from ..kit.answer import answered
 from ..kit.options import Format, Shown
 from ..kit.patience import patience
@@ -16,11 +16,10 @@ if TYPE_CHECKING:
 
     from rich.console import Console
 
-    from ...solver.program.outcome import Program
-    from ...solver.proof.certificate import Json, Verified
-
-SAME = 1e-6
-"""How near a written share or cost must be to the certificate's [kg/kg, money/kg]."""
+    from ...constraints.model.brief import Bench
+    from ...solver.proof.certificate import Verified
+    from ...solver.proof.form import Json, Rejected
+    from ...solver.strength.certificate import VerifiedWithin
 
 
 def command(
@@ -40,27 +39,30 @@ def command(
     shown: Shown = Format.TABLE,
 ) -> None:
     """Check the proof in FILE by exact arithmetic alone: nothing is solved, nothing is trusted."""
-    from ...solver.proof.certificate import Rejected, verify
+    from ...constraints.bench.opening import read_bench
+    from ...solver.proof.form import Rejected
     from .as_json import verified_form
 
     document = _read(file)
     written = _certificate_of(document, file)
-    program = None if bench_path is None else _question(bench_path, document, file)
+    bench = None if bench_path is None else read_bench(bench_path)
+    if bench is not None:
+        _same_columns(document, bench, file)
     with patience("adding it up"):
-        found = verify(written, program)
+        found, point = _checked(written, bench)
     if isinstance(found, Rejected):
         _reject(file, found.reason, "a proof that adds up, as it was written")
-    _compare(document, written, found, file)
-    rows = len(written["program"]["rows"])
+    if document is not written:
+        _compare(document, (found, point), bench, file)
     answered(
         "verify",
         shown,
-        lambda: verified_form(document, found, rows, bench_path),
-        lambda console: _show(console, document, found, rows, bench_path),
+        lambda: verified_form(document, found, bench_path),
+        lambda console: _show(console, document, found, bench_path),
     )
 
 
-def _read(file: Path) -> dict[str, object]:
+def _read(file: Path) -> "Json":
     from ...constraints.bench.files import content_of
     from ...constraints.values.door import too_large
     from ...constraints.values.problem import Problem
@@ -74,7 +76,7 @@ def _read(file: Path) -> dict[str, object]:
     if large is not None:
         _reject(file, *large)
     try:
-        document = json.loads(content)
+        document = json.loads(content, object_pairs_hook=_each_once)
     except (ValueError, RecursionError) as error:
         _reject(file, f"no JSON: {error}", "a certificate as JSON")
     if not isinstance(document, dict):
@@ -82,7 +84,7 @@ def _read(file: Path) -> dict[str, object]:
     return document
 
 
-def _certificate_of(document: dict[str, object], file: Path) -> "Json":
+def _certificate_of(document: "Json", file: Path) -> "Json":
     """The certificate inside a finding, or the document itself where it is a bare one."""
     if "digests" in document:
         return document
@@ -93,70 +95,61 @@ def _certificate_of(document: dict[str, object], file: Path) -> "Json":
     return written
 
 
-def _question(folder: Path, document: dict[str, object], file: Path) -> "Program":
-    """The program of a bench as it stands, at the ionic strength that the proof was made for."""
-    from ...constraints.bench.opening import read_bench
-    from ...constraints.rules.rows import rows_of
-    from ...solver.cheapest.cheapest import program_of
-    from ..finding.as_json import question_form
+def _each_once(pairs: list[tuple[str, object]]) -> "Json":
+    """An object whose keys stand there once: of two, a reader would believe either."""
+    made = dict(pairs)
+    if len(made) != len(pairs):
+        raise ValueError("a key stands there twice")
+    return made
 
-    bench = read_bench(folder)
-    proof = document.get("proof")
-    about = proof if isinstance(proof, dict) else {}
-    strength = about.get("ionic_strength")
-    rows = rows_of(bench, strength if isinstance(strength, float) and 0 <= strength < 100 else 0.0)
-    if about.get("columns") != question_form(bench, rows)["columns"]:
-        _reject(file, "other materials than on the shelf", f"a proof about {folder}")
-    return program_of(rows, bench.prices)
+
+def _same_columns(document: "Json", bench: "Bench", file: Path) -> None:
+    from ...constraints.rules.rows import rows_of
+    from ..finding.as_json import question_form
+    from .comparing import columns_of
+
+    if columns_of(document) != question_form(rows_of(bench))["columns"]:
+        _reject(file, "other materials than on the shelf", "a proof about this bench")
+
+
+def _checked(
+    written: "Json", bench: "Bench | None"
+) -> "tuple[Verified | VerifiedWithin | Rejected, tuple[Fraction, ...]]":
+    """A certificate checked in the way it was made, and the point in it.
+
+    Where pH is ruled, a proof at one ionic strength says nothing of the bench.
+    """
+    from ...constraints.rules.rows import rows_of
+    from ...solver.cheapest.cheapest import as_it_is, program_of, written_for
+    from ...solver.program.fixed_point import speaks_of_water
+    from ...solver.proof.certificate import point_of, verify
+    from ...solver.proof.form import Rejected
+    from ...solver.strength.certificate import Asked, shares_of, verify_within
+
+    if "cells" in written:
+        asked = None if bench is None else Asked(bench, written_for(bench, as_it_is))
+        within = verify_within(written, asked)
+        return within, () if isinstance(within, Rejected) else shares_of(written)
+    if bench is not None and speaks_of_water(bench.brief):
+        return Rejected("one ionic strength, of the document's own choosing"), ()
+    program = None if bench is None else program_of(rows_of(bench), bench.prices)
+    found = verify(written, program)
+    return found, () if isinstance(found, Rejected) else point_of(written)
 
 
 def _compare(
-    document: dict[str, object],
-    written: dict[str, object],
-    found: "Verified",
+    document: "Json",
+    proved: "tuple[Verified | VerifiedWithin, tuple[Fraction, ...]]",
+    bench: "Bench | None",
     file: Path,
 ) -> None:
-    """What stands beside a certificate must be what the certificate proves."""
-    from ...solver.proof.certificate import point_of
+    """What stands beside a certificate must be what it proves, and so of the bench."""
+    from .comparing import against, beside
 
-    if document is written:
-        return
-    proof = document.get("proof")
-    if found.kind == "gap" and isinstance(proof, dict) and proof.get("proved") is not False:
-        _reject(file, "proved, where the certificate leaves a gap", "not proved")
-    said = "infeasible" if found.kind == "infeasible" else "optimal"
-    if document.get("status", said) != said:
-        _reject(file, f"status {document['status']}", f"{said}, as is proved")
-    if "composition" in document and not _same_shares(document, point_of(written)):
-        _reject(file, "a composition that is not the one proved", "the composition proved")
-    if "cost" in document and not _near(document["cost"], found.cost):
-        _reject(file, f"cost {document['cost']}", "the cost proved")
-
-
-def _same_shares(document: dict[str, object], point: "tuple[Fraction, ...]") -> bool:
-    columns, parts = _columns(document), document["composition"]
-    if not isinstance(parts, list) or not all(isinstance(part, dict) for part in parts):
-        return False
-    shares = {part.get("material"): part.get("share") for part in parts}
-    uses = [name for name in columns if name.startswith("use of ")]
-    proved = dict(zip(columns, point, strict=False))
-    names = [name for name in columns if name not in uses]
-    return (
-        len(columns) == len(point)
-        and shares.keys() <= set(names)
-        and all(_near(shares.get(name, 0.0), proved[name]) for name in names)
-    )
-
-
-def _near(said: object, proved: "Fraction | None") -> bool:
-    number = isinstance(said, int | float) and not isinstance(said, bool)
-    return number and proved is not None and abs(float(said) - float(proved)) <= SAME  # type: ignore[arg-type]
-
-
-def _columns(document: dict[str, object]) -> list[str]:
-    proof = document.get("proof")
-    columns = proof.get("columns") if isinstance(proof, dict) else None
-    return [str(name) for name in columns] if isinstance(columns, list) else []
+    faults = [*beside(document, *proved)]
+    faults += [] if bench is None or faults else against(document, bench)
+    where = Where(str(file))
+    refuse_all(Problem(where, fault.found, fault.expected) for fault in faults)
 
 
 def _reject(file: Path, found: str, expected: str) -> NoReturn:
@@ -165,13 +158,12 @@ def _reject(file: Path, found: str, expected: str) -> NoReturn:
 
 def _show(
     console: "Console",
-    document: dict[str, object],
-    found: "Verified",
-    rows: int,
+    document: "Json",
+    found: "Verified | VerifiedWithin",
     about: Path | None,
 ) -> None:
     from ..kit.screen import paragraph
     from .words import verified_sentences
 
-    for sentence in verified_sentences(document.get("product"), found, rows, about):
+    for sentence in verified_sentences(document.get("product"), found, about):
         paragraph(console, sentence)

@@ -18,8 +18,11 @@ from typing import Literal
 from ..model.material import Material
 from ..model.substance import Ionisation, Substance
 from .constants import constants
+from .unknown import alkalinity_of
 
-End = Literal["low", "typical", "high"]
+End = Literal["low", "typical", "high", "unknown low", "unknown high"]
+"""Which end of residual alkalinities counts; in the last two, of those that are not known."""
+
 Parts = Sequence[tuple[Material, float]]
 WATER = "Water"
 
@@ -120,10 +123,15 @@ def charge_of_substance(substance: Substance, ph: float, ionic_strength: float) 
     charge = sum(
         mean_charge(groups, ph, ionic_strength) + sum(groups.ions) for groups in substance.groups()
     )
-    return charge / _molar_kilograms(substance) + buffered
+    return charge / molar_kilograms(substance) + buffered
 
 
-def _molar_kilograms(substance: Substance) -> float:
+def molar_kilograms(substance: Substance) -> float:
+    """Mass of a mole [kg/mol].
+
+    Raises:
+        ValueError: when it ionises and has no molar mass.
+    """
     if substance.molar_mass is None:
         msg = f"{substance.inci} ionises and has no molar mass"
         raise ValueError(msg)
@@ -131,18 +139,11 @@ def _molar_kilograms(substance: Substance) -> float:
 
 
 def residual_alkalinity(material: Material, end: End = "typical") -> float:
-    """Base its substances do not account for [mol/kg]; 0 where it is not known."""
-    if material.alkalinity is None:
-        return 0.0
-    span = material.alkalinity
-    return {"low": span.low, "typical": span.typical, "high": span.high}[end]
-
-
-def unknown_alkalinity(parts: Parts) -> tuple[str, ...]:
-    """Materials in use whose residual alkalinity is not known and so counts as nought."""
-    return tuple(
-        material.name for material, mass in parts if mass > 0 and material.alkalinity is None
-    )
+    """Base its substances do not account for [mol/kg]; what its class may bring if not known."""
+    span = alkalinity_of(material)
+    if end in ("unknown low", "unknown high") and material.alkalinity is not None:
+        return span.typical
+    return {"low": span.low, "typical": span.typical, "high": span.high}[end.split()[-1]]
 
 
 def charge_of_material(
@@ -159,7 +160,7 @@ def charge_of_material(
         substances: every substance it contains, by INCI name.
         ph: −log10 of the activity of H⁺.
         ionic_strength: [mol/kg water].
-        end: which end of the span of its residual alkalinity; an unknown one counts as nought.
+        end: which end of the span of its residual alkalinity.
     """
     contained = sum(
         share * charge_of_substance(substances[inci], ph, ionic_strength)
@@ -276,7 +277,7 @@ def _dissolved(
     charge = squares = 0.0
     for inci, mass in masses.items():
         every = substances[inci].groups()
-        moles = mass / _molar_kilograms(substances[inci]) if every and mass else 0.0
+        moles = mass / molar_kilograms(substances[inci]) if every and mass else 0.0
         for groups in every if moles else ():
             top, ions = groups.top_charge + sum(groups.ions), sum(ion * ion for ion in groups.ions)
             if groups.pka:
@@ -329,6 +330,11 @@ def _root(mix: Dispersion, ionic_strength: float, ph: float) -> tuple[float, flo
         ph += step
         if last < ROOT_STEP:
             return ph, made
+
+
+def neutral_point(mix: Dispersion, ionic_strength: float) -> float:
+    """The pH of a dispersion at a given ionic strength [mol/kg water]."""
+    return _root(mix, ionic_strength, 7.0)[0]
 
 
 def equilibrium(mix: Dispersion) -> tuple[float, float]:

@@ -21,7 +21,7 @@ def residual_of(material: Material, substances: Mapping[str, Substance]) -> Span
     reads = material.reads
     if reads is None:
         return None
-    bare = replace(material, alkalinity=None)
+    bare = replace(material, alkalinity=Span(0.0, 0.0, 0.0))
     mix = in_water([(bare, 1.0)], substances, reads.dilution)
     ends = (reads.ph.low, reads.ph.typical, reads.ph.high)
     return Span(*(base_at(mix, ph) / reads.dilution for ph in ends))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from ..acidity.unknown import alkalinity_of
 from ..model.brief import Bench
 from ..model.material import Material, Span
 from ..values.problem import Problem, Problems, Where
@@ -66,7 +67,7 @@ def lesson_of(
     if not 0.0 < share <= 1.0:
         msg = f"a share lies above 0 and at most at 1, not at {share}"
         raise ValueError(msg)
-    before = 0.0 if material.alkalinity is None else material.alkalinity.typical
+    before = alkalinity_of(material).typical
     ends = (alkalinity.low, alkalinity.typical, alkalinity.high)
     span = _rounded(Span(*(before + end / share for end in ends)))
     return Lesson(material.name, span, round(material.buffer + buffer / share, _PLACES), readings)

@@ -1,11 +1,19 @@
 """What a rule says of a composition."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from .rule import Limited, Rule
 
 TOLERANCE = 1e-7
 """A rule is broken when it is missed by more than this [kg/kg of mix]: 0.000 01 %."""
+
+
+class Unsure(StrEnum):
+    """Why a rule is neither kept nor broken for certain; it does not count as kept."""
+
+    SALT = "more salt in the water than the prediction of pH is trusted for"
+    UNKNOWN = "what a material of unknown residual alkalinity brings may lead out of the band"
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,11 +24,12 @@ class Verdict:
         rule: the rule.
         value: what the rule is about, in its canonical unit; ``None`` where there is none, such as
             a ratio to nothing.
-        kept: whether it holds within the tolerance.
+        kept: whether it holds within the tolerance, for certain.
         room_low: how far the value stands above the lower limit, negative below it; ``None`` where
             that side is free or there is no value.
         room_high: the same for the upper limit.
         idle: whether it asks nothing, since nothing that it is about is used.
+        unsure: why it may hold or not as far as is known; ``None`` where that is settled.
     """
 
     rule: Rule
@@ -29,6 +38,7 @@ class Verdict:
     room_low: float | None
     room_high: float | None
     idle: bool = False
+    unsure: Unsure | None = None
 
     @property
     def room(self) -> float | None:

@@ -1,13 +1,13 @@
 """The predicted pH of the bar dispersed in water lies between limits."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import inf
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from ..model.row import row
 from ..model.rule import Concedes, Limited, Rule, Side
-from ..model.verdict import Verdict, asks_nothing, within
+from ..model.verdict import Unsure, Verdict, asks_nothing, within
 from ..values.table import Table
 from ..values.units import Dimension
 from .limits import kept_between
@@ -16,11 +16,21 @@ from .selecting import on_shelf
 from .written import LIMITS, Common, Written, limits_of
 
 if TYPE_CHECKING:
+    from ..acidity.cell import Cell
+    from ..acidity.charge import End
     from ..model.brief import Brief
     from ..model.frame import Frame
     from ..model.lots import Flags, Floats, Lots
     from ..model.mix import Mix
     from ..model.row import Row
+
+
+class Charge(Protocol):
+    """Coefficients of the net charge at a limit of pH, for the row of one side."""
+
+    def __call__(self, limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
+        """One for each material, in shelf order [mol per kg of dispersion]."""
+
 
 PH_TOLERANCE = 0.005
 """A pH band is broken when it is missed by more than this: a fifth of what a good meter reads."""
@@ -44,48 +54,76 @@ class Acidity(Limited):
     touching: ClassVar[float] = 2e-3
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
-        """Net charge Q falls as pH rises: ``Q(low)·x ≥ 0`` and ``Q(high)·x ≤ 0``."""
-        rows = []
-        if self.low is not None:
-            charge = self._charge(frame, self.low, ionic_strength)
-            rows.append(self._conditional("at least", charge, frame, at_least=True))
-        if self.high is not None:
-            charge = self._charge(frame, self.high, ionic_strength)
-            rows.append(self._conditional("at most", charge, frame, at_least=False))
-        return rows
+        """Net charge Q falls as pH rises: ``Q(low)·x ≥ 0`` and ``Q(high)·x ≤ 0``.
 
-    def _charge(self, frame: "Frame", ph: float, ionic_strength: float) -> dict[int, float]:
+        A residual alkalinity that nobody knows counts for each side at the end that is worse for
+        it, so that what is not known never helps to keep a rule.
+        """
         from ..acidity.charge import charge_coefficients  # only a brief with a pH rule pays for it
 
-        coefficients = charge_coefficients(
-            frame.materials, frame.substances, ph, self.dilution, ionic_strength
-        )
-        return dict(enumerate(coefficients))
+        def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
+            del at_least  # exact, whichever side
+            return charge_coefficients(
+                frame.materials, frame.substances, limit, self.dilution, ionic_strength, end=end
+            )
 
-    def _conditional(
-        self, part: str, charge: Mapping[int, float], frame: "Frame", *, at_least: bool
-    ) -> "Row":
-        """Q on the right side of zero; with ``when``, only where that material is used.
+        return self._sides(frame, charge)
 
-        Shares are at least 0 and add to one, so Q never leaves the span of its coefficients: that
-        span is the smallest constant that frees the row when the material is left out.
-        """
-        low, high = (0.0, inf) if at_least else (-inf, 0.0)
-        if self.when is None:
-            return row(self.id, part, charge, low, high)
-        used = frame.choices[self.when]
-        worst = min(0.0, *charge.values()) if at_least else max(0.0, *charge.values())
-        sides = (worst, inf) if at_least else (-inf, worst)
-        return row(self.id, part, {**charge, used: worst}, *sides)
+    def outer(self, frame: "Frame", cell: "Cell") -> "list[Row]":
+        """Its rows with each coefficient at its kindest within a cell of ionic strength."""
+        from ..acidity.cell import charge_span, kindest
+
+        def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
+            spans = charge_span(
+                frame.materials, frame.substances, limit, self.dilution, cell.salt, end=end
+            )
+            return kindest(spans, at_least=at_least)
+
+        return self._sides(frame, charge)
+
+    def _sides(self, frame: "Frame", charge: "Charge") -> "list[Row]":
+        rows = []
+        if self.low is not None:
+            values = charge(self.low, "unknown low", at_least=True)
+            rows.append(
+                conditional(self.id, "at least", values, frame, when=self.when, at_least=True)
+            )
+        if self.high is not None:
+            values = charge(self.high, "unknown high", at_least=False)
+            rows.append(
+                conditional(self.id, "at most", values, frame, when=self.when, at_least=False)
+            )
+        return rows
 
     def judged(self, mix: "Mix") -> Verdict:
-        """The pH at which the dispersion's charge is nought, at its own ionic strength."""
-        from ..acidity.charge import equilibrium, in_water  # only a brief with a pH rule pays
+        """The pH at which the dispersion's charge is nought, at its own ionic strength.
+
+        Kept only for certain: for all that materials of unknown residual alkalinity may bring, and
+        with no more salt than the prediction is trusted for.
+        """
+        from ..acidity.prediction import bracket  # only a brief with a pH rule pays for it
 
         if self._idle(mix):
             return asks_nothing(self)
-        ph, _ = equilibrium(in_water(mix.shares, mix.substances, self.dilution))
-        return within(self, ph, PH_TOLERANCE)
+        found = bracket(mix.shares, mix.substances, self.dilution)
+        lowest, highest = (
+            within(self, found.low, PH_TOLERANCE),
+            within(self, found.high, PH_TOLERANCE),
+        )
+        surely = lowest.kept and highest.kept
+        unsure = None
+        if not found.valid:
+            unsure = Unsure.SALT
+        elif not surely and within(self, found.ph, PH_TOLERANCE).kept:
+            unsure = Unsure.UNKNOWN
+        return Verdict(
+            self,
+            found.ph,
+            surely and found.valid,
+            lowest.room_low,
+            highest.room_high,
+            unsure=unsure,
+        )
 
     def value_in(self, lots: "Lots") -> "Floats":
         """The pH of every lot at its own ionic strength."""
@@ -126,6 +164,28 @@ class Acidity(Limited):
     def place(self, side: Side) -> int | None:
         """None: the limit stands in every coefficient."""
         return None
+
+
+def conditional(
+    rule: str,
+    part: str,
+    values: Sequence[float],
+    frame: "Frame",
+    *,
+    when: str | None,
+    at_least: bool,
+) -> "Row":
+    """A sum over the shares on the right side of zero; with ``when``, where that material is used.
+
+    Shares are at least 0 and add to one, so a sum never leaves the span of its coefficients: that
+    span is the smallest constant that frees the row when the material is left out.
+    """
+    entries = dict(enumerate(values))
+    if when is None:
+        return row(rule, part, entries, *((0.0, inf) if at_least else (-inf, 0.0)))
+    worst = min(0.0, *values) if at_least else max(0.0, *values)
+    sides = (worst, inf) if at_least else (-inf, worst)
+    return row(rule, part, entries | {frame.choices[when]: worst}, *sides)
 
 
 def acidity_of(brief: "Brief") -> Acidity | None:

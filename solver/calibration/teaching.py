@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from ...constraints.acidity.charge import unknown_alkalinity
+from ...constraints.acidity.unknown import unknown_alkalinity
 from ...constraints.bench.learning import Lesson, lesson_of, with_lesson
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Span

@@ -222,7 +222,7 @@ def _mix(
 ) -> Dispersion:
     """The sample in its water with what was added so far, as far as it is known."""
     if len(sample) == 1:
-        sample = [(replace(sample[0][0], alkalinity=None, buffer=0.0), sample[0][1])]
+        sample = [(replace(sample[0][0], alkalinity=Span(0.0, 0.0, 0.0), buffer=0.0), sample[0][1])]
     whole = sum(share for _, share in sample)
     parts = [(material, readings.sample * share / whole) for material, share in sample]
     if added is not None:

@@ -17,19 +17,23 @@ from ...constraints.model.rule import Limited
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
-from ...constraints.rules.rows import rows_of
 from ...constraints.values.expecting import BENCH, expects
 from ...constraints.values.problem import CheckFailedError
 from ...constraints.values.told import Told
-from ..program.fixed_point import AT_REST, ionic_strength, settled, speaks_of_water
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
+from ..strength.search import Part, Sought, keeps_acidity, sought
 
 WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
 
 SLIVER = 1e-4
 """The share at which a material left out is tried, to find its price of entry [kg/kg]."""
+
+
+def as_it_is(program: Program) -> Program:
+    """A program without any change."""
+    return program
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,8 @@ class Finding(Told):
         rows: what its columns and rows mean.
         optimal: what the solver found.
         fixed: the same program with every choice made, and its solution.
+        parts: cells of pH and ionic strength that the search went through; empty where no rule
+            speaks of pH.
     """
 
     composition: Composition
@@ -96,6 +102,7 @@ class Finding(Told):
     rows: Rows
     optimal: Optimal
     fixed: tuple[Program, Optimal]
+    parts: tuple[Part, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -106,11 +113,16 @@ class Refusal(Told):
         outcome: what the solver said.
         program: what it was given.
         rows: what its columns and rows mean.
+        parts: cells of pH and ionic strength that the search went through; empty where no rule
+            speaks of pH.
+        also: how the program differs from the rows and prices of the bench.
     """
 
     outcome: Infeasible | Unbounded | Stopped
     program: Program
     rows: Rows
+    parts: tuple[Part, ...] = ()
+    also: Callable[[Program], Program] = as_it_is
 
 
 @expects(Bench, hint=BENCH)
@@ -124,86 +136,46 @@ def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refus
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
-    outcome, rows, program = least(bench, time_limit_s=time_limit_s)
-    if not isinstance(outcome, Optimal):
-        return Refusal(outcome, program, rows)
-    return found(bench, rows, program, outcome)
+    answer = least_anywhere(bench, time_limit_s=time_limit_s)
+    if not isinstance(answer.outcome, Optimal):
+        return Refusal(answer.outcome, answer.program, answer.rows, answer.parts)
+    return found(bench, answer.rows, answer.program, answer.outcome, answer.parts)
+
+
+def least_anywhere(
+    bench: Bench,
+    *,
+    also: Callable[[Program], Program] = as_it_is,
+    start: float = 0.0,
+    time_limit_s: float | None = None,
+) -> Sought:
+    """The least cost over a bench's rows, whatever the ionic strength of the answer.
+
+    Args:
+        bench: what was read.
+        also: changes the program before it is solved.
+        start: an ionic strength to begin with [mol/kg water].
+        time_limit_s: give up after so long [s].
+    """
+    return sought(bench, written_for(bench, also), start=start, time_limit_s=time_limit_s)
+
+
+def written_for(bench: Bench, also: Callable[[Program], Program]) -> Callable[[Rows], Program]:
+    """How rows of a bench become the program that is solved."""
+    prices = bench.prices
+    return lambda rows: also(program_of(rows, prices))
 
 
 def least(
     bench: Bench,
     *,
-    also: Callable[[Program], Program] = lambda program: program,
+    also: Callable[[Program], Program] = as_it_is,
     start: float = 0.0,
     time_limit_s: float | None = None,
 ) -> tuple[Outcome, Rows, Program]:
-    """The least cost over a bench's rows at the ionic strength of its own answer.
-
-    Where pH rules leave no answer at the ionic strength assumed, it is asked again at that of the
-    best answer without them, so that a wrong assumption is never taken for a clash.
-
-    Args:
-        bench: what was read.
-        also: changes the program before it is solved.
-        start: the ionic strength to begin with [mol/kg water].
-        time_limit_s: give up after so long [s].
-
-    Returns:
-        The outcome, and the rows and the program that it belongs to.
-    """
-    prices = bench.prices
-
-    def ask(rows: Rows) -> Outcome:
-        return Session(also(program_of(rows, prices)), time_limit_s).solve()
-
-    def composition_of(outcome: Outcome) -> Composition | None:
-        return composed(bench, outcome) if isinstance(outcome, Optimal) else None
-
-    outcome, rows, at_rest = settled(bench, ask, composition_of, start)
-    if isinstance(outcome, Infeasible):
-        spoken_of = speaks_of_water(bench.brief)
-        free = composition_of(ask(_without_acidity(bench, start))) if spoken_of else None
-        if free is not None:
-            strength = ionic_strength(bench, free)
-            outcome, rows, at_rest = settled(bench, ask, composition_of, strength)
-    if isinstance(outcome, Optimal) and not at_rest:
-        outcome, rows = _between(bench, ask, outcome, rows)
-    return outcome, rows, also(program_of(rows, prices))
-
-
-def _between(
-    bench: Bench, ask: Callable[[Rows], Outcome], outcome: Optimal, rows: Rows
-) -> tuple[Outcome, Rows]:
-    """Two answers that take turns, each leading to the other's ionic strength: meet in between.
-
-    Where they meet both cost the same. One of them is taken if it keeps every rule at its own
-    ionic strength too.
-    """
-    first = ionic_strength(bench, composed(bench, outcome))
-    low, high = sorted((first, rows.ionic_strength))
-    while high - low > AT_REST / 100:
-        rows = rows_of(bench, (low + high) / 2.0)
-        answer = ask(rows)
-        if not isinstance(answer, Optimal):
-            return Stopped("the ionic strength did not come to rest"), rows
-        outcome = answer
-        if ionic_strength(bench, composed(bench, outcome)) > rows.ionic_strength:
-            low = rows.ionic_strength
-        else:
-            high = rows.ionic_strength
-    if all(verdict.kept for verdict in judge(bench, composed(bench, outcome))):
-        return outcome, rows
-    return Stopped("the ionic strength did not come to rest"), rows
-
-
-def _without_acidity(bench: Bench, strength: float) -> Rows:
-    """The rows with those on pH open."""
-    from ..program.relaxed import loosened  # only a brief that cannot be kept at first pays for it
-
-    rows = rows_of(bench, strength)
-    acid = {rule.id for rule in bench.brief.rules if rule.dispersed}
-    opened = (loosened(row) if row.rule in acid else row for row in rows.rows)
-    return replace(rows, rows=tuple(opened))
+    """What `least_anywhere` comes to: the outcome, and the rows and the program it belongs to."""
+    answer = least_anywhere(bench, also=also, start=start, time_limit_s=time_limit_s)
+    return answer.outcome, answer.rows, answer.program
 
 
 def program_of(rows: Rows, costs: Sequence[float]) -> Program:
@@ -256,21 +228,39 @@ def chosen(program: Program, x: Sequence[float]) -> Program:
     )
 
 
-def found(bench: Bench, rows: Rows, program: Program, optimal: Optimal) -> Finding:
+def made_for(bench: Bench, program: Program, optimal: Optimal) -> Optimal | None:
+    """A solution with its choices as exact whole numbers; ``None`` where that is none.
+
+    Where costs tie, asking again can end at another point, whose pH was never counted: the point
+    that was settled then stands.
+    """
+    again = Session(chosen(program, optimal.x)).solve()
+    if not isinstance(again, Optimal):
+        return None
+    if keeps_acidity(bench, composed(bench, again)):
+        return again
+    return replace(optimal, cost=again.cost, basis=None)
+
+
+def found(
+    bench: Bench,
+    rows: Rows,
+    program: Program,
+    optimal: Optimal,
+    parts: tuple[Part, ...] = (),
+) -> Finding:
     """What a solution says to the maker, checked rule by rule.
 
     Raises:
         CheckFailedError: when it breaks a rule by the independent check.
     """
     fixed = chosen(program, optimal.x)
-    session = Session(fixed)
-    again = session.solve()
-    if not isinstance(again, Optimal):
-        message = f"with its choices made, the program is {type(again).__name__}"
-        raise CheckFailedError(message)
+    again = made_for(bench, program, optimal)
+    if again is None:
+        raise CheckFailedError("with its choices made, the program has no answer")
     composition = composed(bench, again)
     verdicts = checked(bench, composition)
-    asked = _Asked(frame_of(bench), rows, session, again)
+    asked = _Asked(frame_of(bench), rows, Session(fixed), again)
     return Finding(
         composition=composition,
         cost=again.cost,
@@ -282,6 +272,7 @@ def found(bench: Bench, rows: Rows, program: Program, optimal: Optimal) -> Findi
         rows=rows,
         optimal=optimal,
         fixed=(fixed, again),
+        parts=parts,
     )
 
 

@@ -12,11 +12,11 @@ from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row, Rows
-from ..cheapest.cheapest import Finding, checked, composed, program_of
-from ..program.fixed_point import settled
+from ..cheapest.cheapest import Finding, checked, composed, made_for, program_of
+from ..cheapest.settling import settled_anywhere
 from ..program.outcome import Optimal, Outcome, Program, Stopped
 from ..program.session import Session
-from .choices import with_its_choice
+from ..strength.search import Sought
 
 ALIKE = 1e-4
 """Compositions no farther apart than this are the same [kg/kg]."""
@@ -117,14 +117,17 @@ def _farthest(
     def ask(rows: Rows) -> Outcome:
         program = _apart_from(known, rows, _capped(program_of(rows, prices), cap))
         outcome = Session(program, time_limit_s).solve()
-        again = with_its_choice(program, outcome) if isinstance(outcome, Optimal) else None
+        again = made_for(bench, program, outcome) if isinstance(outcome, Optimal) else None
         return outcome if again is None else again
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
-    outcome, _, at_rest = settled(bench, ask, composition_of, finding.rows.ionic_strength)
-    return outcome if at_rest else Stopped("the ionic strength did not come to rest")
+    start = finding.rows.ionic_strength
+    found = settled_anywhere(bench, ask, composition_of, start, lambda p: _capped(p, cap))
+    if isinstance(found, Sought):
+        return Stopped("the ionic strength did not come to rest")
+    return found[0]
 
 
 def _capped(program: Program, cap: float) -> Program:

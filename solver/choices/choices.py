@@ -1,14 +1,21 @@
 """Yes/no choices the other way: what each would cost, and the next best of them."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import Limited
-from ..cheapest.cheapest import Finding, checked, chosen, composed, least
+from ..cheapest.cheapest import (
+    Finding,
+    checked,
+    composed,
+    least_anywhere,
+    made_for,
+    written_for,
+)
 from ..prices.worth import is_proved
 from ..program.outcome import Optimal, Program
-from ..program.session import Session
+from ..strength.search import Sought
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +87,10 @@ def _other(bench: Bench, finding: Finding, flip: tuple[int, float], *, prove: bo
             upper=_put(program.upper, column, value),
         )
 
-    outcome, _, program = least(bench, also=held, start=finding.rows.ionic_strength)
-    again = with_its_choice(program, outcome) if isinstance(outcome, Optimal) else None
-    if not isinstance(outcome, Optimal) or again is None:
+    answer = least_anywhere(bench, also=held, start=finding.rows.ionic_strength)
+    outcome, program = answer.outcome, answer.program
+    again = made_for(bench, program, outcome) if isinstance(outcome, Optimal) else None
+    if again is None:
         return Other("", used=False, rule=None, premium=None, composition=None, proved=False)
     composition = composed(bench, again)
     checked(bench, composition)
@@ -92,7 +100,7 @@ def _other(bench: Bench, finding: Finding, flip: tuple[int, float], *, prove: bo
         rule=None,
         premium=again.cost - finding.cost,
         composition=composition,
-        proved=prove and _is_proved(program, outcome),
+        proved=prove and _is_proved(bench, held, answer, again),
     )
 
 
@@ -100,13 +108,12 @@ def _put(values: tuple[float, ...], column: int, value: float) -> tuple[float, .
     return (*values[:column], value, *values[column + 1 :])
 
 
-def with_its_choice(program: Program, outcome: Optimal) -> Optimal | None:
-    """The same answer with its choices as exact whole numbers; ``None`` where that is none."""
-    again = Session(chosen(program, outcome.x)).solve()
-    return again if isinstance(again, Optimal) else None
-
-
-def _is_proved(program: Program, outcome: Optimal) -> bool:
+def _is_proved(
+    bench: Bench, held: Callable[[Program], Program], answer: Sought, shown: Optimal
+) -> bool:
     from ..proof.proof import prove
+    from ..strength.proof import prove_within
 
-    return is_proved(prove(program, outcome))
+    if answer.parts:
+        return is_proved(prove_within(bench, written_for(bench, held), answer.parts, shown))
+    return is_proved(prove(answer.program, shown))

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from math import inf
+from time import monotonic
 
 from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
@@ -18,11 +19,13 @@ from ...constraints.model.rule import Concedes, Limited, Rule
 from ...constraints.rules.holding import rows_held
 from ...constraints.rules.prices import bearable, priced_rows
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import Refusal, checked, composed, least, program_of
-from ..program.outcome import Optimal, Program
+from ..cheapest.cheapest import Refusal, checked, composed, least, program_of, written_for
+from ..program.fixed_point import speaks_of_water
+from ..program.outcome import Infeasible, Optimal, Program
 from ..program.session import Session
 from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
-from .conflict import Clashes, clashes
+from ..strength.proof import ProvedNowhere, prove_nowhere
+from .conflict import Clash, Clashes, clashes
 from .remedy import Moved, Relaxable, WayOut, give_way
 
 TRIED = 12
@@ -39,6 +42,9 @@ DEAREST = 1e6
 
 MOST_BOUGHT = 8
 """So many materials of the catalogue that will do are enough to choose from."""
+
+PARED_S = 10.0
+"""For so long a clash that only several cells together show is made smaller [s]."""
 
 MOST_TRIED = 24
 """So many are tried to the end."""
@@ -86,14 +92,15 @@ class Reasons:
     """Why there is no composition, and what would help.
 
     Args:
-        proof: that none keeps all the rules, exactly.
+        proof: that none keeps all the rules, exactly, and where pH is ruled at every ionic strength
+            that the model of acidity is trusted for.
         clashes: sets of rules that cannot hold together, smallest first.
         concessions: rules that could give way, cheapest first.
         purchases: materials that could be bought: those for which the most could be paid first.
         tried: how many materials of the catalogue were tried.
     """
 
-    proof: ProvedInfeasible | Unproved
+    proof: ProvedInfeasible | ProvedNowhere | Unproved
     clashes: Clashes
     concessions: tuple[Concession, ...]
     purchases: tuple[Purchase, ...]
@@ -119,12 +126,41 @@ def reasons(
     """
     tried, wide = borne_by(bench, bench.off_the_shelf if names is None else names)
     return Reasons(
-        proof=prove_infeasible(refusal.program),
-        clashes=clashes(refusal.program, most=most_clashes),
+        proof=_proof(bench, refusal),
+        clashes=_clashes(bench, refusal, most_clashes),
         concessions=tuple(sorted(_concessions(bench, refusal), key=_order)[:most_ways]),
         purchases=tuple(_purchases(bench, wide, tried, refusal, most_ways)),
         tried=len(tried),
     )
+
+
+def _proof(bench: Bench, refusal: Refusal) -> ProvedInfeasible | ProvedNowhere | Unproved:
+    """Whatever the ionic strength, where pH is ruled; rows at one alone would prove nothing."""
+    if refusal.parts:
+        return prove_nowhere(bench, written_for(bench, refusal.also), refusal.parts)
+    if speaks_of_water(bench.brief):
+        return Unproved("asked at one ionic strength only")
+    return prove_infeasible(refusal.program)
+
+
+def _clashes(bench: Bench, refusal: Refusal, most: int) -> Clashes:
+    """The smallest clashes; one at least where no single cell of pH and salt shows any."""
+    if len(refusal.parts) <= 1:
+        return clashes(refusal.program, most=most)
+    ends = monotonic() + PARED_S
+    present = [rule.id for rule in bench.brief.rules]
+    for name in list(present):
+        fewer = [other for other in present if other != name]
+        if monotonic() < ends and _refused(bench, fewer, refusal):
+            present = fewer
+    return Clashes((Clash(tuple(present), inf),), complete=False, asked=len(bench.brief.rules))
+
+
+def _refused(bench: Bench, present: Sequence[str], refusal: Refusal) -> bool:
+    gone = [rule.id for rule in bench.brief.rules if rule.id not in present]
+    fewer = conceding(bench, (), gone)
+    outcome, _, _ = least(fewer, also=refusal.also, time_limit_s=PARED_S)
+    return isinstance(outcome, Infeasible)
 
 
 def _order(way: Concession) -> tuple[bool, float, float]:

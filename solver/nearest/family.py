@@ -14,7 +14,7 @@ from math import fsum, inf
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, program_of
-from ..program.fixed_point import AT_REST, MOST_ROUNDS, ionic_strength
+from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from .distance import Stage
 from .nearest import CLOSE, Near, kept_out, near_of
@@ -214,7 +214,7 @@ def _settled(
             return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
         made = layout.made(layout.settle(program, outcome, order))
         found = [ionic_strength(bench, one) for one in made]
-        if all(abs(a - b) < AT_REST for a, b in zip(found, strengths, strict=True)):
+        if all(at_rest(a, b) for a, b in zip(found, strengths, strict=True)):
             near = [near_of(bench, bar.formula, one) for bar, one in zip(bars, made, strict=True)]
             return Base((), tuple(bar.scale for bar in bars), tuple(near))
         strengths = found

@@ -20,10 +20,11 @@ from ..cheapest.cheapest import (
     Refusal,
     checked,
     composed,
-    least,
 )
-from ..program.fixed_point import ionic_strength, settled
-from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
+from ..cheapest.settling import settled_anywhere
+from ..program.fixed_point import ionic_strength
+from ..program.outcome import Optimal, Outcome, Stopped
+from ..strength.search import Sought
 from .distance import DISTANCES, TOUCHED, Stage, changed, distance
 from .nearness import Nearness
 
@@ -89,22 +90,21 @@ def nearest(
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     start = ionic_strength(bench, formula)
-    outcome, rows, at_rest = settled(bench, ask, composition_of, start)
-    if isinstance(outcome, Infeasible) and (other := _strength_of_some(bench, start)) is not None:
-        # pH rows taken at the formula's own ionic strength must not pass for a clash
-        outcome, rows, at_rest = settled(bench, ask, composition_of, other)
+    found = settled_anywhere(bench, ask, composition_of, start, near.bounded)
+    if isinstance(found, Sought):
+        return _refusal(found, near)
+    outcome, rows = found
     if not isinstance(outcome, Optimal):
-        return Refusal(outcome, near.rules_alone(rows), rows)
-    if not at_rest:
-        unsettled = Stopped("the ionic strength did not come to rest")
-        return Refusal(unsettled, near.rules_alone(rows), rows)
+        return Refusal(Stopped("nothing was found"), near.rules_alone(rows), rows)
     return near_of(bench, formula, near.settle(near.program(rows), outcome, order))
 
 
-def _strength_of_some(bench: Bench, start: float) -> float | None:
-    """The ionic strength at which the rules have an answer at all, or ``None``."""
-    outcome, rows, _ = least(bench, start=start)
-    return rows.ionic_strength if isinstance(outcome, Optimal) else None
+def _refusal(found: Sought, near: "Nearness") -> Refusal:
+    """No composition; or one that keeps the rules, and none that could be brought near."""
+    outcome = found.outcome
+    if isinstance(outcome, Optimal):
+        outcome = Stopped("the ionic strength did not come to rest")
+    return Refusal(outcome, found.program, found.rows, found.parts, near.bounded)
 
 
 def near_of(bench: Bench, formula: Composition, composition: Composition) -> Near:

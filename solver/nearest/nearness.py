@@ -15,6 +15,7 @@ from ..cheapest.cheapest import (
 )
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
+from ..strength.search import keeps_acidity
 from .distance import DISTANCES, Gap, Stage, gap_row, gaps, touched_rows
 
 SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
@@ -51,7 +52,10 @@ class Nearness:
 
     def rules_alone(self, rows: Rows) -> Program:
         """Only what the rules ask, at the least cost: what a clash of rules is looked for in."""
-        program = program_of(rows, self._frame.prices)
+        return self.bounded(program_of(rows, self._frame.prices))
+
+    def bounded(self, program: Program) -> Program:
+        """A program of the rules alone with each share held within the ends given."""
         ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
         shares = len(ends)
         return replace(
@@ -158,6 +162,8 @@ class Nearness:
         fixed = self._standing(chosen(program, outcome.x))
         again = self.on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
         composition = composed(self._bench, again or outcome)
+        if not keeps_acidity(self._bench, composition):  # a tie led elsewhere
+            composition = composed(self._bench, outcome)
         return Composition(self._formula.name, composition.parts)
 
     def on_faces(self, program: Program, order: Sequence[Stage]) -> Optimal | None:

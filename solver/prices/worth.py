@@ -1,7 +1,8 @@
 """What a finding is worth: its proof, and the exact prices on both sides of each limit.
 
-Everything here is exact for the program as the solver was given it: at the ionic strength of the
-answer, and the prices with the choice of materials that was made.
+Where pH is ruled, the proof covers every ionic strength that the model of acidity is trusted for.
+Prices are exact for the program as the solver was given it: at the ionic strength of the answer,
+and with the choice of materials that was made.
 """
 
 from collections.abc import Iterator, Mapping
@@ -11,10 +12,10 @@ from fractions import Fraction
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited, Rule
 from ...constraints.rules.holding import place_held
-from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, found
-from ..program.fixed_point import AT_REST, ionic_strength
+from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, as_it_is, found, written_for
 from ..program.outcome import Optimal
 from ..proof.proof import Proof, ProvedOptimal, Unproved, prove
+from ..strength.proof import ProvedWithin, prove_within
 from .sensitivity import ColumnPrice, LimitPrice, Side, Step, column_prices, limit_prices
 
 SAME = 1e-9
@@ -65,7 +66,7 @@ class Worth:
         tied: materials whose share could change at the same cost.
     """
 
-    proof: Proof
+    proof: Proof | ProvedWithin
     slopes: Mapping[tuple[str, str], Slope]
     enters: Mapping[str, float | None]
     tied: tuple[str, ...]
@@ -76,24 +77,27 @@ class Worth:
         return is_proved(self.proof)
 
 
-def is_proved(proof: Proof) -> bool:
-    """Whether a proof says that the point shown costs no more than the least there is."""
+def is_proved(proof: Proof | ProvedWithin) -> bool:
+    """Whether a proof says that the point shown costs hardly more than the least there is."""
+    if isinstance(proof, ProvedWithin):
+        return proof.is_close
     return isinstance(proof, ProvedOptimal) and proof.excess <= WORTH_SAYING
 
 
-def proved(bench: Bench, finding: Finding) -> tuple[Finding, Proof]:
+def proved(bench: Bench, finding: Finding) -> tuple[Finding, Proof | ProvedWithin]:
     """Prove a finding; where the exact optimum is cheaper than what the solver gave, take it.
 
     Returns:
         The finding to show, and the proof of it.
     """
+    if finding.parts:
+        written = written_for(bench, as_it_is)
+        return finding, prove_within(bench, written, finding.parts, finding.fixed[1])
     proof = prove(finding.program, finding.fixed[1])
     if not isinstance(proof, ProvedOptimal) or is_proved(proof):
         return finding, proof
     exact = Optimal(float(proof.cost), tuple(map(float, proof.x)), (), (), proof.basis)
     better = found(bench, finding.rows, finding.program, exact)
-    if not _at_rest(bench, better):
-        return finding, Unproved("there is a cheaper composition at this ionic strength")
     proof = prove(better.program, better.fixed[1])
     return (better, proof) if is_proved(proof) else (finding, proof)
 
@@ -108,7 +112,7 @@ def with_entries(finding: Finding, known: Worth) -> Finding:
     return replace(finding, left_out=tuple(out))
 
 
-def worth(finding: Finding, proof: Proof) -> Worth:
+def worth(finding: Finding, proof: Proof | ProvedWithin) -> Worth:
     """The exact prices around a finding."""
     slopes = {(slope.rule, slope.side): slope for slope in _slopes(finding)}
     columns = column_prices(*finding.fixed)
@@ -125,11 +129,6 @@ def worth(finding: Finding, proof: Proof) -> Worth:
 def _is_tied(price: float, one: ColumnPrice) -> bool:
     ends = [float(end) for end in (one.low, one.high) if end is not None]
     return any(abs(end - price) <= SAME * max(1.0, abs(price)) for end in ends)
-
-
-def _at_rest(bench: Bench, finding: Finding) -> bool:
-    strength = ionic_strength(bench, finding.composition)
-    return abs(strength - finding.rows.ionic_strength) < AT_REST
 
 
 def _slopes(finding: Finding) -> Iterator[Slope]:

@@ -14,8 +14,11 @@ from ...constraints.rules.rows import rows_of
 
 Answer = TypeVar("Answer")
 
-AT_REST = 1e-4
-"""Two rounds whose ionic strengths differ by less give the same answer [mol/kg water]."""
+AT_REST = 1e-6
+"""Two rounds whose activity coefficients differ by less give the same answer [log10].
+
+Not the ionic strengths: where there is little salt, a trace more of it moves a pH by a lot.
+"""
 
 MOST_ROUNDS = 30
 
@@ -45,7 +48,7 @@ def settled(
     for _ in range(MOST_ROUNDS):
         composition = composition_of(answer)
         found = assumed if composition is None else ionic_strength(bench, composition)
-        if abs(found - assumed) < AT_REST:
+        if at_rest(found, assumed):
             return answer, rows, True
         assumed = found
         rows = rows_of(bench, assumed)
@@ -53,18 +56,28 @@ def settled(
     return answer, rows, False
 
 
+def at_rest(found: float, assumed: float) -> bool:
+    """Whether two ionic strengths [mol/kg water] give the same rows on pH."""
+    from ...constraints.acidity.charge import davies
+
+    return abs(davies(found) - davies(assumed)) < AT_REST
+
+
+def state_of(bench: Bench, composition: Composition) -> tuple[float, float]:
+    """The pH of a composition's dispersion and its ionic strength [mol/kg water]."""
+    from ...constraints.acidity.charge import equilibrium, in_water
+
+    said = acidity_of(bench.brief)
+    dilution = bench.brief.dilution if said is None else said.dilution
+    return equilibrium(in_water(bench.parts_of(composition), bench.substances, dilution))
+
+
 def ionic_strength(bench: Bench, composition: Composition) -> float:
     """Ionic strength of a composition's dispersion at its own pH [mol/kg water].
 
     0 in a brief that says nothing of pH: no row asks for it there.
     """
-    if not speaks_of_water(bench.brief):
-        return 0.0
-    from ...constraints.acidity.charge import ionic_strength_of
-
-    said = acidity_of(bench.brief)
-    dilution = bench.brief.dilution if said is None else said.dilution
-    return ionic_strength_of(bench.parts_of(composition), bench.substances, dilution)
+    return state_of(bench, composition)[1] if speaks_of_water(bench.brief) else 0.0
 
 
 def speaks_of_water(brief: Brief) -> bool:

@@ -1,0 +1,381 @@
+"""A proof over cells written down so that a stranger can check it, and the check.
+
+Like a certificate of one program (``proof.certificate``), with the question in two parts: what is
+the same in every cell, and for each cell its bounds, its rows on pH and salt, and its multipliers.
+Nothing that the document says of pH and ionic strength is believed. The cells must leave nothing
+out of what they claim to cover; and with a bench at hand every cell's rows are worked out anew from
+it, the cells must cover all that the model is trusted for, and the composition is judged.
+"""
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import isfinite
+
+from ...constraints.acidity.cell import Cell, widest
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.mix import TRACE
+from ...constraints.model.row import Row
+from ...constraints.rules.judging import judge
+from ...constraints.rules.outer import BALANCE, acidity_rules, outer_rows, trusted
+from ..program.outcome import Program
+from ..proof.duality import (
+    Ending,
+    Leaf,
+    Split,
+    Tree,
+    breach_of,
+    cost_of,
+    leaves,
+    on_grid,
+    sound,
+    tree_bound,
+)
+from ..proof.form import (
+    Json,
+    Rejected,
+    RejectionError,
+    digest,
+    each,
+    keyed,
+    listed,
+    node_json,
+    node_of,
+    program_json,
+    program_of,
+    rational,
+    rational_of,
+    row_json,
+    row_of,
+)
+from .proof import ProvedCell, ProvedNowhere, ProvedWithin
+from .search import Written, least_needed
+
+SCHEMA = 2
+
+KEPT_WITHIN = Fraction(1, 10**7)
+"""By how much the point may miss a row that says nothing of pH: as much as a judge allows."""
+
+MOST_HALVINGS = 60
+"""So often, one inside the other, are cells halved at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class VerifiedWithin:
+    """The certificate proves what it says.
+
+    Args:
+        kind: "optimal", "gap" or "infeasible".
+        cost: of the point, ``None`` where there is none.
+        bound: what every composition in the cells costs at least, ``None`` where there is none.
+        cells: how many there are.
+        covered: what they cover together.
+        rows: how many rows each has.
+    """
+
+    kind: str
+    cost: Fraction | None
+    bound: Fraction | None
+    cells: int
+    covered: Cell
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a certificate should be about.
+
+    Args:
+        bench: whose rules and shelf.
+        written: turns its rows into the program.
+    """
+
+    bench: Bench
+    written: Written
+
+
+def certificate_within(bench: Bench, proof: ProvedWithin | ProvedNowhere) -> Json:
+    """The proof over cells as a JSON value.
+
+    Args:
+        bench: what it is about.
+        proof: what was proved.
+    """
+    first = proof.cells[0].program
+    everywhere = set(first.rows).intersection(*(cell.program.rows for cell in proof.cells))
+    common = tuple(row for row in first.rows if row in everywhere)
+    body = {
+        "schema": SCHEMA,
+        "kind": _kind(proof),
+        "acidity": [rule.id for rule in acidity_rules(bench)],
+        "program": program_json(replace(first, rows=common)),
+        "cells": [_cell_json(cell, everywhere, common) for cell in proof.cells],
+        "answer": _answer_json(proof),
+    }
+    return {**body, "digests": _digests(body)}
+
+
+def _kind(proof: ProvedWithin | ProvedNowhere) -> str:
+    if isinstance(proof, ProvedNowhere):
+        return "infeasible"
+    return "optimal" if proof.is_close else "gap"
+
+
+def _cell_json(cell: ProvedCell, everywhere: set[Row], common: tuple[Row, ...]) -> Json:
+    places = {row: place for place, row in enumerate(cell.program.rows)}
+    own = [row for row in cell.program.rows if row not in everywhere]
+    order = [places[row] for row in (*common, *own)]
+    return {
+        "ph": list(map(repr, cell.cell.ph)),
+        "salt": list(map(repr, cell.cell.salt)),
+        "rows": [row_json(row) for row in own],
+        "tree": [node_json(_reordered(node, order)) for node in cell.tree],
+    }
+
+
+def _reordered(node: Leaf | Split, order: list[int]) -> Leaf | Split:
+    if not isinstance(node, Leaf) or not node.y:
+        return node
+    return replace(node, y=tuple(node.y[place] for place in order))
+
+
+def _answer_json(proof: ProvedWithin | ProvedNowhere) -> Json:
+    if isinstance(proof, ProvedNowhere):
+        return {"breach": rational(proof.breach)}
+    return {
+        "x": [repr(value) for value in proof.x],
+        "cost": rational(proof.cost),
+        "bound": rational(proof.bound),
+    }
+
+
+def _digests(body: Json) -> Json:
+    parts = {key: digest(value) for key, value in body.items() if key != "digests"}
+    return {**parts, "whole": digest(parts)}
+
+
+def verify_within(written: object, asked: Asked | None = None) -> VerifiedWithin | Rejected:
+    """Check a certificate over cells, solving nothing.
+
+    Args:
+        written: as read from JSON.
+        asked: the bench it should be about. Without one, that the rows are right for their cells,
+            and that the point has a pH that keeps the rules, is left open.
+    """
+    try:
+        return _verified(written, asked)
+    except RejectionError as fault:
+        return Rejected(str(fault))
+
+
+def shares_of(written: Json) -> tuple[Fraction, ...]:
+    """The point in a certificate that was verified; empty where it shows that there is none."""
+    return tuple(Fraction(value) for value in written["answer"].get("x", ()))
+
+
+def _verified(written: object, asked: Asked | None) -> VerifiedWithin:
+    keys = ("schema", "kind", "acidity", "program", "cells", "answer", "digests")
+    body = keyed(written, *keys)
+    if body["schema"] != SCHEMA or isinstance(body["schema"], bool):
+        raise RejectionError(f"schema: {SCHEMA} expected")
+    common = program_of(body["program"])
+    acidity = frozenset(_names(body["acidity"]))
+    cells = [_cell_of(one, common) for one in listed(body["cells"], "cells")]
+    if not cells:
+        raise RejectionError("cells: at least one expected")
+    _same_digests(body)
+    covered = _covered(tuple(cell.cell for cell in cells))
+    if asked is not None:
+        _same_bench(asked, cells, covered, acidity)
+    bounds = [bound for cell in cells if (bound := _bound(cell)) is not None]
+    size = len(cells[0].program.rows)
+    if body["kind"] == "infeasible":
+        _check_refusal(body["answer"], cells, bounds)
+        return VerifiedWithin("infeasible", None, None, len(cells), covered, size)
+    cost, bound = _check_point(body, common, acidity, bounds, asked)
+    return VerifiedWithin(body["kind"], cost, bound, len(cells), covered, size)
+
+
+def _names(value: object) -> Iterator[str]:
+    for name in listed(value, "acidity"):
+        if not isinstance(name, str):
+            raise RejectionError("acidity: names of rules expected")
+        yield name
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """A cell as it was read."""
+
+    cell: Cell
+    program: Program
+    tree: Tree
+
+
+def _cell_of(value: object, common: Program) -> _Read:
+    said = keyed(value, "ph", "salt", "rows", "tree")
+    cell = Cell(_pair(said["ph"], "ph"), _pair(said["salt"], "salt"))
+    own = each(row_of, said["rows"], "rows")
+    program = replace(common, rows=(*common.rows, *own))
+    return _Read(cell, program, each(node_of, said["tree"], "tree"))
+
+
+def _pair(value: object, place: str) -> tuple[float, float]:
+    ends = listed(value, place)
+    if len(ends) != 2 or not all(isinstance(end, str) for end in ends):
+        raise RejectionError(f"{place}: two ends expected")
+    try:
+        low, high = map(float, ends)
+    except ValueError as fault:
+        raise RejectionError(f"{place}: two numbers expected") from fault
+    if not (isfinite(low) and isfinite(high) and low <= high):
+        raise RejectionError(f"{place}: from the lower to the higher expected")
+    return low, high
+
+
+def _same_digests(body: Json) -> None:
+    true = _digests(body)
+    said = keyed(body["digests"], *true)
+    for part, value in true.items():
+        if said[part] != value:
+            raise RejectionError(f"{part}: not what was written")
+
+
+def _covered(cells: tuple[Cell, ...]) -> Cell:
+    """What cells cover together, if halving that over and over gives just these."""
+    whole = Cell(
+        (min(cell.ph[0] for cell in cells), max(cell.ph[1] for cell in cells)),
+        (min(cell.salt[0] for cell in cells), max(cell.salt[1] for cell in cells)),
+    )
+    left = set(cells)
+    waiting = [(whole, 0)]
+    while waiting:
+        cell, depth = waiting.pop()
+        if cell in left:
+            left.remove(cell)
+        elif depth < MOST_HALVINGS and len(waiting) <= len(cells):
+            waiting += [(half, depth + 1) for half in cell.halves]
+        else:
+            raise RejectionError("cells: some pH or ionic strength is left out")
+    if left:
+        raise RejectionError("cells: some are there twice")
+    return whole
+
+
+def _same_bench(asked: Asked, cells: list[_Read], covered: Cell, acidity: frozenset[str]) -> None:
+    """Each cell's rows worked out anew, and all of the model's range among the cells."""
+    bench = asked.bench
+    if acidity != {rule.id for rule in acidity_rules(bench)}:
+        raise RejectionError("acidity: other rules on pH than the bench's")
+    if covered not in (trusted(bench), widest()):
+        raise RejectionError("cells: not all that the model is trusted for")
+    for number, one in enumerate(cells):
+        program = asked.written(outer_rows(bench, one.cell))
+        for part in ("costs", "lower", "upper", "whole"):
+            if getattr(one.program, part) != getattr(program, part):
+                raise RejectionError(f"{part}: another bench's")
+        other = Counter(program.rows)
+        other.subtract(one.program.rows)
+        for row, count in other.items():
+            if count:
+                raise RejectionError(
+                    f"cell {number}: a row of rule {row.rule!r} is another bench's"
+                )
+
+
+def _bound(cell: _Read) -> Fraction | None:
+    fault = sound(cell.program)
+    if fault:
+        raise RejectionError(fault)
+    grid = on_grid(cell.program)
+    for node in cell.tree:
+        if isinstance(node, Leaf) and len(node.y) != (
+            0 if node.ending is Ending.CROSSED else len(grid.rows)
+        ):
+            raise RejectionError("tree: one multiplier for each row expected")
+    try:
+        return tree_bound(grid, cell.tree)
+    except ValueError as slip:
+        raise RejectionError(f"tree: {slip}") from slip
+
+
+def _check_refusal(answer: object, cells: list[_Read], bounds: list[Fraction]) -> None:
+    said = rational_of(keyed(answer, "breach")["breach"])
+    if bounds:
+        raise RejectionError("tree: a leaf is not shown to be empty")
+    if said != min(_breach(cell) for cell in cells):
+        raise RejectionError("breach: not what the multipliers show")
+
+
+def _breach(cell: _Read) -> Fraction:
+    grid = on_grid(cell.program)
+    return min(breach_of(grid, *part) for part in leaves(grid, cell.tree))
+
+
+def _check_point(
+    body: Json,
+    common: Program,
+    acidity: frozenset[str],
+    bounds: list[Fraction],
+    asked: Asked | None,
+) -> tuple[Fraction, Fraction]:
+    answer = keyed(body["answer"], "x", "cost", "bound")
+    x = tuple(_share(value) for value in listed(answer["x"], "x"))
+    cost, said = rational_of(answer["cost"]), rational_of(answer["bound"])
+    if len(x) != len(common.costs):
+        raise RejectionError("x: one number for each column expected")
+    if cost != cost_of(on_grid(common), x):
+        raise RejectionError("cost: not that of x")
+    if not bounds or said != min(bounds):
+        raise RejectionError("bound: not what the multipliers show")
+    _check_kept(common, acidity, x)
+    if asked is not None:
+        _check_judged(asked.bench, x)
+    kind = "optimal" if float(said) >= least_needed(float(cost)) else "gap"
+    if body["kind"] != kind or least_needed(float(said)) > float(cost):
+        raise RejectionError(f"kind: cost and bound do not make it {body['kind']!r}")
+    return cost, said
+
+
+def _share(value: object) -> Fraction:
+    if not isinstance(value, str):
+        raise RejectionError("x: a decimal expected")
+    try:
+        number = float(value)
+    except ValueError as fault:
+        raise RejectionError("x: a decimal expected") from fault
+    if repr(number) != value or not isfinite(number):
+        raise RejectionError("x: a decimal expected, in its shortest form")
+    return Fraction(value)
+
+
+def _check_kept(common: Program, acidity: frozenset[str], x: tuple[Fraction, ...]) -> None:
+    """The point keeps bounds, whole numbers and every row that does not speak of pH."""
+    ends = zip(x, common.lower, common.upper, common.whole, strict=True)
+    for column, (value, low, high, whole) in enumerate(ends):
+        if not _near(value, low, high):
+            raise RejectionError(f"x breaks column {column}: outside its bounds")
+        if whole and abs(value - round(value)) > KEPT_WITHIN:
+            raise RejectionError(f"x breaks column {column}: not a whole number")
+    for place, row in enumerate(common.rows):
+        if row.rule not in acidity and row.rule != BALANCE:
+            pairs = zip(row.columns, row.values, strict=True)
+            total = sum((Fraction(value) * x[column] for column, value in pairs), Fraction(0))
+            if not _near(total, row.low, row.high, max((1.0, *map(abs, row.values)))):
+                raise RejectionError(f"x breaks row {place}, of rule {row.rule!r}")
+
+
+def _near(value: Fraction, low: float, high: float, size: float = 1.0) -> bool:
+    slack = KEPT_WITHIN * Fraction(size)
+    return not (value + slack < low or value - slack > high)
+
+
+def _check_judged(bench: Bench, x: tuple[Fraction, ...]) -> None:
+    """The point as a composition, judged by every rule of the bench."""
+    names = (item.material.name for item in bench.shelf)
+    shares = {name: float(share) for name, share in zip(names, x, strict=False)}
+    parts = {name: share for name, share in shares.items() if share > TRACE}
+    broken = [one.rule.id for one in judge(bench, Composition("", parts)) if not one.kept]
+    if broken:
+        raise RejectionError(f"x breaks {', '.join(map(repr, broken))}")
