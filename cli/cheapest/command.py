@@ -163,11 +163,13 @@ def _show(
 
 def _form(bench: Bench, everything: "Explained") -> dict[str, object]:
     from ..finding.as_json import alternatives_form, others_form, proof_form, worth_form
+    from ..finding.second_look import look_form
     from ..kit.as_json import finding_form
 
     finding, worth, agreed = everything.finding, everything.worth, everything.agreed
     return {
         **finding_form(bench, finding),
+        "second_look": look_form(bench, finding.composition),
         "other_choices": others_form(everything.others),
         "alternatives": alternatives_form(everything.alternatives),
         **({} if worth is None else {"exact": worth_form(worth)}),
