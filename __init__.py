@@ -58,26 +58,29 @@ if TYPE_CHECKING:
     from barwright.solver.calibration.teaching import Taught, teach
     from barwright.solver.cheapest.cheapest import (
         Finding,
-        LeftOut,
-        Price,
         Refusal,
         cheapest,
         program_of,
     )
+    from barwright.solver.cheapest.stepping import LeftOut, Price
     from barwright.solver.choices.alternatives import Alternatives, alternatives
     from barwright.solver.choices.choices import Other, other_choices
-    from barwright.solver.infeasible.reasons import Concession, Purchase, Reasons, reasons
+    from barwright.solver.infeasible.concessions import Concession
+    from barwright.solver.infeasible.purchases import Purchase
+    from barwright.solver.infeasible.reasons import Reasons, reasons
     from barwright.solver.nearest.candidates import Search
     from barwright.solver.nearest.family import Base, Family, NoBase, family
     from barwright.solver.nearest.frontier import Corner, frontier
     from barwright.solver.nearest.nearest import CHEAP, CLOSE, Near, nearest
     from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
-    from barwright.solver.prices.sensitivity import limit_curve, price_curve, sensitivity
     from barwright.solver.prices.worth import Worth
+    from barwright.solver.program.deadline import Deadline
     from barwright.solver.program.outcome import Infeasible, Program
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import prove
+    from barwright.solver.sensitivity.curves import limit_curve, price_curve
+    from barwright.solver.sensitivity.sensitivity import sensitivity
     from barwright.solver.uncertain.safety import Safe, safely
     from barwright.solver.uncertain.sure import NotSure
     from barwright.solver.uncertain.worth import freeing
@@ -115,11 +118,12 @@ _HOMES = {
     "CheckFailedError": "constraints.values.problem",
     "Comparison": "workshop.changing.comparison",
     "Composition": "constraints.model.brief",
-    "Concession": "solver.infeasible.reasons",
+    "Concession": "solver.infeasible.concessions",
     "Corner": "solver.nearest.frontier",
     "Costing": "workshop.price.pricing",
     "Course": "solver.prices.course",
     "Curve": "solver.answers.curve",
+    "Deadline": "solver.program.deadline",
     "Explained": "solver.answers.explained",
     "Family": "solver.nearest.family",
     "Fill": "workshop.fill.fill",
@@ -128,7 +132,7 @@ _HOMES = {
     "InputError": "constraints.values.problem",
     "Item": "constraints.model.shelf",
     "Label": "workshop.label.label",
-    "LeftOut": "solver.cheapest.cheapest",
+    "LeftOut": "solver.cheapest.stepping",
     "Lot": "constraints.model.shelf",
     "Material": "constraints.model.material",
     "Near": "solver.nearest.nearest",
@@ -139,12 +143,12 @@ _HOMES = {
     "Other": "solver.choices.choices",
     "Plan": "workshop.plan.plan",
     "Planned": "workshop.plan.order",
-    "Price": "solver.cheapest.cheapest",
+    "Price": "solver.cheapest.stepping",
     "PriceFrom": "constraints.model.wanted",
     "Problem": "constraints.values.problem",
     "Problems": "constraints.values.problem",
     "Program": "solver.program.outcome",
-    "Purchase": "solver.infeasible.reasons",
+    "Purchase": "solver.infeasible.purchases",
     "Reasons": "solver.infeasible.reasons",
     "Refusal": "solver.cheapest.cheapest",
     "Refused": "workshop.batch.batch",
@@ -186,7 +190,7 @@ _HOMES = {
     "frontier": "solver.nearest.frontier",
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
-    "limit_curve": "solver.prices.sensitivity",
+    "limit_curve": "solver.sensitivity.curves",
     "limit_followed": "solver.answers.curve",
     "margin_at": "workshop.price.pricing",
     "markets_with_labelling": "constraints.market.labelling",
@@ -203,7 +207,7 @@ _HOMES = {
     "over_price": "solver.prices.course",
     "plan": "workshop.plan.plan",
     "point_of": "solver.proof.certificate",
-    "price_curve": "solver.prices.sensitivity",
+    "price_curve": "solver.sensitivity.curves",
     "price_followed": "solver.answers.curve",
     "price_list": "workshop.price.pricing",
     "program_of": "solver.cheapest.cheapest",
@@ -220,7 +224,7 @@ _HOMES = {
     "rows_of": "constraints.rules.rows",
     "run_out": "workshop.changing.runout",
     "sample_of": "solver.calibration.sampling",
-    "sensitivity": "solver.prices.sensitivity",
+    "sensitivity": "solver.sensitivity.sensitivity",
     "sheets": "workshop.plan.sheets",
     "strictest": "workshop.fill.fill",
     "teach": "solver.calibration.teaching",
@@ -250,6 +254,7 @@ __all__ = [
     "Costing",
     "Course",
     "Curve",
+    "Deadline",
     "Explained",
     "Family",
     "Fill",

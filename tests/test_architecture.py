@@ -25,6 +25,7 @@ FLOORS = {
     "solver": (
         "program",
         "proof",
+        "sensitivity",
         "strength",
         "cheapest",
         "calibration",

@@ -6,6 +6,7 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
+from barwright.solver.program.deadline import Deadline
 from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
 from barwright.solver.program.session import Session, second_opinion, solve
 
@@ -90,7 +91,7 @@ def test_a_basis_names_every_column_and_row():
 
 def test_giving_up_is_no_answer(published):
     _, large = published("williams_food2")
-    assert isinstance(solve(large, time_limit_s=1e-9), Stopped)
+    assert isinstance(solve(large, Deadline.after(1e-9)), Stopped)
 
 
 # Weighing six whole-number steps: presolving this program used to write past the solver's memory.

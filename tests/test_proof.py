@@ -289,7 +289,7 @@ def test_a_tree_that_leaves_a_choice_out_proves_nothing(published):
 
 
 def test_the_proof_loads_no_float_solver():
-    modules = "barwright.solver.prices.sensitivity, barwright.solver.proof.certificate"
+    modules = "barwright.solver.sensitivity.sensitivity, barwright.solver.proof.certificate"
     code = f"import sys, {modules}; print(*sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert not {"pulp", "highspy", "numpy", "barwright.solver.program.session"} & set(

@@ -9,7 +9,8 @@ from barwright.constraints.model.rule import Kind
 from barwright.constraints.rules.cost import Cost
 from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
-from barwright.solver.infeasible.reasons import conceding, droppables, reasons, relaxables
+from barwright.solver.infeasible.concessions import conceding, droppables, relaxables
+from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.proof.proof import ProvedInfeasible
 from blends import bench, material, said, share_of, standalone
 from conftest import asking_for_all

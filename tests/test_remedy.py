@@ -8,14 +8,8 @@ from pathlib import Path
 
 import pytest
 from barwright.constraints.model.row import WHOLE, Row
-from barwright.solver.infeasible.remedy import (
-    Candidate,
-    Relaxable,
-    RowsWith,
-    WayOut,
-    from_catalogue,
-    give_way,
-)
+from barwright.solver.infeasible.remedy import give_way
+from barwright.solver.infeasible.steps import Relaxable, RowsWith, WayOut
 from barwright.solver.program.outcome import Infeasible, Optimal, Program
 from barwright.solver.program.relaxed import keeps
 from barwright.solver.program.session import solve
@@ -292,46 +286,6 @@ def test_there_is_a_way_out_just_when_dropping_the_rules_that_may_move_is_one(
 
 
 CLAY = {0: 1.0, 1: 1.0}  # counts in the whole and in the row of "absorbent"
-
-
-def absorbent() -> Program:
-    rows = [Row("absorbent", "share", (), (), 0.1, inf), share("dry", 3, -inf, 0.1)]
-    return bar(*rows)
-
-
-def test_a_material_is_offered_only_if_it_alone_makes_a_bar_possible() -> None:
-    candidates = [
-        Candidate("kaolin", 2.0, CLAY),
-        Candidate("starch, weak", 1.0, {0: 1.0, 1: 0.05}),
-        Candidate("cetyl alcohol", 4.0, {0: 1.0}),
-        Candidate("bentonite, dear", 20.0, CLAY),
-    ]
-    ways = from_catalogue(absorbent(), candidates)
-    assert [way.added for way in ways] == ["kaolin", "bentonite, dear"]
-    assert all(way.priced for way in ways)
-    assert ways[0].cost < ways[1].cost
-
-
-def test_a_material_of_unknown_price_is_taken_sparingly_and_named_last() -> None:
-    candidates = [Candidate("silica", None, CLAY), Candidate("kaolin", 2.0, CLAY)]
-    kaolin, silica = from_catalogue(absorbent(), candidates)
-    assert (kaolin.added, silica.added) == ("kaolin", "silica")
-    assert not silica.priced
-    assert silica.x[-1] == pytest.approx(0.1, abs=1e-6)
-    assert silica.cost == pytest.approx(0.8 * COSTS[1] + 0.1 * COSTS[3], abs=1e-6)
-
-
-def test_a_material_that_may_not_be_dosed_high_enough_is_not_offered() -> None:
-    assert from_catalogue(absorbent(), [Candidate("kaolin", 2.0, CLAY, most=0.08)]) == ()
-    assert from_catalogue(absorbent(), [Candidate("kaolin", 2.0, CLAY, most=0.12)])
-
-
-def test_a_material_helps_where_yes_no_rules_stand_in_the_way_too() -> None:
-    needs = Row("one of them", "count", (4,), (1.0,), 1.0, 1.0)
-    dose = Row("dose", "at least", (3, 4), (1.0, -0.3), 0.0, inf)
-    program = bar(needs, dose, share("dry", 3, -inf, 0.1), choices=1)
-    (way,) = from_catalogue(program, [Candidate("a dry one", 9.0, {0: 1.0, 2: 1.0})])
-    assert way.x[-1] == pytest.approx(0.2, abs=1e-6)
 
 
 def test_a_point_off_a_row_a_bound_or_a_whole_number_is_not_kept() -> None:

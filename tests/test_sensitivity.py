@@ -7,15 +7,6 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
-from barwright.solver.prices.sensitivity import (
-    Side,
-    column_prices,
-    limit_curve,
-    limit_prices,
-    moved,
-    price_curve,
-    sensitivity,
-)
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import second_opinion, solve
 from barwright.solver.proof.proof import (
@@ -26,6 +17,11 @@ from barwright.solver.proof.proof import (
     prove,
     resolve,
 )
+from barwright.solver.sensitivity.columns import break_evens, column_prices, tied
+from barwright.solver.sensitivity.curves import limit_curve, moved, price_curve
+from barwright.solver.sensitivity.ground import ground_of
+from barwright.solver.sensitivity.limits import Side, limit_prices
+from barwright.solver.sensitivity.sensitivity import sensitivity
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
@@ -371,3 +367,30 @@ def test_scaling_every_price_scales_the_price_of_every_limit(asked, factor):
             assert (before.reach, before.last) == (after.reach, after.last)
             if before.price is not None:
                 assert after.price == before.price * Fraction(factor)
+
+
+@given(st.data())
+@settings(max_examples=60)
+def test_break_even_prices_from_one_basis_are_those_of_the_walk_over_every_corner(data):
+    # prices and limits from few values: ties and corners where more rows meet than needed
+    few = st.sampled_from([0.0, 5.0, 10.0, 20.0])
+    width = data.draw(st.integers(2, 6))
+    costs = tuple(data.draw(few) for _ in range(width))
+    rows = [Row("whole", "", tuple(range(width)), (1.0,) * width, 1.0, 1.0)]
+    for k in range(data.draw(st.integers(1, 4))):
+        values = tuple(data.draw(st.sampled_from([-1.0, 0.5, 1.0, 2.0])) for _ in range(width))
+        low = data.draw(st.sampled_from([-inf, 0.0, 0.25, 0.5]))
+        rows.append(Row(f"r{k}", "", tuple(range(width)), values, low, 1.0))
+    plain = Program(costs, (0.0,) * width, (inf,) * width, (False,) * width, tuple(rows))
+    answer = solve(plain)
+    assume(isinstance(answer, Optimal))
+    ground = ground_of(plain, answer)
+    walked = {one.column: one for one in column_prices(plain, answer)}
+    for column, comes_in in break_evens(ground, plain, range(width)):
+        assert comes_in == walked[column].comes_in
+    ends = {
+        column
+        for column, one in walked.items()
+        if Fraction(str(costs[column])) in {one.low, one.high}
+    }
+    assert set(tied(ground, plain, range(width))) == ends

@@ -8,8 +8,8 @@ import typer
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
-from ..kit.patience import patience
+from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, FormulaPath, Shown, TimeLimit
+from ..kit.patience import patience, until
 from ..kit.portion import (
     Bars,
     FillAsked,
@@ -49,11 +49,13 @@ def command(
     ] = False,
     everything: All = False,
     shown: Shown = Format.TABLE,
+    time_limit: TimeLimit = TIME_LIMIT_S,
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
     from ...constraints.bench.opening import read_formula
     from ...workshop.batch.batch import Batch, batch
 
+    deadline = until(time_limit)
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings)
@@ -68,6 +70,7 @@ def command(
             heat_to=heated,
             packaging_a_bar=a_bar,
             labour=a_batch,
+            deadline=deadline,
         )
     if not isinstance(made, Batch):
         from .refusal import refuse_batch

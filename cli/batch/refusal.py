@@ -106,7 +106,9 @@ def _unweighable(found: Unweighable, bigger: int | None) -> Iterator[str]:
         yield f"It can be weighed with {' and '.join(map(_balance, balances))}."
     if bigger is not None:
         yield f"It can be weighed as it is for {bigger} bars: --bars {bigger}."
-    if not found.finer and bigger is None:
+    if found.undone:
+        yield "Time ran out: fewer rules may clash, and not all balances and batches were tried."
+    elif not found.finer and bigger is None:
         yield "No balance up to a thousand times finer does it, and no batch that was tried."
 
 
@@ -134,6 +136,7 @@ def refused_form(bench: Bench, refused: Refused, bars: int) -> dict[str, object]
     if isinstance(refused.weighing, Unweighable):
         form["too_little"] = list(refused.weighing.too_little)
         form["clash"] = list(refused.weighing.clash)
+        form["undone"] = refused.weighing.undone
         form["plain_rounding_breaks"] = list(refused.weighing.plain_breaks)
         form["finer_balances"] = [
             [{"balance": one.name, "step": one.step, "least": one.least} for one in way]

@@ -10,8 +10,8 @@ from ..finding.certificate import write_certificate
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import All, BenchPath, Format, Shown, finite
-from ..kit.patience import patience
+from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, Shown, TimeLimit
+from ..kit.patience import patience, until
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
 from ..sureness.asking import Asked, share_asked
@@ -19,8 +19,9 @@ from ..sureness.asking import Asked, share_asked
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from ...solver.answers.explained import Explained
+    from ...solver.answers.explained import Explained, Explaining
     from ...solver.cheapest.cheapest import Finding
+    from ...solver.program.deadline import Deadline
     from ...solver.uncertain.safety import Safe
     from ...solver.uncertain.sure import NotSure
 
@@ -53,41 +54,40 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     sure: Asked = None,
-    time_limit: Annotated[
-        float,
-        typer.Option(metavar="SECONDS", min=0.001, callback=finite, help="Give up after so long."),
-    ] = 60.0,
+    time_limit: TimeLimit = TIME_LIMIT_S,
     everything: All = False,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
-    from ...solver.answers.explained import explained
+    from ...solver.answers.explained import Explaining, Wishes
     from ...solver.cheapest.cheapest import Refusal
 
-    premium = _premium(within)
+    deadline = until(time_limit)
+    wishes = Wishes(
+        proof=proof, others=alternatives, within=_premium(within), opinion=second_opinion
+    )
     _refuse_contradiction(certificate, proof=proof)
     share = share_asked(sure)
     plain = bench = bench_in(bench_path, shown)
     safe = None
     if share is not None:
-        safe = _safe(plain, share, shown, time_limit)
+        safe = _safe(plain, share, shown, deadline)
         bench = safe.sure.bench
     with patience("looking for the cheapest composition"):
-        found = explained(
-            bench,
-            proof=proof,
-            others=alternatives,
-            within=premium,
-            opinion=second_opinion,
-            time_limit_s=time_limit,
-        )
+        found = Explaining.of(bench, wishes, deadline)
     if isinstance(found, Refusal):
         leave_without_answer(
-            bench, found, shown, certificate, overwrite=overwrite, whole=everything
+            bench,
+            found,
+            shown,
+            certificate,
+            overwrite=overwrite,
+            whole=everything,
+            deadline=deadline,
         )
     if write is not None:
         _write(bench, found.finding, write, overwrite=overwrite)
-    if certificate is not None and found.worth is not None:
-        write_certificate(certificate, bench, found.finding, found.worth.proof, overwrite=overwrite)
+    if certificate is not None and found.proof is not None:
+        write_certificate(certificate, bench, found.finding, found.proof, overwrite=overwrite)
     whole = everything or alternatives > 0 or safe is not None
     _show(bench, found, shown, safe, whole=whole)
     if found.is_unproved:
@@ -111,38 +111,44 @@ def _refuse_contradiction(certificate: Path | None, *, proof: bool) -> None:
         refuse("--certificate", "--no-proof", "a proof, to be written down")
 
 
-def _safe(bench: Bench, share: float, shown: Format, time_limit: float) -> "Safe":
+def _safe(bench: Bench, share: float, shown: Format, deadline: "Deadline") -> "Safe":
     """The cheapest composition that is so sure, and what that is worth; else why there is none."""
     from ...solver.uncertain.safety import safely
     from ...solver.uncertain.sure import NotSure
 
     with patience("trying lots"):
-        found = safely(bench, share, time_limit_s=time_limit)
+        found = safely(bench, share, deadline=deadline)
     if isinstance(found, NotSure):
-        _leave_unsure(bench, found, shown, time_limit)
+        _leave_unsure(bench, found, shown, deadline)
     return found
 
 
-def _leave_unsure(bench: Bench, found: "NotSure", shown: Format, time_limit: float) -> NoReturn:
+def _leave_unsure(bench: Bench, found: "NotSure", shown: Format, deadline: "Deadline") -> NoReturn:
     """Say what stands in the way of so much safety, then which rules clash."""
     from ...solver.uncertain.worth import freeing
     from ..kit.screen import complain
     from ..sureness.words import freeing_sentence
 
     with patience("looking for what stands in the way"):
-        complain([freeing_sentence(freeing(bench, found, time_limit_s=time_limit))])
-    leave_without_answer(found.bench, found.refusal, shown)
+        complain([freeing_sentence(freeing(bench, found, deadline=deadline))])
+    leave_without_answer(found.bench, found.refusal, shown, deadline=deadline)
 
 
 def _show(
-    bench: Bench, everything: "Explained", shown: Format, safe: "Safe | None", *, whole: bool
+    bench: Bench, found: "Explaining", shown: Format, safe: "Safe | None", *, whole: bool
 ) -> None:
+    """The composition first; what explains it is worked out while that can be read."""
+
     def view(console: "Console") -> None:
         from ..finding.short import show_short_finding
-        from ..finding.view import show_finding
+        from ..finding.view import show_answer, show_explanations
         from ..kit.screen import paragraph
 
-        (show_finding if whole else show_short_finding)(console, bench, everything)
+        if whole:
+            show_answer(console, bench, found.finding, found.proof)
+        with patience("working out what explains it"):
+            everything = found.everything()
+        (show_explanations if whole else show_short_finding)(console, bench, everything)
         if everything.agreed:
             paragraph(console, "A second solver, asked the same, finds the same cost.")
         if safe is not None:
@@ -151,7 +157,7 @@ def _show(
             show_sureness(console, bench, safe)
 
     def form() -> dict[str, object]:
-        body = _form(bench, everything)
+        body = _form(bench, found.everything())
         if safe is not None:
             from ..sureness.as_json import sureness_form
 
@@ -172,7 +178,7 @@ def _form(bench: Bench, everything: "Explained") -> dict[str, object]:
         "second_look": look_form(bench, finding.composition),
         "other_choices": others_form(everything.others),
         "alternatives": alternatives_form(everything.alternatives),
-        **({} if worth is None else {"exact": worth_form(worth)}),
+        **({} if worth is None else {"exact": worth_form(finding, worth)}),
         **proof_form(
             bench,
             finding.program,
@@ -180,6 +186,7 @@ def _form(bench: Bench, everything: "Explained") -> dict[str, object]:
             None if worth is None else worth.proof,
             proved=worth is not None and worth.proved,
         ),
+        "undone": sorted(everything.undone),
         **({} if agreed is None else {"second_opinion_agrees": agreed}),
     }
 

@@ -29,6 +29,7 @@ def curve_form(bench: Bench, axis: "Axis", course: Course) -> dict[str, object]:
         ],
         "choices_held": list(course.choices),
         "another_choice_cheaper_at": list(course.cheaper),
+        "undone": course.undone,
     }
 
 

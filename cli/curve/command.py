@@ -10,8 +10,8 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import All, BenchPath, Format
-from ..kit.patience import patience
+from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, TimeLimit
+from ..kit.patience import patience, until
 from ..kit.table_option import table_beside
 from .axis import Axis
 
@@ -58,6 +58,7 @@ def command(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Let --svg replace a file that is there.")
     ] = False,
+    time_limit: TimeLimit = TIME_LIMIT_S,
 ) -> None:
     """Show the least cost as a function of one limit or one price of BENCH."""
     from ...solver.answers.curve import limit_followed, price_followed
@@ -67,15 +68,18 @@ def command(
     if (limit is None) == (price is None):
         refuse("the command line", "both or neither of --limit and --price", "one of them")
     as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
+    deadline = until(time_limit)
     bench = bench_in(bench_path, shown)
     with patience("following the cost"):
         found = (
-            price_followed(bench, price or "", start, end)
+            price_followed(bench, price or "", start, end, deadline=deadline)
             if limit is None
-            else limit_followed(bench, limit, None if side is None else side.value, start, end)
+            else limit_followed(bench, limit, side and side.value, start, end, deadline=deadline)
         )
     if isinstance(found, Refusal):
-        leave_without_answer(bench, found, as_format, command="curve", whole=everything)
+        leave_without_answer(
+            bench, found, as_format, command="curve", whole=everything, deadline=deadline
+        )
     axis = Axis.of(found)
     _show(bench, axis, found.course, shown, whole=everything)
     if svg is not None:

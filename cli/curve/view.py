@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
+CUT_SHORT = "Time ran out: not all of it was followed, nor every other choice tried."
+
 HEIGHT = 18
 MOST_WIDTH = 80
 
@@ -33,7 +35,7 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
     paragraph(console, f"{bench.brief.name}: cost along the {axis.label}")
     paragraph(console, f"Today it stands at {axis.said(course.now[0])}, with {now} of mix.")
     if not course.points:
-        paragraph(console, nothing_sentence(axis))
+        paragraph(console, CUT_SHORT if course.undone else nothing_sentence(axis))
         return
     console.print()
     console.print(_table(bench, axis, course))
@@ -42,7 +44,8 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
         console.print(line, soft_wrap=True)
     console.print()
     acid = any(rule.dispersed for rule in bench.brief.rules)
-    said = [course_sentence(course, acid=acid), ends_sentence(axis, course)]
+    ends = CUT_SHORT if course.undone else ends_sentence(axis, course)
+    said = [course_sentence(course, acid=acid), ends]
     for sentence in [*said, *choice_sentences(axis, course)]:
         if sentence:
             paragraph(console, sentence)

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Rows
+from ...solver.cheapest.cheapest import Finding
 from ...solver.choices.alternatives import Alternatives
 from ...solver.choices.choices import Other
 from ...solver.prices.worth import Slope, Worth
@@ -49,11 +50,11 @@ def _cover_form(proof: ProvedWithin | ProvedNowhere) -> dict[str, object]:
     }
 
 
-def worth_form(worth: Worth) -> dict[str, object]:
+def worth_form(finding: Finding, worth: Worth) -> dict[str, object]:
     """Exact one-sided prices of limits and of what was left out."""
     return {
         "limit_prices": [_slope_form(slope) for slope in worth.slopes.values()],
-        "enters_below": dict(worth.enters),
+        "enters_below": {left.material: left.enters_below for left in finding.left_out},
         "tied": list(worth.tied),
     }
 

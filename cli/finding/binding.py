@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from ..kit.numbers import in_unit, limit
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from ...constraints.model.rule import Limited, Rule
-    from ...solver.cheapest.cheapest import LeftOut, Price
+    from ...solver.cheapest.cheapest import Explanation
+    from ...solver.cheapest.stepping import LeftOut, Price
     from ...solver.choices.choices import Other
     from ...solver.prices.worth import Slope
 
@@ -194,3 +195,8 @@ def tie_sentence(tied: tuple[str, ...]) -> str:
     names = "; ".join(tied[:4])
     more = f"; and {len(tied) - 4} more" if len(tied) > 4 else ""
     return f"Another composition costs exactly the same: it differs in {names}{more}."
+
+
+def undone_sentence(undone: Iterable[Explanation]) -> str:
+    """What there was no time for."""
+    return f"Left undone, as time ran out: {'; '.join(sorted(undone))}."

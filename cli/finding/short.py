@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from ...constraints.model.rule import Limited
     from ...solver.answers.explained import Explained
-    from ...solver.cheapest.cheapest import Price
+    from ...solver.cheapest.stepping import Price
     from ...solver.prices.worth import Slope
 
 TENTH = 1e-4

@@ -25,6 +25,7 @@ from .binding import (
     standing,
     step_cell,
     tie_sentence,
+    undone_sentence,
 )
 
 if TYPE_CHECKING:
@@ -36,22 +37,31 @@ if TYPE_CHECKING:
     from ...constraints.model.brief import Bench, Composition
     from ...constraints.model.verdict import Verdict
     from ...solver.answers.explained import Explained as Shown
-    from ...solver.cheapest.cheapest import Finding, LeftOut, Price
+    from ...solver.cheapest.cheapest import Finding
+    from ...solver.cheapest.stepping import LeftOut, Price
     from ...solver.prices.worth import Worth
+    from ...solver.proof.proof import Proof
+    from ...solver.strength.proof import ProvedWithin
 
 
 SHOWN_CLASSES = 15
 
 
-def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
-    """The whole answer of ``cheapest``."""
-    finding, currency = shown.finding, bench.brief.currency
-    paragraph(console, f"{bench.brief.name}: {money(finding.cost, currency)} of mix")
-    _show_proof(console, bench, shown)
+def show_answer(
+    console: Console, bench: Bench, finding: Finding, proof: Proof | ProvedWithin | None
+) -> None:
+    """The composition that ``cheapest`` proposes, and how sure it is."""
+    paragraph(console, f"{bench.brief.name}: {money(finding.cost, bench.brief.currency)} of mix")
+    _show_proof(console, bench, finding, proof)
     console.print()
     console.print(composition_table(bench, finding.composition))
     show_offers(console, bench, finding.composition)
     show_second_look(console, bench, finding.composition)
+
+
+def show_explanations(console: Console, bench: Bench, shown: Shown) -> None:
+    """What holds it there and all the rest."""
+    finding = shown.finding
     show_binding(console, bench, shown)
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
@@ -61,7 +71,9 @@ def show_finding(console: Console, bench: Bench, shown: Shown) -> None:
         show_alternatives(console, bench, finding, shown.alternatives)
     _show_others(console, finding)
     show_contents(console, bench, finding.composition)
-    show_offers(console, bench, finding.composition)
+    if shown.undone:
+        console.print()
+        paragraph(console, undone_sentence(shown.undone))
     show_closing(console, bench, finding.composition, finding.verdicts)
 
 
@@ -86,16 +98,18 @@ def show_closing(
     paragraph(console, " ".join(filter(None, (law_sentence(verdicts), ON_PAPER))))
 
 
-def _show_proof(console: Console, bench: Bench, shown: Shown) -> None:
-    if shown.worth is None:
+def _show_proof(
+    console: Console, bench: Bench, finding: Finding, proof: Proof | ProvedWithin | None
+) -> None:
+    if proof is None:
         paragraph(console, UNPROVED)
         return
     from .proof import proof_sentence, strength_sentence
 
     rules = bench.brief.rules
-    said = proof_sentence(shown.worth.proof, len(rules), bench.brief.currency)
-    if not shown.finding.parts and any(rule.dispersed for rule in rules):
-        said = f"{said} {strength_sentence(shown.finding.rows.ionic_strength)}"
+    said = proof_sentence(proof, len(rules), bench.brief.currency)
+    if not finding.parts and any(rule.dispersed for rule in rules):
+        said = f"{said} {strength_sentence(finding.rows.ionic_strength)}"
     paragraph(console, said)
 
 
@@ -265,6 +279,8 @@ def classes_of(bench: Bench, contents: Mapping[str, float]) -> list[tuple[str, f
 def show_left_out(console: Console, bench: Bench, shown: Shown) -> None:
     """Materials that stayed out, with the price at which each would come in."""
     finding, currency = shown.finding, bench.brief.currency
+    if finding.entries_undone:
+        return
     out = [left for left in finding.left_out if not _not_chosen(finding, left)]
     if out:
         heading(console, "What stayed out")

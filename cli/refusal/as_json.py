@@ -2,8 +2,10 @@
 
 from ...constraints.model.brief import Bench
 from ...solver.cheapest.cheapest import Refusal
+from ...solver.infeasible.concessions import Concession
 from ...solver.infeasible.conflict import Clash
-from ...solver.infeasible.reasons import Concession, Purchase, Reasons
+from ...solver.infeasible.purchases import Purchase
+from ...solver.infeasible.reasons import Reasons
 from ...solver.program.outcome import Program, Stopped
 from ...solver.proof.proof import Unproved
 from ..finding.as_json import parts_form, proof_form
@@ -31,6 +33,7 @@ def _reasons_form(bench: Bench, refusal: Refusal, reasons: Reasons) -> dict[str,
         "ways_out": [_concession_form(bench, way) for way in reasons.concessions],
         "materials_tried": reasons.tried,
         "materials_that_would_do": [_purchase_form(one) for one in reasons.purchases],
+        "undone": sorted(reasons.undone),
         **proof_form(bench, refusal.program, refusal.rows, reasons.proof, proved=proved),
     }
 
@@ -61,6 +64,7 @@ def _concession_form(bench: Bench, way: Concession) -> dict[str, object]:
         "materials_to_get": [
             name for rule in way.dropped if (name := missing(bench, rules[rule])) is not None
         ],
+        "past_what_a_maker_would_do": way.far,
         "cost": way.cost,
         "composition": parts_form(way.composition),
     }
@@ -71,5 +75,6 @@ def _purchase_form(one: Purchase) -> dict[str, object]:
         "material": one.material,
         "share": one.share,
         "worth_up_to": one.up_to,
+        "held_to_usual_dose": one.held,
         "composition": parts_form(one.composition),
     }

@@ -12,6 +12,7 @@ from ..kit.options import Format
 
 if TYPE_CHECKING:
     from ...solver.cheapest.cheapest import Refusal
+    from ...solver.program.deadline import Deadline
 
 
 def leave_without_answer(
@@ -23,12 +24,13 @@ def leave_without_answer(
     overwrite: bool = False,
     command: str = "cheapest",
     whole: bool = False,
+    deadline: "Deadline | None" = None,
 ) -> NoReturn:
     """Say why there is no composition and exit 3, or 1 where the solver gave up."""
     from ...solver.program.outcome import Infeasible
     from .view import show_refusal
 
-    proof = show_refusal(bench, refusal, shown, command, whole=whole)
+    proof = show_refusal(bench, refusal, shown, command, whole=whole, deadline=deadline)
     if certificate is not None and proof is not None:
         write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
     stopped = not isinstance(refusal.outcome, Infeasible)

@@ -5,7 +5,14 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...solver.cheapest.cheapest import Refusal
 from ..kit.one_screen import aligned, rows, sentences, show_parts
-from .words import clash_sentence, concession_sentence, no_concession, purchase_cells, refused
+from .words import (
+    clash_sentence,
+    concession_sentences,
+    is_just,
+    purchase_cells,
+    refused,
+    undone_sentence,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -18,12 +25,15 @@ def show_short_refusal(
 ) -> None:
     """The smallest clash, the ways out and what to put on the shelf."""
     head = sentences("", (refused(bench.brief.name, refusal.outcome),))
+    from ...solver.infeasible.reasons import Search
+
     rest = "--all: how sure that is, every clash, and what each way out rests on."
     if why is None:
         show_parts(console, (head,), rest)
         return
     clashes = [clash_sentence(bench, refusal.program, one) for one in why.clashes.found[:1]]
-    ways = [concession_sentence(bench, way) for way in why.concessions] or [no_concession()]
+    cut = Search.CONCESSIONS in why.undone
+    ways = concession_sentences(bench, why.concessions, cut=cut, just=is_just(why.clashes))
     bought = [purchase_cells(one) for one in why.purchases]
     money = f"worth up to, {bench.brief.currency}/kg"
     table = aligned([("material", "needs at least", money), *bought], right=(1, 2))
@@ -32,5 +42,6 @@ def show_short_refusal(
         sentences("What clashes", clashes),
         sentences("Ways out, cheapest first; each was tried", ways),
         rows("Or put one of these on the shelf", table if bought else (), least=2),
+        sentences("", (undone_sentence(why.undone),) if why.undone else ()),
     )
     show_parts(console, parts, rest)

@@ -10,92 +10,154 @@ from ..kit.options import Format
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Any
+
     from rich.console import Console
 
+    from ...solver.infeasible.concessions import Concession
+    from ...solver.infeasible.conflict import Clashes
+    from ...solver.infeasible.purchases import Purchase
     from ...solver.infeasible.reasons import Reasons
+    from ...solver.program.deadline import Deadline
     from ..finding.as_json import AnyProof
 
 CLASHES = 3
+MOST_CLASHES = 5
 WAYS = 5
 
 
 def show_refusal(
-    bench: Bench, refusal: Refusal, shown: Format, command: str = "cheapest", *, whole: bool = False
+    bench: Bench,
+    refusal: Refusal,
+    shown: Format,
+    command: str = "cheapest",
+    *,
+    whole: bool = False,
+    deadline: "Deadline | None" = None,
 ) -> "AnyProof | None":
     """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
+
+    That nothing does comes first, with its proof; clashes and ways out as they are found.
 
     Returns:
         The proof that nothing does; ``None`` where the solver gave up.
     """
-    why = None
-    if isinstance(refusal.outcome, Infeasible):
+    from ...solver.program.deadline import NEVER
+
+    told = _Told(bench, refusal, deadline or NEVER)
+    answered(command, shown, told.form, told.view if whole else told.short)
+    return told.proof
+
+
+class _Told:
+    """A refusal, explained while it is shown."""
+
+    def __init__(self, bench: Bench, refusal: Refusal, deadline: "Deadline") -> None:
+        self._bench, self._refusal, self._deadline = bench, refusal, deadline
+        self.proof: AnyProof | None = None
+
+    def form(self) -> "dict[str, Any]":
+        """As a JSON document."""
+        from .as_json import refusal_form
+
+        return refusal_form(self._bench, self._refusal, self._reasons())
+
+    def short(self, console: "Console") -> None:
+        """Within one screen."""
+        from .short import show_short_refusal
+
+        show_short_refusal(console, self._bench, self._refusal, self._reasons())
+
+    def _reasons(self) -> "Reasons | None":
         from ...solver.infeasible.reasons import reasons
 
+        if not isinstance(self._refusal.outcome, Infeasible):
+            return None
         with patience("looking for what clashes, and for ways out"):
-            why = reasons(bench, refusal, most_ways=WAYS)
-    from .as_json import refusal_form
-    from .short import show_short_refusal
+            why = reasons(self._bench, self._refusal, most_ways=WAYS, deadline=self._deadline)
+        self.proof = why.proof
+        return why
 
-    view = _show if whole else show_short_refusal
+    def view(self, console: "Console") -> None:
+        """On the screen, each part as soon as it is known."""
+        from ...solver.infeasible.reasons import Search, Searches
+        from ..finding.proof import impossible_sentence
+        from ..kit.screen import paragraph
+        from .words import is_just, refused, undone_sentence
 
-    answered(
-        command,
-        shown,
-        lambda: refusal_form(bench, refusal, why),
-        lambda console: view(console, bench, refusal, why),
-    )
-    return None if why is None else why.proof
+        paragraph(console, refused(self._bench.brief.name, self._refusal.outcome))
+        if not isinstance(self._refusal.outcome, Infeasible):
+            return
+        searches = Searches(self._bench, self._refusal, self._deadline)
+        with patience("proving it"):
+            self.proof = proof = searches.proof()
+        paragraph(console, impossible_sentence(proof))
+        with patience("looking for what clashes"):
+            clashes = searches.clashes(MOST_CLASHES)
+        _show_clashes(console, self._bench, self._refusal, clashes)
+        with patience("looking for ways out"):
+            ways = searches.concessions(WAYS)
+        cut = Search.CONCESSIONS in searches.undone
+        _show_concessions(console, self._bench, ways, cut=cut, just=is_just(clashes))
+        with patience("looking for materials that would help"):
+            bought = searches.purchases(WAYS)
+        _show_purchases(
+            console, self._bench, bought, searches.tried, cut=Search.PURCHASES in searches.undone
+        )
+        if searches.undone:
+            console.print()
+            paragraph(console, undone_sentence(searches.undone))
 
 
-def _show(console: "Console", bench: Bench, refusal: Refusal, reasons: "Reasons | None") -> None:
-    from ..finding.proof import impossible_sentence
-    from ..kit.screen import paragraph
-    from .words import refused
-
-    paragraph(console, refused(bench.brief.name, refusal.outcome))
-    if reasons is not None:
-        paragraph(console, impossible_sentence(reasons.proof))
-        _show_clashes(console, bench, refusal, reasons)
-        _show_concessions(console, bench, reasons)
-        _show_purchases(console, bench, reasons)
-
-
-def _show_clashes(console: "Console", bench: Bench, refusal: Refusal, reasons: "Reasons") -> None:
+def _show_clashes(console: "Console", bench: Bench, refusal: Refusal, clashes: "Clashes") -> None:
     from ..kit.screen import heading, paragraph
     from .words import clash_sentence, clashes_note
 
     heading(console, "What clashes, smallest first")
-    found = reasons.clashes.found[:CLASHES]
+    found = clashes.found[:CLASHES]
     for number, clash in enumerate(found, start=1):
         paragraph(console, f"{number}. {clash_sentence(bench, refusal.program, clash)}")
-    note = clashes_note(reasons.clashes, len(found))
+    note = clashes_note(clashes, len(found))
     if note:
         paragraph(console, note)
 
 
-def _show_concessions(console: "Console", bench: Bench, reasons: "Reasons") -> None:
+def _show_concessions(
+    console: "Console", bench: Bench, ways: "Sequence[Concession]", *, cut: bool, just: bool
+) -> None:
     from ..kit.screen import heading, paragraph
-    from .words import CAUTION, concession_sentence, no_concession
+    from .words import CAUTION, FAR, concession_sentences
 
-    heading(console, "Ways out, cheapest first; each was tried")
-    if not reasons.concessions:
-        paragraph(console, no_concession())
+    said = concession_sentences(bench, ways, cut=cut, just=just)
+    if not said:
         return
-    for number, way in enumerate(reasons.concessions, start=1):
-        paragraph(console, f"{number}. {concession_sentence(bench, way)}")
-    paragraph(console, CAUTION)
+    heading(console, "Ways out, cheapest first; each was tried")
+    if said[0] == FAR or not ways:
+        paragraph(console, said.pop(0))
+    for number, sentence in enumerate(said, start=1):
+        paragraph(console, f"{number}. {sentence}")
+    if ways:
+        paragraph(console, CAUTION)
 
 
-def _show_purchases(console: "Console", bench: Bench, reasons: "Reasons") -> None:
+def _show_purchases(
+    console: "Console", bench: Bench, bought: "Sequence[Purchase]", tried: int, *, cut: bool
+) -> None:
     from ..kit.screen import heading, paragraph, table
-    from .words import purchase_cells, purchases_sentence
+    from .words import held_sentence, purchase_cells, purchases_sentence
 
+    if not bought and cut:
+        return
     heading(console, "Or put one more material on the shelf")
-    paragraph(console, purchases_sentence(reasons))
-    if reasons.purchases:
+    paragraph(console, purchases_sentence(bought, tried))
+    if bought:
         head = f"worth up to, {bench.brief.currency}/kg"
         made = table("material", "needs at least", head, right=(1, 2))
-        for purchase in reasons.purchases:
+        for purchase in bought:
             made.add_row(*purchase_cells(purchase))
         console.print()
         console.print(made)
+        held = held_sentence(bought)
+        if held:
+            paragraph(console, held)

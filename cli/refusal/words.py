@@ -1,14 +1,16 @@
 """What is said where nothing keeps the rules: what clashes, and what would help."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.row import WHOLE
 from ...constraints.model.rule import Kind, Limited, Rule, material_shut_out
 from ...constraints.rules.outer import BALANCE
+from ...solver.infeasible.concessions import Concession
 from ...solver.infeasible.conflict import Clash, Clashes
-from ...solver.infeasible.reasons import Concession, Purchase, Reasons
-from ...solver.infeasible.remedy import Moved
+from ...solver.infeasible.purchases import Purchase
+from ...solver.infeasible.reasons import Search
+from ...solver.infeasible.steps import Moved
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded
 from ...solver.proof.duality import Leaf
 from ..finding.binding import AT, because
@@ -78,6 +80,8 @@ def clashes_note(found: Clashes, shown: int) -> str:
     if found.complete and more <= 0:
         only = "This is the only clash" if len(found.found) == 1 else "These are all the clashes"
         return f"{only}: without any one of its rules it is gone." if shown else ""
+    if not found.smallest:
+        return "There may be other sets of rules that clash."
     if found.complete:
         return f"{more} larger ones clash too; --format json has them."
     return "More sets of rules clash, none of fewer rules than these; --format json has some."
@@ -127,7 +131,10 @@ def _rounded(moved: Moved) -> float:
 
 def _drop(bench: Bench, rule: Rule) -> str:
     name = missing(bench, rule)
-    return f"give up the rule “{rule.id}”" if name is None else f"get {name} again"
+    if name is not None:
+        return f"get {name} again"
+    doses = " (what is used of them still keeps its dose)" if rule.offers() else ""
+    return f"give up the rule “{rule.id}”{doses}"
 
 
 def missing(bench: Bench, rule: Rule) -> str | None:
@@ -148,14 +155,60 @@ def no_concession() -> str:
     return "No rule that may give way would help, even with two others giving way beside it."
 
 
-def purchases_sentence(reasons: Reasons) -> str:
+FAR = (
+    "Only such ways are left as go past what a maker would do without need: they make another"
+    " bar, or leave it unpreserved."
+)
+
+
+JUST = "Move any of these limits by a hair: the rules miss each other by less than a balance shows."
+
+
+def concession_sentences(
+    bench: Bench, ways: Sequence[Concession], *, cut: bool, just: bool
+) -> list[str]:
+    """The ways out; what is said where there are none, or only such as no maker would choose.
+
+    Args:
+        bench: what has no composition.
+        ways: what was found.
+        cut: whether time ran out before all were looked for.
+        just: whether only rounding keeps an answer away.
+    """
+    if not ways:
+        return [] if cut else [JUST if just else no_concession()]
+    said = [concession_sentence(bench, way) for way in ways]
+    return [FAR, *said] if all(way.far for way in ways) else said
+
+
+def is_just(clashes: Clashes) -> bool:
+    """Whether the rules of a clash miss each other by less than a solver sees."""
+    return any(clash.rules and clash.violation < SEEN for clash in clashes.found)
+
+
+SEEN = 1e-7
+"""Below this a miss is none for a judge [kg/kg]."""
+
+
+def undone_sentence(undone: Collection[Search]) -> str:
+    """What was cut short."""
+    return f"Cut short, as time ran out: {'; '.join(sorted(undone))}."
+
+
+def purchases_sentence(found: Sequence[Purchase], tried: int) -> str:
     """What the list of materials is."""
-    if not reasons.purchases:
-        return f"None of {reasons.tried} other materials of the catalogue would do alone."
+    if not found:
+        return f"None of {tried} other materials of the catalogue would do alone."
     return (
-        f"Of {reasons.tried} others in the catalogue, tried one at a time, these would do most"
+        f"Of {tried} others in the catalogue, tried one at a time, these would do most"
         " easily. What they cost is for a seller to say."
     )
+
+
+def held_sentence(found: Sequence[Purchase]) -> str:
+    """Which of them are worth what they are at their usual dose and no more of them."""
+    said = [f"{one.material} ({share(one.held)})" for one in found if one.held is not None]
+    return f"Worth so much at the most that is usual of it: {'; '.join(said)}." if said else ""
 
 
 def purchase_cells(purchase: Purchase) -> tuple[str, str, str]:

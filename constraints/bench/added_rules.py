@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
 from ..market.limit import Limit, named_by, rule_of
+from ..model.material import PRESERVATIVE
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..rules.acidity import Acidity
@@ -42,7 +43,11 @@ def added_rules(section: Table, own: tuple[Rule, ...], scene: Scene) -> tuple[Ru
 
 
 def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterator[Dose]:
-    """The suppliers' dose of each material that may be chosen and that the maker gave none."""
+    """The suppliers' dose of each material that may be chosen and that the maker gave none.
+
+    A preservative may always be chosen, or left: less of it does nothing, more is not advised,
+    whether or not a rule names it.
+    """
     several = tuple(rules)
     dosed = {rule.dosed for rule in several}
     asked: dict[str, Rule] = {}
@@ -59,6 +64,11 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
             section.problems.append(Problem(rule.where, f"no dose of {shown(name)}", expected))
         else:
             yield _usual_dose(items[name], dose)
+    for name, item in items.items():
+        dose = item.material.dose
+        keeps = PRESERVATIVE in item.material.classes
+        if keeps and name not in dosed | asked.keys() and dose is not None and dose[0] > 0:
+            yield _usual_dose(item, dose)
 
 
 def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:

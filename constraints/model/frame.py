@@ -1,8 +1,8 @@
 """The shelf laid out as columns, so that a rule finds what it counts without a search."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from operator import attrgetter
 from typing import Generic, TypeVar
@@ -31,6 +31,7 @@ class Frame:
         holding: substance -> (column, share in that material) for the materials that contain it.
         members: class -> the shelf's substances of that class.
         active: class -> column -> typical share of the class in that material [kg/kg].
+        charges: charges that rules on pH have worked out, by what they depend on; saves work only.
     """
 
     materials: tuple[Material, ...]
@@ -43,6 +44,9 @@ class Frame:
     holding: Mapping[str, tuple[tuple[int, Span], ...]]
     members: Mapping[str, tuple[str, ...]]
     active: Mapping[str, Mapping[int, float]]
+    charges: dict[Hashable, Sequence[float]] = field(
+        default_factory=dict, repr=False, compare=False
+    )
 
 
 def frame_of(bench: Bench) -> Frame:
@@ -95,6 +99,7 @@ def with_lots(frame: Frame, materials: tuple[Material, ...], prices: tuple[float
         materials=materials,
         prices=prices,
         holding=holding,
+        charges={},
         active={
             name: _weighted(dict.fromkeys(of, 1.0), holding) for name, of in frame.members.items()
         },

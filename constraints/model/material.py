@@ -50,6 +50,10 @@ class Heat:
     source: Source
 
 
+PRESERVATIVE = "preservative"
+"""The class of what keeps microbes down."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """The pH that a material is said to give in water at 25 °C.

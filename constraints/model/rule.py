@@ -248,6 +248,12 @@ class Limited(Rule):
         standing = self.limits()[side]
         return (0.5 * standing, 1.5 * standing) if standing else (0.0, 0.1)
 
+    def yields_to(self, side: Side) -> float:
+        """As far as a maker would let a limit give way; what is past it makes another bar."""
+        low, high = self.around(side)
+        least, most = self.reach()
+        return max(low, least) if side == "low" else min(high, most)
+
     def standing(self, side: Side) -> float:
         """Where a limit stands.
 

@@ -63,9 +63,12 @@ class Acidity(Limited):
 
         def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
             del at_least  # exact, whichever side
-            return charge_coefficients(
-                frame.materials, frame.substances, limit, self.dilution, ionic_strength, end=end
-            )
+            key = (limit, self.dilution, ionic_strength, end)
+            if key not in frame.charges:
+                frame.charges[key] = charge_coefficients(
+                    frame.materials, frame.substances, limit, self.dilution, ionic_strength, end=end
+                )
+            return frame.charges[key]
 
         return self._sides(frame, charge)
 
@@ -74,10 +77,13 @@ class Acidity(Limited):
         from ..acidity.cell import charge_span, kindest
 
         def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
-            spans = charge_span(
-                frame.materials, frame.substances, limit, self.dilution, cell.salt, end=end
-            )
-            return kindest(spans, at_least=at_least)
+            key = (limit, self.dilution, cell.salt, end, at_least)
+            if key not in frame.charges:
+                spans = charge_span(
+                    frame.materials, frame.substances, limit, self.dilution, cell.salt, end=end
+                )
+                frame.charges[key] = kindest(spans, at_least=at_least)
+            return frame.charges[key]
 
         return self._sides(frame, charge)
 

@@ -55,6 +55,10 @@ class Cost(Limited):
         """Any cost."""
         return 0.0, inf
 
+    def yields_to(self, side: Side) -> float:
+        """Any cost: what a bar costs is the maker's own business, and is told."""
+        return self.reach()[1 if side == "high" else 0]
+
     def place(self, side: Side) -> int | None:
         """The one row."""
         return 0

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from ..model.mix import Mix
     from ..model.row import Row
 
+USED = 1000.0 * TRACE
+"""What is used has at least this share, far above what is taken for none [kg/kg]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Dose(Limited):
@@ -30,9 +33,12 @@ class Dose(Limited):
     varies: ClassVar[bool] = False
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
-        """``low·u ≤ x ≤ high·u``, with u 1 where it is used: two rows."""
+        """``low·u ≤ x ≤ high·u``, with u 1 where it is used: two rows.
+
+        However low the dose, what counts as used is there.
+        """
         share, used = frame.index[self.material], frame.choices[self.material]
-        low = 0.0 if self.low is None else self.low
+        low = max(USED, self.low or 0.0)
         high = 1.0 if self.high is None else self.high
         return [
             row(self.id, "at least", {share: 1.0, used: -low}, 0.0, inf),

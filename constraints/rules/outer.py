@@ -16,7 +16,7 @@ from ..model.row import Row, Rows, row
 from ..model.rule import Rule
 from .acidity import Acidity, conditional
 from .holding import rows_held
-from .rows import rows_of
+from .rows import laid_over, rows_of
 
 BALANCE = "the salt in the water"
 """The rule id of the rows that hold a dispersion in its cell: nature's, not the maker's."""
@@ -68,10 +68,9 @@ def outer_rows(bench: Bench, cell: Cell) -> Rows:
         hold the dispersion in the cell, under the rule id ``BALANCE``.
     """
     frame = frame_of(bench)
-    base = rows_of(bench, cell.salt[0])
     outer = [one for rule in bench.brief.rules for one in _outer(rule, frame, cell)]
     balance = _balance(frame, acidity_rules(bench), cell, trusted(bench))
-    return replace(base, rows=(base.rows[0], *outer, *balance))
+    return laid_over(frame, (*outer, *balance), cell.salt[0])
 
 
 def _outer(rule: Rule, frame: Frame, cell: Cell) -> Sequence[Row]:

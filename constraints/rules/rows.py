@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from ..model.brief import Bench
 from ..model.frame import Frame, frame_of
-from ..model.row import WHOLE, Rows, row
+from ..model.row import WHOLE, Row, Rows, row
 from ..model.rule import Rule
 from .holding import rows_held
 
@@ -21,8 +21,13 @@ def rows_of(bench: Bench, ionic_strength: float = 0.0) -> Rows:
     """
     frame = frame_of(bench)
     _refuse_undosed(bench.brief.rules, frame)
-    whole = row(WHOLE, "sum", dict.fromkeys(range(len(frame.materials)), 1.0), 1.0, 1.0)
     rows = [one for rule in bench.brief.rules for one in rows_held(rule, frame, ionic_strength)]
+    return laid_over(frame, rows, ionic_strength)
+
+
+def laid_over(frame: Frame, rows: Iterable[Row], ionic_strength: float) -> Rows:
+    """Rows over a bench's columns, after the one that makes the shares add to the whole."""
+    whole = row(WHOLE, "sum", dict.fromkeys(range(len(frame.materials)), 1.0), 1.0, 1.0)
     return Rows(tuple(frame.index), tuple(frame.choices), (whole, *rows), ionic_strength)
 
 

@@ -10,6 +10,7 @@ from ...constraints.values.problem import CheckFailedError, Where, refuse
 from ...constraints.values.units import scale_of
 from ..cheapest.cheapest import Finding, Refusal, cheapest
 from ..prices.course import Course, is_plain, is_unused, over_grid, over_limit, over_price
+from ..program.deadline import NEVER, Deadline
 
 GRID = 21
 """Places at which the cost is asked for where it does not run in straight pieces."""
@@ -40,7 +41,13 @@ class Curve:
 
 
 def limit_followed(
-    bench: Bench, limit: str, side: str | None = None, start: End = None, end: End = None
+    bench: Bench,
+    limit: str,
+    side: str | None = None,
+    start: End = None,
+    end: End = None,
+    *,
+    deadline: Deadline = NEVER,
 ) -> Curve | Refusal:
     """Follow the least cost along one limit of a rule.
 
@@ -50,28 +57,29 @@ def limit_followed(
         side: "low" or "high"; without it the only limit, or the one the composition stands at.
         start: where to begin: in the rule's unit as text, or in the canonical unit as a number.
         end: where to end, alike.
+        deadline: when to give up.
 
     Raises:
         InputError: when there is no such limit, or nothing to follow.
         CheckFailedError: when the exact cost could not be followed.
     """
     rule = _rule(bench, limit)
-    finding = cheapest(bench)
+    finding = cheapest(bench, deadline)
     if isinstance(finding, Refusal):
         return finding
     side = _side(finding, rule, side)
     interval = _interval((start, end), rule.unit, rule.around(side))
     if is_plain(finding, rule, side):
-        course = _sure(over_limit(bench, finding, rule, side, interval))
+        course = _sure(over_limit(bench, finding, rule, side, interval, deadline=deadline))
     else:
         low, high = interval
         places = [low + (high - low) * step / (GRID - 1) for step in range(GRID)]
-        course = over_grid(bench, finding, rule, side, places)
+        course = over_grid(bench, finding, rule, side, places, deadline=deadline)
     return Curve(rule.id, side, rule.unit, interval, course)
 
 
 def price_followed(
-    bench: Bench, material: str, start: End = None, end: End = None
+    bench: Bench, material: str, start: End = None, end: End = None, *, deadline: Deadline = NEVER
 ) -> Curve | Refusal:
     """Follow the least cost along the price of one material of the shelf.
 
@@ -80,6 +88,7 @@ def price_followed(
         material: by its name or an unambiguous part of it.
         start: where to begin, as "9.50 EUR/kg" or in money for a kilogram.
         end: where to end, alike.
+        deadline: when to give up.
 
     Raises:
         InputError: when there is no such material.
@@ -87,13 +96,14 @@ def price_followed(
     """
     names = (item.material.name for item in bench.shelf)
     name = the_name(Where("--price"), material, names, "a material on the shelf")
-    finding = cheapest(bench)
+    finding = cheapest(bench, deadline)
     if isinstance(finding, Refusal):
         return finding
     unit = f"{bench.brief.currency}/kg"
     usual = (0.0, 2.0 * bench.item(name).price or UNPRICED_TO)
     interval = _interval((start, end), unit, usual)
-    return Curve(name, None, unit, interval, _sure(over_price(bench, finding, name, interval)))
+    course = _sure(over_price(bench, finding, name, interval, deadline=deadline))
+    return Curve(name, None, unit, interval, course)
 
 
 def _sure(course: object) -> Course:

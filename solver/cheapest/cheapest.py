@@ -1,34 +1,26 @@
-"""The cheapest composition that keeps every rule, and what each rule that binds costs.
-
-Prices are found by asking again with the limit moved one step, tighter and looser, with the same
-choice of materials. A price read off a single solution can be wrong at a corner where more rules
-meet than needed, which is the usual case in blending; the cost of a moved limit cannot.
-"""
+"""The cheapest composition that keeps every rule, and what each rule that binds costs."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+from itertools import permutations
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.frame import Frame, frame_of
+from ...constraints.model.frame import frame_of
 from ...constraints.model.mix import TRACE
-from ...constraints.model.row import Row, Rows
-from ...constraints.model.rule import Limited
+from ...constraints.model.row import Rows
 from ...constraints.model.verdict import Verdict
-from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
 from ...constraints.values.expecting import BENCH, expects
 from ...constraints.values.problem import CheckFailedError
 from ...constraints.values.told import Told
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
+from ..sensitivity.ground import Ground
 from ..strength.search import Part, Sought, keeps_acidity, sought
-
-WORTH_SAYING = 1e-7
-"""A difference in cost below this is none [money/kg]."""
-
-SLIVER = 1e-4
-"""The share at which a material left out is tried, to find its price of entry [kg/kg]."""
+from .stepping import Asked, LeftOut, Price, weight
 
 
 def as_it_is(program: Program) -> Program:
@@ -36,41 +28,15 @@ def as_it_is(program: Program) -> Program:
     return program
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
-    """What one step of a limit costs, with the same choice of materials.
+class Explanation(StrEnum):
+    """What a finding is explained by, each of which takes time of its own."""
 
-    Args:
-        rule: id of the rule.
-        side: which limit, "low" or "high".
-        step: how far it was moved, in the canonical unit of the rule.
-        tighter: cost added by one step tighter [money/kg]; ``None`` where nothing keeps the rules
-            then, 0 for a material that is not to be used at all.
-        looser: cost saved by one step looser [money/kg]; ``None`` where the limit cannot move so
-            far.
-    """
-
-    rule: str
-    side: str
-    step: float
-    tighter: float | None
-    looser: float | None
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """A material on the shelf that the cheapest composition does without.
-
-    Args:
-        material: its name.
-        price: what it costs now [money/kg].
-        enters_below: the price below which it would come in, all else alike [money/kg]; ``None``
-            where a choice or a rule keeps it out at any price.
-    """
-
-    material: str
-    price: float
-    enters_below: float | None
+    PRICES = "what a step of each limit costs"
+    ENTRIES = "the price at which what stayed out would come in"
+    SLOPES = "over which range each price holds"
+    PROOF = "the proof"
+    CHOICES = "the choices made the other way"
+    OTHERS = "other compositions for little more"
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -90,6 +56,9 @@ class Finding(Told):
         fixed: the same program with every choice made, and its solution.
         parts: cells of pH and ionic strength that the search went through; empty where no rule
             speaks of pH.
+        ground: the exact optimum under the choices made; ``None`` where it was not reached.
+        undone: what there was no time for.
+        spent: the time it took to find, explanations apart [s].
     """
 
     composition: Composition
@@ -103,6 +72,14 @@ class Finding(Told):
     optimal: Optimal
     fixed: tuple[Program, Optimal]
     parts: tuple[Part, ...] = ()
+    ground: Ground | None = field(default=None, repr=False, compare=False)
+    undone: frozenset[Explanation] = frozenset()
+    spent: float = field(default=0.0, compare=False)
+
+    @property
+    def entries_undone(self) -> bool:
+        """Whether no price of entry is known, for lack of time."""
+        return Explanation.ENTRIES in self.undone
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -126,20 +103,30 @@ class Refusal(Told):
 
 
 @expects(Bench, hint=BENCH)
-def cheapest(bench: Bench, time_limit_s: float | None = None) -> Finding | Refusal:
+def cheapest(bench: Bench, deadline: Deadline = NEVER) -> Finding | Refusal:
     """Propose the minimum-cost composition that keeps every rule of a bench.
 
     Args:
         bench: what was read.
-        time_limit_s: give up after so long [s].
+        deadline: when to give up.
 
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
-    answer = least_anywhere(bench, time_limit_s=time_limit_s)
+    started = deadline.clock()
+    answer = least_anywhere(bench, deadline=deadline)
     if not isinstance(answer.outcome, Optimal):
         return Refusal(answer.outcome, answer.program, answer.rows, answer.parts)
-    return found(bench, answer.rows, answer.program, answer.outcome, answer.parts)
+    spent = deadline.clock() - started
+    finding = found(
+        bench,
+        answer.rows,
+        answer.program,
+        answer.outcome,
+        parts=answer.parts,
+        deadline=deadline.for_explaining(spent),
+    )
+    return replace(finding, spent=spent)
 
 
 def least_anywhere(
@@ -147,7 +134,7 @@ def least_anywhere(
     *,
     also: Callable[[Program], Program] = as_it_is,
     start: float = 0.0,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Sought:
     """The least cost over a bench's rows, whatever the ionic strength of the answer.
 
@@ -155,9 +142,9 @@ def least_anywhere(
         bench: what was read.
         also: changes the program before it is solved.
         start: an ionic strength to begin with [mol/kg water].
-        time_limit_s: give up after so long [s].
+        deadline: when to give up.
     """
-    return sought(bench, written_for(bench, also), start=start, time_limit_s=time_limit_s)
+    return sought(bench, written_for(bench, also), start=start, deadline=deadline)
 
 
 def written_for(bench: Bench, also: Callable[[Program], Program]) -> Callable[[Rows], Program]:
@@ -171,10 +158,10 @@ def least(
     *,
     also: Callable[[Program], Program] = as_it_is,
     start: float = 0.0,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> tuple[Outcome, Rows, Program]:
     """What `least_anywhere` comes to: the outcome, and the rows and the program it belongs to."""
-    answer = least_anywhere(bench, also=also, start=start, time_limit_s=time_limit_s)
+    answer = least_anywhere(bench, also=also, start=start, deadline=deadline)
     return answer.outcome, answer.rows, answer.program
 
 
@@ -205,36 +192,68 @@ def checked(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
     """
     verdicts = judge(bench, composition)
     broken = [verdict.rule.id for verdict in verdicts if not verdict.kept]
-    total = sum(composition.parts.values())
-    if broken or abs(total - 1.0) > TRACE * max(1, len(composition.parts)) * 10:
+    if broken or not _adds_up(composition):
+        total = sum(composition.parts.values())
         message = f"an answer adding to {total!r} breaks: {', '.join(broken) or 'nothing else'}"
         raise CheckFailedError(message)
     return verdicts
 
 
+def kept(bench: Bench, composition: Composition) -> bool:
+    """Whether a composition, tried beside an answer, keeps every rule; if not, it is not shown."""
+    return _adds_up(composition) and all(one.kept for one in judge(bench, composition))
+
+
+def _adds_up(composition: Composition) -> bool:
+    total = sum(composition.parts.values())
+    return abs(total - 1.0) <= TRACE * max(1, len(composition.parts)) * 10
+
+
 def chosen(program: Program, x: Sequence[float]) -> Program:
-    """A program with its whole-number columns held at their values in ``x``."""
-    held = tuple(
-        (float(round(value)),) * 2 if whole else (low, high)
-        for value, whole, low, high in zip(
-            x, program.whole, program.lower, program.upper, strict=True
-        )
-    )
+    """A program with its whole-number columns held at their values in ``x``.
+
+    What a choice that is not made leaves out is held at 0 itself: a solver keeps rows to a hair
+    only, and a hair of a material counts as using it.
+    """
+    ends = list(zip(program.lower, program.upper, strict=True))
+    for column, whole in enumerate(program.whole):
+        if whole:
+            ends[column] = (float(round(x[column])),) * 2
+    for column in _left_out(program, ends):
+        ends[column] = (0.0, 0.0)
     return replace(
         program,
-        lower=tuple(low for low, _ in held),
-        upper=tuple(high for _, high in held),
-        whole=(False,) * len(held),
+        lower=tuple(low for low, _ in ends),
+        upper=tuple(high for _, high in ends),
+        whole=(False,) * len(ends),
     )
 
 
-def made_for(bench: Bench, program: Program, optimal: Optimal) -> Optimal | None:
-    """A solution with its choices as exact whole numbers; ``None`` where that is none.
+def _left_out(program: Program, ends: Sequence[tuple[float, float]]) -> Iterator[int]:
+    """The columns that a row with a choice in it leaves nothing but 0."""
+    for row in program.rows:
+        if len(row.columns) != 2 or row.high != 0.0:
+            continue
+        for (share, value), (choice, _) in permutations(zip(row.columns, row.values, strict=True)):
+            none = program.whole[choice] and ends[choice] == (0.0, 0.0)
+            if none and value > 0.0 and not program.whole[share] and ends[share][0] == 0.0:
+                yield share
+
+
+def made_for(
+    bench: Bench, program: Program, optimal: Optimal, deadline: Deadline = NEVER
+) -> Optimal | None:
+    """A solution with its choices as exact whole numbers; ``None`` where that is none."""
+    again = Session(chosen(program, optimal.x), deadline).solve()
+    return _settled(bench, again, optimal)
+
+
+def _settled(bench: Bench, again: Outcome, optimal: Optimal) -> Optimal | None:
+    """What asking again with the choices made came to.
 
     Where costs tie, asking again can end at another point, whose pH was never counted: the point
     that was settled then stands.
     """
-    again = Session(chosen(program, optimal.x)).solve()
     if not isinstance(again, Optimal):
         return None
     if keeps_acidity(bench, composed(bench, again)):
@@ -247,107 +266,47 @@ def found(
     rows: Rows,
     program: Program,
     optimal: Optimal,
+    *,
     parts: tuple[Part, ...] = (),
+    exact: Optimal | None = None,
+    deadline: Deadline = NEVER,
 ) -> Finding:
     """What a solution says to the maker, checked rule by rule.
+
+    Args:
+        bench: what was read.
+        rows: what it was found with.
+        program: the same with costs.
+        optimal: the solution.
+        parts: cells of pH and ionic strength that the search went through.
+        exact: the point to take, of an exact proof, in place of asking again.
+        deadline: when to leave prices undone; the composition itself is always settled.
 
     Raises:
         CheckFailedError: when it breaks a rule by the independent check.
     """
     fixed = chosen(program, optimal.x)
-    again = made_for(bench, program, optimal)
+    again = exact or _settled(bench, Session(fixed).solve(), optimal)
     if again is None:
         raise CheckFailedError("with its choices made, the program has no answer")
     composition = composed(bench, again)
     verdicts = checked(bench, composition)
-    asked = _Asked(frame_of(bench), rows, Session(fixed), again)
+    asked = Asked(frame_of(bench), rows, fixed, again, deadline)
+    prices = tuple(asked.prices(verdicts))
+    entries = None if deadline.passed() else asked.entries()
+    late = {Explanation.PRICES: None in prices, Explanation.ENTRIES: entries is None}
     return Finding(
         composition=composition,
         cost=again.cost,
         verdicts=verdicts,
-        prices=tuple(sorted(asked.prices(verdicts), key=_weight, reverse=True)),
-        left_out=tuple(asked.left_out()),
+        prices=tuple(sorted(filter(None, prices), key=weight, reverse=True)),
+        left_out=tuple(asked.left_out(entries or {})),
         conditional=any(program.whole),
         program=program,
         rows=rows,
         optimal=optimal,
         fixed=(fixed, again),
         parts=parts,
+        ground=asked.ground,
+        undone=frozenset(one for one, missing in late.items() if missing),
     )
-
-
-def binding(verdict: Verdict) -> tuple[tuple[Limited, str], ...]:
-    """The limits of a rule that leave no room, as the rule and its side."""
-    rule = verdict.rule
-    if not isinstance(rule, Limited):
-        return ()
-    rooms = ((side, verdict.room_on(side)) for side in rule.limits())
-    return tuple((rule, side) for side, room in rooms if room is not None and room <= rule.touching)
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """A solved program kept at hand, to ask it what a change would cost."""
-
-    frame: Frame
-    rows: Rows
-    session: Session
-    optimal: Optimal
-
-    def prices(self, verdicts: Sequence[Verdict]) -> Iterator[Price]:
-        for verdict in verdicts:
-            for rule, side in binding(verdict):
-                price = self._price(rule, side)
-                if _matters(price):
-                    yield price
-
-    def _price(self, rule: Limited, side: str) -> Price:
-        step = rule.step(side)
-        inward = step if side == "low" else -step
-        # What stands at the end of its reach cannot be tightened: that costs nothing.
-        ends = rule.standing(side) == rule.reach()[0] and side == "high"
-        tighter = self.optimal.cost if ends else self._moved(rule, side, inward)
-        looser = self._moved(rule, side, -inward)
-        return Price(
-            rule=rule.id,
-            side=side,
-            step=step,
-            tighter=None if tighter is None else _clean(tighter - self.optimal.cost),
-            looser=None if looser is None else _clean(self.optimal.cost - looser),
-        )
-
-    def _moved(self, rule: Limited, side: str, by: float) -> float | None:
-        limit = rule.standing(side) + by
-        if limit < rule.reach()[0]:
-            return None
-        new = rows_held(rule.moved(side, limit), self.frame, self.rows.ionic_strength)
-        changed = [(index, row) for (index, _), row in zip(self.rows.of(rule.id), new, strict=True)]
-        return self._cost_with(changed)
-
-    def _cost_with(self, changed: Sequence[tuple[int, Row]]) -> float | None:
-        outcome = self.session.solve_with(changed)
-        return outcome.cost if isinstance(outcome, Optimal) else None
-
-    def left_out(self) -> Iterator[LeftOut]:
-        for column, material in enumerate(self.frame.materials):
-            if self.optimal.x[column] <= TRACE:
-                price = self.frame.prices[column]
-                yield LeftOut(material.name, price, self._enters_below(column, price))
-
-    def _enters_below(self, column: int, price: float) -> float | None:
-        outcome = self.session.solve_with(bounds=[(column, SLIVER, inf)])
-        if not isinstance(outcome, Optimal):
-            return None
-        return price - _clean(outcome.cost - self.optimal.cost) / SLIVER
-
-
-def _matters(price: Price) -> bool:
-    return price.tighter is None or max(price.tighter, price.looser or 0.0) > WORTH_SAYING
-
-
-def _weight(price: Price) -> float:
-    return inf if price.tighter is None else max(price.tighter, price.looser or 0.0)
-
-
-def _clean(difference: float) -> float:
-    return 0.0 if abs(difference) < WORTH_SAYING else difference

@@ -12,14 +12,18 @@ from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row, Rows
-from ..cheapest.cheapest import Finding, checked, composed, made_for, program_of
+from ..cheapest.cheapest import Finding, composed, kept, made_for, program_of
 from ..cheapest.settling import settled_anywhere
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Outcome, Program, Stopped
 from ..program.session import Session
 from ..strength.search import Sought
 
 ALIKE = 1e-4
 """Compositions no farther apart than this are the same [kg/kg]."""
+
+A_QUESTION_S = 5.0
+"""For so long one alternative is looked for [s]."""
 
 PREMIUM = "the premium"
 APART = "apart"
@@ -58,7 +62,7 @@ class Alternatives:
 
 
 def alternatives(
-    bench: Bench, finding: Finding, count: int, within: float, time_limit_s: float = 5.0
+    bench: Bench, finding: Finding, count: int, within: float, deadline: Deadline = NEVER
 ) -> Alternatives:
     """Find compositions that cost at most ``within`` more than the cheapest and differ the most.
 
@@ -69,21 +73,20 @@ def alternatives(
         finding: its cheapest composition.
         count: how many to look for.
         within: the premium allowed, relative to the cheapest cost [-].
-        time_limit_s: for one question to the solver [s].
-
-    Raises:
-        CheckFailedError: when one breaks a rule by the independent check.
+        deadline: when to give up.
     """
     known = [finding.composition]
     found: list[Alternative] = []
     for _ in range(count):
-        outcome = _farthest(bench, finding, known, within, time_limit_s)
+        soon = deadline if deadline.is_never else deadline.within(A_QUESTION_S)
+        outcome = _farthest(bench, finding, known, within, soon)
         if not isinstance(outcome, Optimal):
             return Alternatives(within, tuple(found), isinstance(outcome, Stopped))
         other = composed(bench, outcome)
         if min(apart(one, other) for one in known) <= ALIKE:
             break
-        checked(bench, other)
+        if not kept(bench, other):
+            break
         known.append(other)
         found.append(_alternative(bench, finding, other))
     return Alternatives(within, tuple(found), stopped=False)
@@ -108,7 +111,7 @@ def _farthest(
     finding: Finding,
     known: Sequence[Composition],
     within: float,
-    time_limit_s: float,
+    deadline: Deadline,
 ) -> Outcome:
     """The composition within the premium whose nearest known one is farthest."""
     prices = bench.prices
@@ -116,7 +119,7 @@ def _farthest(
 
     def ask(rows: Rows) -> Outcome:
         program = _apart_from(known, rows, _capped(program_of(rows, prices), cap))
-        outcome = Session(program, time_limit_s).solve()
+        outcome = Session(program, deadline).solve()
         again = made_for(bench, program, outcome) if isinstance(outcome, Optimal) else None
         return outcome if again is None else again
 

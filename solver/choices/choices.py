@@ -1,20 +1,23 @@
 """Yes/no choices the other way: what each would cost, and the next best of them."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import Limited
 from ..cheapest.cheapest import (
     Finding,
-    checked,
     composed,
+    kept,
     least_anywhere,
     made_for,
     written_for,
 )
 from ..prices.worth import is_proved
-from ..program.outcome import Optimal, Program
+from ..program.deadline import NEVER, Deadline
+from ..program.outcome import Infeasible, Optimal, Program
+from ..program.session import Session
 from ..strength.search import Sought
 
 
@@ -39,25 +42,65 @@ class Other:
     proved: bool
 
 
-def other_choices(bench: Bench, finding: Finding, *, prove: bool = True) -> tuple[Other, ...]:
+def other_choices(
+    bench: Bench, finding: Finding, *, prove: bool = True, deadline: Deadline = NEVER
+) -> tuple[Other, ...]:
     """Each choice of a finding made the other way, cheapest first.
 
-    Where a rule wants an exact number out of several, leaving out one of those used is the same as
-    using another, and is not asked.
+    Those that may cost least are settled first. What there is no time to settle whatever the ionic
+    strength is what the rows of the finding give, and not proved; what there is no time for at all
+    is left out, so that there are fewer of them than of ``ways_to_choose``.
 
     Args:
         bench: what was read.
         finding: its cheapest composition.
         prove: whether to prove each answer.
+        deadline: when to give up.
     """
-    return tuple(sorted(_others(bench, finding, prove=prove), key=_by_premium))
+    ways = _promising(finding, ways_to_choose(bench, finding), deadline)
+    found = {} if deadline.is_never else dict(_at_first_sight(bench, finding, ways, deadline))
+    for way in sorted(ways, key=lambda way: _by_premium(found.get(way))):
+        if deadline.passed():
+            break
+        settled = _settled(bench, finding, way, prove=prove, deadline=deadline)
+        if settled is not None:
+            found[way] = settled
+    return tuple(sorted(found.values(), key=_by_premium))
 
 
-def _by_premium(other: Other) -> tuple[bool, float, str]:
-    return other.premium is None, other.premium or 0.0, other.material
+@dataclass(frozen=True, slots=True)
+class Way:
+    """A choice made the other way.
+
+    Args:
+        material: what is chosen about.
+        used: whether it is used then.
+        rule: the id of the rule that lets it be chosen among others, or ``None``.
+        column: of the choice.
+    """
+
+    material: str
+    used: bool
+    rule: str | None
+    column: int
+
+    def held(self, program: Program) -> Program:
+        """A program with the choice made so."""
+        ends = (_put(one, self.column, float(self.used)) for one in (program.lower, program.upper))
+        lower, upper = ends
+        return replace(program, lower=lower, upper=upper)
 
 
-def _others(bench: Bench, finding: Finding, *, prove: bool) -> Iterator[Other]:
+def ways_to_choose(bench: Bench, finding: Finding) -> tuple[Way, ...]:
+    """Every choice of a finding that could be made the other way.
+
+    Where a rule wants an exact number out of several, leaving out one of those used is the same as
+    using another, and is not asked.
+    """
+    return tuple(_ways(bench, finding))
+
+
+def _ways(bench: Bench, finding: Finding) -> Iterator[Way]:
     among = _among(bench)
     first = len(finding.rows.materials)
     for place, material in enumerate(finding.rows.choices):
@@ -65,10 +108,44 @@ def _others(bench: Bench, finding: Finding, *, prove: bool) -> Iterator[Other]:
         rule = among.get(material)
         if used and rule is not None and rule.low == rule.high:
             continue
-        flipped = 0.0 if used else 1.0
-        name = None if rule is None else rule.id
-        other = _other(bench, finding, (first + place, flipped), prove=prove)
-        yield replace(other, material=material, used=not used, rule=name)
+        yield Way(material, not used, None if rule is None else rule.id, first + place)
+
+
+def _by_premium(other: Other | None) -> tuple[bool, float, str]:
+    if other is None:
+        return True, 0.0, ""
+    return other.premium is None, other.premium or 0.0, other.material
+
+
+def _promising(finding: Finding, ways: Sequence[Way], deadline: Deadline) -> list[Way]:
+    """Those that may cost least first, by what they cost with all other choices half made."""
+    if deadline.is_never:
+        return list(ways)
+    half = replace(finding.program, whole=(False,) * len(finding.program.whole))
+    session = Session(half, deadline)
+    bounds = []
+    for way in ways:
+        ends = (way.column, float(way.used), float(way.used))
+        outcome = session.solve_with(bounds=[ends])
+        bounds.append(outcome.cost if isinstance(outcome, Optimal) else inf)
+    return [way for _, _, way in sorted(zip(bounds, range(len(ways)), ways, strict=True))]
+
+
+def _at_first_sight(
+    bench: Bench, finding: Finding, ways: Sequence[Way], deadline: Deadline
+) -> Iterator[tuple[Way, Other]]:
+    """What the rows of the finding give, one after the other in one solver."""
+    session = Session(finding.program, deadline)
+    for way in ways:
+        ends = (way.column, float(way.used), float(way.used))
+        outcome = session.solve_with(bounds=[ends])
+        again = None
+        if isinstance(outcome, Optimal):
+            again = made_for(bench, way.held(finding.program), outcome, deadline)
+        if again is not None and kept(bench, composed(bench, again)):
+            yield way, _other(bench, finding, way, again, proved=False)
+        if deadline.passed():
+            return
 
 
 def _among(bench: Bench) -> dict[str, Limited]:
@@ -77,43 +154,37 @@ def _among(bench: Bench) -> dict[str, Limited]:
     return {material: rule for rule in rules for material in rule.offers()}
 
 
-def _other(bench: Bench, finding: Finding, flip: tuple[int, float], *, prove: bool) -> Other:
-    column, value = flip
+def _settled(
+    bench: Bench, finding: Finding, way: Way, *, prove: bool, deadline: Deadline
+) -> Other | None:
+    """The cheapest with a choice, whatever the ionic strength; ``None`` where time ran out."""
+    start = finding.rows.ionic_strength
+    answer = least_anywhere(bench, also=way.held, start=start, deadline=deadline)
+    if isinstance(answer.outcome, Infeasible):
+        return Other(way.material, way.used, way.rule, premium=None, composition=None, proved=False)
+    if not isinstance(answer.outcome, Optimal):
+        return None
+    again = made_for(bench, answer.program, answer.outcome)
+    if again is None or not kept(bench, composed(bench, again)):
+        return None
+    proved = prove and not deadline.passed() and _is_proved(bench, way, answer, again, deadline)
+    return _other(bench, finding, way, again, proved=proved)
 
-    def held(program: Program) -> Program:
-        return replace(
-            program,
-            lower=_put(program.lower, column, value),
-            upper=_put(program.upper, column, value),
-        )
 
-    answer = least_anywhere(bench, also=held, start=finding.rows.ionic_strength)
-    outcome, program = answer.outcome, answer.program
-    again = made_for(bench, program, outcome) if isinstance(outcome, Optimal) else None
-    if again is None:
-        return Other("", used=False, rule=None, premium=None, composition=None, proved=False)
-    composition = composed(bench, again)
-    checked(bench, composition)
-    return Other(
-        material="",
-        used=True,
-        rule=None,
-        premium=again.cost - finding.cost,
-        composition=composition,
-        proved=prove and _is_proved(bench, held, answer, again),
-    )
+def _other(bench: Bench, finding: Finding, way: Way, found: Optimal, *, proved: bool) -> Other:
+    premium, composition = found.cost - finding.cost, composed(bench, found)
+    return Other(way.material, way.used, way.rule, premium, composition, proved)
 
 
 def _put(values: tuple[float, ...], column: int, value: float) -> tuple[float, ...]:
     return (*values[:column], value, *values[column + 1 :])
 
 
-def _is_proved(
-    bench: Bench, held: Callable[[Program], Program], answer: Sought, shown: Optimal
-) -> bool:
+def _is_proved(bench: Bench, way: Way, answer: Sought, shown: Optimal, deadline: Deadline) -> bool:
     from ..proof.proof import prove
     from ..strength.proof import prove_within
 
     if answer.parts:
-        return is_proved(prove_within(bench, written_for(bench, held), answer.parts, shown))
-    return is_proved(prove(answer.program, shown))
+        written = written_for(bench, way.held)
+        return is_proved(prove_within(bench, written, answer.parts, shown, deadline))
+    return is_proved(prove(answer.program, shown, deadline=deadline))

@@ -1,7 +1,8 @@
 """Why there is no answer: the smallest sets of rules that cannot hold together.
 
-Clashes and cures are each other's shadow: a clash takes a rule from every cure, a set of rules
-whose absence makes the program possible, and a cure takes one from every clash. So the smallest
+A clash is an irreducible infeasible set, a cure a correction set: rules whose absence makes the
+program possible. Each is the other's hitting set: a clash takes a rule from every cure, and a cure
+one from every clash. So the smallest
 sets that take one from each of those known so far are tried in turn. Looking for clashes, such a
 set either cannot hold together, and then no smaller clash was overlooked, or a point keeps it, and
 what that point cannot be brought to keep is a cure not known before. Looking for cures is the same
@@ -12,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ...constraints.model.row import WHOLE
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Program
 from ..program.relaxed import Elastic, Reply
 
@@ -49,11 +51,13 @@ class Clashes:
         complete: whether these are all; if not, there may be more, though none of fewer rules than
             the last of these.
         asked: how many times the solver was asked.
+        smallest: whether none is of fewer rules than these.
     """
 
     found: tuple[Clash, ...]
     complete: bool
     asked: int
+    smallest: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,7 @@ def clashes(
     most: int = 5,
     most_asked: int = 2000,
     prove: bool = True,
+    deadline: Deadline = NEVER,
 ) -> Clashes:
     """Find the smallest clashes of a program's rules.
 
@@ -93,14 +98,17 @@ def clashes(
         most: stop after so many clashes.
         most_asked: stop after asking the solver so often.
         prove: whether to certify each clash in exact rationals as well.
+        deadline: when to stop.
     """
-    found = _clashes(program, keep, most, most_asked)
+    limit = _Limit(most, most_asked, deadline)
+    found = _clashes(program, keep, limit)
     if found.found and not found.found[0].rules and any(r.rule in keep for r in program.rows):
-        program, keep = _only(program, keep), frozenset()
-        found = _clashes(program, keep, most, most_asked)
+        program, keep = only(program, keep), frozenset()
+        found = _clashes(program, keep, limit)
     if not prove:
         return found
-    return replace(found, found=tuple(_proved(program, keep, clash) for clash in found.found))
+    proved = tuple(_proved(program, keep, clash, deadline) for clash in found.found)
+    return replace(found, found=proved)
 
 
 def cures(
@@ -110,6 +118,7 @@ def cures(
     most: int = 20,
     most_rules: int = 3,
     most_asked: int = 2000,
+    deadline: Deadline = NEVER,
 ) -> Cures:
     """Find the smallest sets of rules that could be left out for an answer.
 
@@ -119,30 +128,41 @@ def cures(
         most: stop after so many cures.
         most_rules: stop when only cures of more rules are left.
         most_asked: stop after asking the solver so often.
+        deadline: when to stop.
     """
-    elastic = Elastic(program, keep)
+    elastic = Elastic(program, keep, deadline)
     search = _CureSearch(elastic, most_asked)
     complete = search.run(most, most_rules)
     named = tuple(elastic.named(cure) for cure in search.cures if cure)
     return Cures(named, complete, search.asked)
 
 
-def _clashes(program: Program, keep: frozenset[str], most: int, most_asked: int) -> Clashes:
-    elastic = Elastic(program, keep)
-    search = _ClashSearch(elastic, most_asked)
-    complete = search.run(most)
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """How long to go on."""
+
+    most: int
+    most_asked: int
+    deadline: Deadline
+
+
+def _clashes(program: Program, keep: frozenset[str], limit: _Limit) -> Clashes:
+    elastic = Elastic(program, keep, limit.deadline)
+    search = _ClashSearch(elastic, limit.most_asked)
+    complete = search.run(limit.most)
     found = tuple(Clash(elastic.named(rules), violation) for rules, violation in search.found)
     return Clashes(found, complete, search.asked)
 
 
-def _only(program: Program, rules: frozenset[str]) -> Program:
+def only(program: Program, rules: frozenset[str]) -> Program:
+    """The program with no other rules than these."""
     return replace(program, rows=tuple(row for row in program.rows if row.rule in rules))
 
 
-def _proved(program: Program, keep: frozenset[str], clash: Clash) -> Clash:
+def _proved(program: Program, keep: frozenset[str], clash: Clash, deadline: Deadline) -> Clash:
     from ..proof.proof import ProvedInfeasible, prove_infeasible
 
-    refusal = prove_infeasible(_only(program, keep | set(clash.rules)))
+    refusal = prove_infeasible(only(program, keep | set(clash.rules)), deadline=deadline)
     return replace(clash, proof=refusal if isinstance(refusal, ProvedInfeasible) else None)
 
 

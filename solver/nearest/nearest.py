@@ -22,6 +22,7 @@ from ..cheapest.cheapest import (
     composed,
 )
 from ..cheapest.settling import settled_anywhere
+from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal, Outcome, Stopped
 from ..strength.search import Sought
@@ -66,7 +67,7 @@ def nearest(
     *,
     within: Mapping[str, tuple[float, float]] | None = None,
     nearly: float = 0.0,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Near | Refusal:
     """Find the composition nearest to a formula that keeps every rule of a bench.
 
@@ -76,7 +77,7 @@ def nearest(
         order: what to keep small first, each stage once.
         within: material -> the least and the largest share that it may have [kg/kg].
         nearly: by how much a distance may be missed so that fewer materials are touched [kg/kg].
-        time_limit_s: give up one stage after so long [s].
+        deadline: when to give up.
 
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
@@ -84,7 +85,7 @@ def nearest(
     near = Nearness(bench, formula, within or {}, nearly=nearly)
 
     def ask(rows: Rows) -> Outcome:
-        return near.staged(near.program(rows), order, time_limit_s)
+        return near.staged(near.program(rows), order, deadline)
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None

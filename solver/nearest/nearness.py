@@ -13,6 +13,7 @@ from ..cheapest.cheapest import (
     composed,
     program_of,
 )
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
 from ..strength.search import keeps_acidity
@@ -111,14 +112,14 @@ class Nearness:
         return tuple(costs)
 
     def staged(
-        self, program: Program, order: Sequence[Stage], time_limit_s: float | None = None
+        self, program: Program, order: Sequence[Stage], deadline: Deadline = NEVER
     ) -> Outcome:
         """Settle one stage after the other; the last point, or what kept the first from one."""
-        session = Session(program, time_limit_s)
+        session = Session(program, deadline)
         least: dict[Stage, float] = {}
         outcome: Outcome = Stopped("nothing was asked")
         for stage in order:
-            found = self._next(session, program, stage, least, time_limit_s)
+            found = self._next(session, program, stage, least, deadline)
             if not isinstance(found, Optimal):
                 return _refused(found, stage, first=not least)
             outcome, least[stage] = found, found.cost
@@ -130,7 +131,7 @@ class Nearness:
         program: Program,
         stage: Stage,
         least: Mapping[Stage, float],
-        time_limit_s: float | None,
+        deadline: Deadline,
     ) -> Outcome:
         """The best of a stage, those before it held as closely as the solver's digits allow."""
         outcome: Outcome = Stopped("nothing was asked")
@@ -140,9 +141,9 @@ class Nearness:
                 for one, value in least.items()
             ]
             outcome = session.solve_for(self.costs(stage), bounds)
-            if isinstance(outcome, Stopped) and time_limit_s is None:
+            if isinstance(outcome, Stopped) and not deadline.passed():
                 outcome = self._afresh(program, stage, bounds)
-            lost = isinstance(outcome, Stopped) and time_limit_s is None
+            lost = isinstance(outcome, Stopped) and not deadline.passed()
             if not lost and not isinstance(outcome, Infeasible):
                 break
         return outcome

@@ -14,10 +14,12 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited
 from ...constraints.rules.prices import priced_rows
 from ..cheapest.cheapest import Finding, chosen, least
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Program
 from ..program.relaxed import loosened
 from ..proof.proof import Unproved
-from .sensitivity import Side, limit_curve, price_curve
+from ..sensitivity.curves import limit_curve, price_curve
+from ..sensitivity.limits import Side
 from .worth import row_of
 
 GRID = 21
@@ -38,6 +40,7 @@ class Course:
         now: the limit or price as it stands, and the cost.
         choices: materials used by choice that are held; empty where the choice is free.
         cheaper: places among ``points`` at which another choice would cost less.
+        undone: whether time ran out before every place was looked at.
     """
 
     points: tuple[tuple[float, float], ...]
@@ -45,6 +48,7 @@ class Course:
     now: tuple[float, float]
     choices: tuple[str, ...]
     cheaper: tuple[float, ...]
+    undone: bool = False
 
 
 def is_plain(finding: Finding, rule: Limited, side: str) -> bool:
@@ -58,7 +62,13 @@ def is_unused(finding: Finding, rule: Limited) -> bool:
 
 
 def over_limit(
-    bench: Bench, finding: Finding, rule: Limited, side: str, ends: tuple[float, float]
+    bench: Bench,
+    finding: Finding,
+    rule: Limited,
+    side: str,
+    ends: tuple[float, float],
+    *,
+    deadline: Deadline = NEVER,
 ) -> Course | Unproved:
     """The exact course over a limit that is a plain figure.
 
@@ -83,13 +93,21 @@ def over_limit(
     return replace(
         course,
         cheaper=tuple(
-            at for at in places if _has_cheaper(with_limit(bench, rule, side, at), finding)
+            at
+            for at in places
+            if _has_cheaper(with_limit(bench, rule, side, at), finding, deadline)
         ),
+        undone=deadline.passed(),
     )
 
 
 def over_price(
-    bench: Bench, finding: Finding, material: str, ends: tuple[float, float]
+    bench: Bench,
+    finding: Finding,
+    material: str,
+    ends: tuple[float, float],
+    *,
+    deadline: Deadline = NEVER,
 ) -> Course | Unproved:
     """The course over the price of a material, exact where the cost is straight in it.
 
@@ -102,7 +120,7 @@ def over_price(
     column = finding.rows.materials.index(material)
     moving = priced_rows(bench, column, finding.rows.ionic_strength)
     if not all(row.caps_cost for row in moving):
-        return _over_price_grid(bench, finding, material, ends)
+        return _over_price_grid(bench, finding, material, ends, deadline)
     program, answer = finding.fixed
     # A cap on cost counts in today's prices; it is put back as where the curve ends.
     caps = {one.row.rule for one in moving}
@@ -118,30 +136,55 @@ def over_price(
     return replace(
         course,
         cheaper=tuple(
-            at for at in places if _has_cheaper(with_price(bench, material, at), finding)
+            at for at in places if _has_cheaper(with_price(bench, material, at), finding, deadline)
         ),
+        undone=deadline.passed(),
     )
 
 
 def _over_price_grid(
-    bench: Bench, finding: Finding, material: str, ends: tuple[float, float]
+    bench: Bench,
+    finding: Finding,
+    material: str,
+    ends: tuple[float, float],
+    deadline: Deadline,
 ) -> Course:
     low, high = ends
     places = [low + (high - low) * step / (GRID - 1) for step in range(GRID)]
-    found = ((at, _free_cost(with_price(bench, material, at), finding)) for at in places)
-    points = tuple((at, cost) for at, cost in found if cost is not None)
     now = (bench.item(material).price, finding.cost)
-    return Course(points, exact=False, now=now, choices=(), cheaper=())
+    benches = ((at, with_price(bench, material, at)) for at in places)
+    return _point_by_point(benches, finding, now, deadline)
 
 
 def over_grid(
-    bench: Bench, finding: Finding, rule: Limited, side: str, places: Sequence[float]
+    bench: Bench,
+    finding: Finding,
+    rule: Limited,
+    side: str,
+    places: Sequence[float],
+    *,
+    deadline: Deadline = NEVER,
 ) -> Course:
     """The course over any limit, point by point, the choice of materials free."""
-    found = ((at, _free_cost(with_limit(bench, rule, side, at), finding)) for at in places)
-    points = tuple((at, cost) for at, cost in found if cost is not None)
-    now = (rule.standing(side), finding.cost)
-    return Course(points, exact=False, now=now, choices=(), cheaper=())
+    benches = ((at, with_limit(bench, rule, side, at)) for at in places)
+    return _point_by_point(benches, finding, (rule.standing(side), finding.cost), deadline)
+
+
+def _point_by_point(
+    benches: Iterable[tuple[float, Bench]],
+    finding: Finding,
+    now: tuple[float, float],
+    deadline: Deadline,
+) -> Course:
+    """The course over benches that differ in one figure, as far as there is time."""
+    points: list[tuple[float, float]] = []
+    for at, bench in benches:
+        cost = _free_cost(bench, finding, deadline)
+        if cost is None and deadline.passed():
+            return Course(tuple(points), exact=False, now=now, choices=(), cheaper=(), undone=True)
+        if cost is not None:
+            points.append((at, cost))
+    return Course(tuple(points), exact=False, now=now, choices=(), cheaper=())
 
 
 def with_limit(bench: Bench, rule: Limited, side: str, at: float) -> Bench:
@@ -171,20 +214,22 @@ def _course(
     )
 
 
-def _free_cost(bench: Bench, finding: Finding) -> float | None:
-    outcome, _, _ = least(bench, start=finding.rows.ionic_strength)
+def _free_cost(bench: Bench, finding: Finding, deadline: Deadline = NEVER) -> float | None:
+    outcome, _, _ = least(bench, start=finding.rows.ionic_strength, deadline=deadline)
     return outcome.cost if isinstance(outcome, Optimal) else None
 
 
-def _has_cheaper(bench: Bench, finding: Finding) -> bool:
+def _has_cheaper(bench: Bench, finding: Finding, deadline: Deadline) -> bool:
     """Whether a bench has a cheaper composition with another choice than a finding's."""
+    if deadline.passed():
+        return False
 
     def held(program: Program) -> Program:
         return chosen(program, finding.optimal.x)
 
-    free = _free_cost(bench, finding)
-    outcome, _, _ = least(bench, also=held, start=finding.rows.ionic_strength)
-    if free is None:
+    free = _free_cost(bench, finding, deadline)
+    outcome, _, _ = least(bench, also=held, start=finding.rows.ionic_strength, deadline=deadline)
+    if free is None or deadline.passed():
         return False
     return not isinstance(outcome, Optimal) or free < outcome.cost - NOTABLE
 

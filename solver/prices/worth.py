@@ -6,17 +6,25 @@ and with the choice of materials that was made.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
-from fractions import Fraction
+from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited, Rule
 from ...constraints.rules.holding import place_held
-from ..cheapest.cheapest import WORTH_SAYING, Finding, Price, as_it_is, found, written_for
+from ..cheapest.cheapest import (
+    Explanation,
+    Finding,
+    as_it_is,
+    found,
+    written_for,
+)
+from ..cheapest.stepping import WORTH_SAYING, Price
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
-from ..proof.proof import Proof, ProvedOptimal, Unproved, prove
+from ..proof.proof import Proof, ProvedOptimal, prove
+from ..sensitivity.columns import tied
+from ..sensitivity.limits import LimitPrice, Side, Step, prices_of_row
 from ..strength.proof import ProvedWithin, prove_within
-from .sensitivity import ColumnPrice, LimitPrice, Side, Step, column_prices, limit_prices
 
 SAME = 1e-9
 """Two prices that differ by no more than this part of themselves are the same."""
@@ -61,15 +69,14 @@ class Worth:
         proof: of the whole program, choices included.
         slopes: (rule, side) -> its exact prices, for the binding limits that are plain figures of a
             row; a ratio and a pH move coefficients, and have none.
-        enters: material left out -> the price at which it comes in [money/kg]; ``None`` where no
-            price brings it in under the choice made.
         tied: materials whose share could change at the same cost.
+        undone: what there was no time for.
     """
 
     proof: Proof | ProvedWithin
     slopes: Mapping[tuple[str, str], Slope]
-    enters: Mapping[str, float | None]
     tied: tuple[str, ...]
+    undone: frozenset[Explanation] = frozenset()
 
     @property
     def proved(self) -> bool:
@@ -81,71 +88,60 @@ def is_proved(proof: Proof | ProvedWithin) -> bool:
     """Whether a proof says that the point shown costs hardly more than the least there is."""
     if isinstance(proof, ProvedWithin):
         return proof.is_close
-    return isinstance(proof, ProvedOptimal) and proof.excess <= WORTH_SAYING
+    return isinstance(proof, ProvedOptimal) and abs(proof.excess) <= WORTH_SAYING
 
 
-def proved(bench: Bench, finding: Finding) -> tuple[Finding, Proof | ProvedWithin]:
-    """Prove a finding; where the exact optimum is cheaper than what the solver gave, take it.
+def proved(
+    bench: Bench, finding: Finding, deadline: Deadline = NEVER
+) -> tuple[Finding, Proof | ProvedWithin]:
+    """Prove a finding; where the exact optimum costs something else than what is shown, take it.
+
+    It is cheaper where the solver stopped early, and dearer where the solver missed a limit by a
+    hair that a dear material makes worth something.
 
     Returns:
         The finding to show, and the proof of it.
     """
     if finding.parts:
         written = written_for(bench, as_it_is)
-        return finding, prove_within(bench, written, finding.parts, finding.fixed[1])
-    proof = prove(finding.program, finding.fixed[1])
+        return finding, prove_within(bench, written, finding.parts, finding.fixed[1], deadline)
+    proof = prove(finding.program, finding.fixed[1], deadline=deadline)
     if not isinstance(proof, ProvedOptimal) or is_proved(proof):
         return finding, proof
     exact = Optimal(float(proof.cost), tuple(map(float, proof.x)), (), (), proof.basis)
-    better = found(bench, finding.rows, finding.program, exact)
-    proof = prove(better.program, better.fixed[1])
+    better = found(bench, finding.rows, finding.program, exact, exact=exact, deadline=deadline)
+    proof = prove(better.program, better.fixed[1], deadline=deadline)
     return (better, proof) if is_proved(proof) else (finding, proof)
 
 
-def with_entries(finding: Finding, known: Worth) -> Finding:
-    """The finding with exact prices of entry for what stayed out."""
-    enters = known.enters
-    out = (
-        replace(left, enters_below=enters[left.material]) if left.material in enters else left
-        for left in finding.left_out
-    )
-    return replace(finding, left_out=tuple(out))
-
-
-def worth(finding: Finding, proof: Proof | ProvedWithin) -> Worth:
-    """The exact prices around a finding."""
-    slopes = {(slope.rule, slope.side): slope for slope in _slopes(finding)}
-    columns = column_prices(*finding.fixed)
-    if isinstance(columns, Unproved):
-        return Worth(proof, slopes, {}, ())
+def worth(finding: Finding, proof: Proof | ProvedWithin, deadline: Deadline = NEVER) -> Worth:
+    """The exact prices around a finding, as far as there is time."""
+    slopes = tuple(_slopes(finding, deadline))
+    known = {(slope.rule, slope.side): slope for slope in slopes if slope is not None}
+    late = frozenset({Explanation.SLOPES}) if None in slopes else frozenset()
+    if finding.ground is None or deadline.passed():
+        return Worth(proof, known, (), late)
     materials = finding.rows.materials
-    named = [(materials[one.column], one) for one in columns if one.column < len(materials)]
-    out = {left.material for left in finding.left_out}
-    enters = {name: _float(one.comes_in) for name, one in named if name in out}
-    tied = tuple(name for name, one in named if _is_tied(finding.program.costs[one.column], one))
-    return Worth(proof, slopes, enters, tied)
+    columns = tied(finding.ground, finding.fixed[0], range(len(materials)))
+    return Worth(proof, known, tuple(materials[column] for column in columns), late)
 
 
-def _is_tied(price: float, one: ColumnPrice) -> bool:
-    ends = [float(end) for end in (one.low, one.high) if end is not None]
-    return any(abs(end - price) <= SAME * max(1.0, abs(price)) for end in ends)
-
-
-def _slopes(finding: Finding) -> Iterator[Slope]:
-    rules = {one.rule.id: one.rule for one in finding.verdicts if isinstance(one.rule, Limited)}
-    places = {
-        place: price
-        for price in finding.prices
-        if (place := row_of(finding, rules[price.rule], price.side)) is not None
-    }
-    limits = limit_prices(*finding.fixed, rows=places)
-    if isinstance(limits, Unproved):
+def _slopes(finding: Finding, deadline: Deadline) -> Iterator[Slope | None]:
+    """The slope of each limit with a price, dearest first; ``None`` and no more past the time."""
+    if finding.ground is None:
         return
+    rules = {one.rule.id: one.rule for one in finding.verdicts if isinstance(one.rule, Limited)}
     wanted = {"low": Side.LOW, "high": Side.HIGH}
-    for one in limits:
-        price = places[one.row]
-        if one.side is wanted[price.side]:
-            yield _slope(rules[price.rule], price, one)
+    for price in finding.prices:
+        place = row_of(finding, rules[price.rule], price.side)
+        if place is None:
+            continue
+        if deadline.passed():
+            yield None
+            return
+        for limit in prices_of_row(finding.ground, finding.fixed[0], place):
+            if limit.side is wanted[price.side]:
+                yield _slope(rules[price.rule], price, limit)
 
 
 def row_of(finding: Finding, rule: Rule, side: str) -> int | None:
@@ -178,7 +174,3 @@ def _rate(step: Step, sign: float) -> float | None:
 
 def _end(step: Step, standing: float, sign: float) -> float | None:
     return None if step.reach is None else standing + sign * float(step.reach)
-
-
-def _float(value: Fraction | None) -> float | None:
-    return None if value is None else float(value)

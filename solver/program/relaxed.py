@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from math import ceil, floor, inf, isfinite
 
 from ...constraints.model.row import Row
+from .deadline import NEVER, Deadline
 from .outcome import Infeasible, Optimal, Outcome, Program
 from .session import Session, solve
 
@@ -54,11 +55,12 @@ class Elastic:
     Args:
         program: rows grouped by ``Row.rule``; its costs play no part.
         keep: rules always present and never given slack.
+        deadline: past it the solver cannot tell.
 
     Sets of rules are bits: bit k stands for ``rules[k]``.
     """
 
-    def __init__(self, program: Program, keep: frozenset[str]) -> None:
+    def __init__(self, program: Program, keep: frozenset[str], deadline: Deadline = NEVER) -> None:
         self.program = program
         self.rules = tuple(dict.fromkeys(r.rule for r in program.rows if r.rule not in keep))
         self.everything = (1 << len(self.rules)) - 1
@@ -66,7 +68,9 @@ class Elastic:
         self._bit = tuple(bits.get(row.rule, 0) for row in program.rows)
         self._whole = tuple(j for j, whole in enumerate(program.whole) if whole)
         self._slack, self._slack_bit = _with_slack(program, self._bit)
-        self._session = Session(replace(self._slack, whole=(False,) * len(self._slack.costs)))
+        self._deadline = deadline
+        half = replace(self._slack, whole=(False,) * len(self._slack.costs))
+        self._session = Session(half, deadline)
 
     def named(self, rules: int) -> tuple[str, ...]:
         """The rules of a set, in the order of the program."""
@@ -137,7 +141,7 @@ class Elastic:
         rows = list(self._slack.rows)
         for index, row in absent:
             rows[index] = row
-        return self._reply(solve(replace(self._slack, rows=tuple(rows))), present)
+        return self._reply(solve(replace(self._slack, rows=tuple(rows)), self._deadline), present)
 
     def _reply(self, outcome: Outcome, present: int) -> Reply | None:
         if isinstance(outcome, Infeasible):

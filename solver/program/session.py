@@ -3,17 +3,19 @@
 PuLP writes the program down and HiGHS, embedded, solves it; CBC can be asked for a second opinion.
 Three habits of PuLP are kept out of everything above: it rewrites names, so columns and rows are
 mapped by index; its prices change sign under maximisation, so programs are always minimised; and it
-knows no two-sided rows, so their sides are set on the embedded solver itself, one solver row for
-each row, which is what lets a basis be read back.
+knows no two-sided rows, so rows are put on the embedded solver itself, one solver row for each,
+which is what lets a basis be read back.
 """
 
 import warnings
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import accumulate
 from math import inf, isfinite
 from typing import Any, TypeAlias
 
 from ...constraints.model.row import Row
+from .deadline import NEVER, TIME_RAN_OUT, Deadline
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
 
 Untyped: TypeAlias = Any
@@ -22,30 +24,37 @@ Untyped: TypeAlias = Any
 WHOLE_TO = 1e-9
 """How near a whole number a whole-number column must come."""
 
+KEPT_TO = 1e-9
+"""How nearly a point must keep a row or a bound: a judge who allows a miss of 1e-7 finds none."""
+
 _BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
 
 
-def solve(program: Program, time_limit_s: float | None = None) -> Outcome:
+def solve(program: Program, deadline: Deadline = NEVER) -> Outcome:
     """The cheapest point of a program, by HiGHS.
 
     Args:
         program: what to minimise, and over what.
-        time_limit_s: give up after so long [s]; the outcome is then ``Stopped``.
+        deadline: when to give up; the outcome is then ``Stopped``.
     """
-    return Session(program, time_limit_s).solve()
+    return Session(program, deadline).solve()
 
 
 def solve_within(
-    program: Program, gap: float, time_limit_s: float | None = None
+    program: Program, gap: float, deadline: Deadline = NEVER
 ) -> Within | Infeasible | Unbounded | Stopped:
     """A point whose cost is within a share of the least, and the bound that says so.
 
     Args:
         program: what to minimise, and over what.
         gap: stop as soon as no point can cost less by more than this share [-].
-        time_limit_s: stop after so long [s], with the best point found so far if there is one.
+        deadline: when to stop, with the best point found so far if there is one.
     """
-    model = _loaded(program, time_limit_s)
+    if deadline.passed():
+        return Stopped(TIME_RAN_OUT)
+    model = _loaded(program)
+    if isfinite(deadline.left):
+        model.setOptionValue("time_limit", deadline.left)
     model.setOptionValue("mip_rel_gap", gap)
     model.run()
     outcome = _outcome(program, model)
@@ -63,15 +72,16 @@ def solve_within(
 _FEASIBLE = 2  # what the embedded solver calls a point that keeps every row
 
 
-def second_opinion(program: Program, time_limit_s: float | None = None) -> Outcome:
+def second_opinion(program: Program, deadline: Deadline = NEVER) -> Outcome:
     """The same question put to CBC; its outcome carries no basis."""
     import pulp
 
-    model, columns, rows = _written(program, two_sided=False)
+    model, columns, rows = _written(program)
     with warnings.catch_warnings():
         # PuLP 3 brings CBC along and warns that PuLP 4 will not; the dependency stays below 4.
         warnings.simplefilter("ignore", DeprecationWarning)
-        solver = pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0)
+        limit = deadline.left if isfinite(deadline.left) else None
+        solver = pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=limit, gapRel=0.0)
     model.solve(solver)
     failure = _CBC_STATUS.get(pulp.LpStatus[model.status])
     if failure is not None:
@@ -96,12 +106,18 @@ _CBC_STATUS: dict[str, Outcome] = {"Infeasible": Infeasible(), "Unbounded": Unbo
 class Session:
     """A program held in the solver, so that asking again after a small change is cheap."""
 
-    def __init__(self, program: Program, time_limit_s: float | None = None) -> None:
+    def __init__(self, program: Program, deadline: Deadline = NEVER) -> None:
         self._program = program
-        self._model = _loaded(program, time_limit_s)
+        self._deadline = deadline
+        self._model = _loaded(program)
 
     def solve(self) -> Outcome:
-        """Solve, from the last basis where there is one."""
+        """Solve, from the last basis where there is one; ``Stopped`` where no time is left."""
+        left = self._deadline.left
+        if left <= 0.0:
+            return Stopped(TIME_RAN_OUT)
+        if isfinite(left):
+            self._model.setOptionValue("time_limit", left)
         self._model.run()
         return _outcome(self._program, self._model)
 
@@ -168,16 +184,8 @@ class Session:
                 self._model.changeCoeff(index, column, after.get(column, 0.0))
 
 
-def _written(
-    program: Program, *, two_sided: bool
-) -> tuple[Untyped, list[Untyped], list[list[Untyped]]]:
-    """The program in PuLP's words: model, its columns, and the parts of each row.
-
-    With ``two_sided`` every row is one inequality whose sides the caller sets on the solver;
-    otherwise a two-sided row is two inequalities.
-    """
-    import pulp
-
+def _model(pulp: Untyped, program: Program) -> tuple[Untyped, list[Untyped]]:
+    """The program's columns and costs in PuLP's words."""
     model = pulp.LpProblem("composition", pulp.LpMinimize)
     columns = [
         model.add_variable(
@@ -193,45 +201,65 @@ def _written(
     # Every column stands in the objective, at no cost if need be: one that stood nowhere would be
     # dropped without a word.
     model.setObjective(pulp.LpAffineExpression(dict(zip(columns, program.costs, strict=True))))
-    rows = [_inequalities(pulp, columns, row, two_sided=two_sided) for row in program.rows]
+    return model, columns
+
+
+def _written(program: Program) -> tuple[Any, list[Any], list[list[Any]]]:
+    """The program in PuLP's words: model, its columns, and the inequalities of each row."""
+    import pulp
+
+    model, columns = _model(pulp, program)
+    rows = [_inequalities(pulp, columns, row) for row in program.rows]
     for index, parts in enumerate(rows):
         for side, part in enumerate(parts):
             model.addConstraint(part, f"r{index:06d}{side}")
     return model, columns, rows
 
 
-def _inequalities(
-    pulp: Untyped, columns: list[Untyped], row: Row, *, two_sided: bool
-) -> list[Untyped]:
+def _inequalities(pulp: Untyped, columns: list[Untyped], row: Row) -> list[Untyped]:
     def part(sense: int, side: float) -> Untyped:
         terms = ((columns[j], value) for j, value in zip(row.columns, row.values, strict=True))
         return pulp.LpConstraint(pulp.LpAffineExpression(terms), sense, None, side)
 
-    if two_sided:
-        return [part(pulp.LpConstraintGE, 0.0)]
     if row.low == row.high:
         return [part(pulp.LpConstraintEQ, row.low)]
     sides = ((pulp.LpConstraintGE, row.low), (pulp.LpConstraintLE, row.high))
     return [part(sense, side) for sense, side in sides if isfinite(side)]
 
 
-def _loaded(program: Program, time_limit_s: float | None) -> Untyped:
+def _loaded(program: Program) -> Untyped:
     import pulp
 
-    model, _, _ = _written(program, two_sided=True)
-    solver = pulp.HiGHS(msg=False, threads=1, timeLimit=time_limit_s, gapRel=0.0, gapAbs=0.0)
+    model = _model(pulp, program)[0]
+    solver = pulp.HiGHS(msg=False, threads=1, gapRel=0.0, gapAbs=0.0)
     solver.createAndConfigureSolver(model)
     solver.buildSolverModel(model)
     loaded = model.solverModel
     # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
     loaded.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
+    loaded.setOptionValue("primal_feasibility_tolerance", KEPT_TO)
     if any(program.whole):
         # With whole-number columns the presolve of HiGHS up to 1.15 can write past its memory and
         # end the whole process; programs of this size gain nothing by it.
         loaded.setOptionValue("presolve", "off")
-    for index, row in enumerate(program.rows):
-        loaded.changeRowBounds(index, row.low, row.high)
+    _add_rows(loaded, program.rows)
     return loaded
+
+
+def _add_rows(loaded: Untyped, rows: Sequence[Row]) -> None:
+    """All rows in one call: term by term, writing them down takes longer than solving."""
+    import numpy as np
+
+    lengths = [len(row.columns) for row in rows]
+    loaded.addRows(
+        len(rows),
+        np.array([row.low for row in rows], dtype=np.float64),
+        np.array([row.high for row in rows], dtype=np.float64),
+        sum(lengths),
+        np.array([0, *accumulate(lengths)][:-1], dtype=np.int32),
+        np.array([column for row in rows for column in row.columns], dtype=np.int32),
+        np.array([value for row in rows for value in row.values], dtype=np.float64),
+    )
 
 
 def _outcome(program: Program, model: Untyped) -> Outcome:
@@ -244,6 +272,8 @@ def _outcome(program: Program, model: Untyped) -> Outcome:
         return Unbounded()
     if status == "kUnboundedOrInfeasible":
         return _either(program, model)
+    if status == "kTimeLimit":
+        return Stopped(TIME_RAN_OUT)
     return Stopped(model.modelStatusToString(model.getModelStatus()))
 
 

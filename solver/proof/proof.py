@@ -12,6 +12,7 @@ from fractions import Fraction
 from heapq import heappop, heappush
 from math import floor
 
+from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.outcome import Basis, Optimal, Program
 from .duality import (
     Ending,
@@ -133,14 +134,19 @@ class _Found:
     endless: bool = False
 
 
-def prove(program: Program, optimal: Optimal, most_nodes: int = NODES) -> Proof:
+def prove(
+    program: Program, optimal: Optimal, most_nodes: int = NODES, deadline: Deadline = NEVER
+) -> Proof:
     """Prove the answer of a float solver exactly, or say what it is worth.
 
     Args:
         program: the program; its numbers count as exactly the decimals they print as.
         optimal: the answer; a wrong basis or point costs time, never truth.
         most_nodes: parts of the choice tree to look at before settling for a gap.
+        deadline: when to settle for one.
     """
+    if deadline.passed():
+        return Unproved(TIME_RAN_OUT)
     wrong = sound(program)
     if wrong:
         return Unproved(wrong)
@@ -154,7 +160,7 @@ def prove(program: Program, optimal: Optimal, most_nodes: int = NODES) -> Proof:
     if any(program.whole):
         best = _with_choice(exact, start, choice_of(program, optimal.x))
         start = start if best is None else best.stand
-    found = _search(exact, program.whole, start, best, most_nodes)
+    found = _search(exact, program.whole, start, best, _Limit(most_nodes, deadline))
     return _judged(exact, grid, found, optimal)
 
 
@@ -175,18 +181,25 @@ def _with_choice(exact: Exact, start: Stand, choice: dict[int, int]) -> _Point |
     return _at(exact, box, end.stand)
 
 
-def prove_infeasible(program: Program, most_nodes: int = NODES) -> Refusal:
+def prove_infeasible(
+    program: Program, most_nodes: int = NODES, deadline: Deadline = NEVER
+) -> Refusal:
     """Prove that no point keeps the rows, by Farkas multipliers for every part of the choices."""
+    if deadline.passed():
+        return Unproved(TIME_RAN_OUT)
     wrong = sound(program)
     if wrong:
         return Unproved(wrong)
     exact, grid = exact_program(program), on_grid(program)
     free = replace(exact, costs=(0,) * len(exact.costs))
-    found = _search(free, program.whole, Stand((), ()), None, most_nodes)
+    limit = _Limit(most_nodes, deadline)
+    found = _search(free, program.whole, Stand((), ()), None, limit)
     if found.best is not None:
         wrong = broken(grid, _x(exact, found.best))
         return Unproved(f"the re-check failed: {wrong}" if wrong else "a point keeps every row")
-    return _refusal(grid, found.tree)
+    refusal = _refusal(grid, found.tree)
+    late = deadline.passed() and isinstance(refusal, Unproved)
+    return Unproved(TIME_RAN_OUT) if late else refusal
 
 
 def resolve(program: Program, basis: Basis | None) -> Vertex | Refusal:
@@ -200,7 +213,7 @@ def resolve(program: Program, basis: Basis | None) -> Vertex | Refusal:
     exact = exact_program(program)
     stand = Stand((), ()) if basis is None else stand_from_basis(exact, basis)
     relaxed = (False,) * len(program.costs)
-    found = _search(exact, relaxed, stand, None, 1)
+    found = _search(exact, relaxed, stand, None, _Limit(1))
     if found.endless:
         return Unproved("the cost falls without end")
     leaf = found.tree[0]
@@ -210,8 +223,20 @@ def resolve(program: Program, basis: Basis | None) -> Vertex | Refusal:
     return Vertex(found.best.cost, _x(exact, found.best), leaf.y, basis_of(exact, at))
 
 
+@dataclass(frozen=True, slots=True)
+class _Limit:
+    """How far a search of the choices may go."""
+
+    most_nodes: int
+    deadline: Deadline = NEVER
+
+    def allows(self, nodes: int) -> bool:
+        """Whether two more parts may be looked at."""
+        return nodes + 2 <= self.most_nodes and not self.deadline.passed()
+
+
 def _search(
-    exact: Exact, whole: Sequence[bool], start: Stand, best: _Point | None, most_nodes: int
+    exact: Exact, whole: Sequence[bool], start: Stand, best: _Point | None, limit: _Limit
 ) -> _Found:
     """Best first over the choices; what is left open at the limit becomes a leaf with its bound."""
     nodes: dict[int, Leaf | Split] = {}
@@ -237,7 +262,7 @@ def _search(
         fresh = []
         if waiting:
             cost, place, box, stand, column = heappop(waiting)
-            if (best is None or cost < best.cost) and len(nodes) + 2 <= most_nodes:
+            if (best is None or cost < best.cost) and limit.allows(len(nodes)):
                 split, fresh = _parted(exact, box, stand, column, len(nodes))
                 nodes[place] = split
     return _Found(tuple(nodes[place] for place in range(len(nodes))), best)

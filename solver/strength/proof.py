@@ -12,6 +12,7 @@ from fractions import Fraction
 from ...constraints.acidity.cell import Cell
 from ...constraints.model.brief import Bench
 from ...constraints.rules.outer import outer_rows
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Program, exactly
 from ..proof.duality import Tree
 from ..proof.proof import (
@@ -85,7 +86,11 @@ class ProvedNowhere:
 
 
 def prove_within(
-    bench: Bench, written: Written, parts: Sequence[Part], shown: Optimal
+    bench: Bench,
+    written: Written,
+    parts: Sequence[Part],
+    shown: Optimal,
+    deadline: Deadline = NEVER,
 ) -> ProvedWithin | Unproved:
     """Prove that hardly any composition costs less than the one shown, whatever its salt.
 
@@ -94,8 +99,9 @@ def prove_within(
         written: turns rows into the program that was solved.
         parts: cells, as the search left them.
         shown: the answer.
+        deadline: when to leave it unproved.
     """
-    cells = _cells(bench, written, parts)
+    cells = _cells(bench, written, parts, deadline)
     if isinstance(cells, Unproved):
         return cells
     bounds = [cell.bound for cell in cells if cell.bound is not None]
@@ -110,10 +116,10 @@ def prove_within(
 
 
 def prove_nowhere(
-    bench: Bench, written: Written, parts: Sequence[Part]
+    bench: Bench, written: Written, parts: Sequence[Part], deadline: Deadline = NEVER
 ) -> ProvedNowhere | Unproved:
     """Prove that no composition keeps the rules, whatever its salt."""
-    cells = _cells(bench, written, parts)
+    cells = _cells(bench, written, parts, deadline)
     if isinstance(cells, Unproved):
         return cells
     if any(cell.bound is not None for cell in cells):
@@ -122,23 +128,25 @@ def prove_nowhere(
 
 
 def _cells(
-    bench: Bench, written: Written, parts: Sequence[Part]
+    bench: Bench, written: Written, parts: Sequence[Part], deadline: Deadline
 ) -> tuple[ProvedCell, ...] | Unproved:
     cells = []
     for part in parts:
-        proved = _cell(bench, written, part)
+        proved = _cell(bench, written, part, deadline)
         if isinstance(proved, Unproved):
             return proved
         cells.append(proved)
     return tuple(cells)
 
 
-def _cell(bench: Bench, written: Written, part: Part) -> ProvedCell | Unproved:
+def _cell(bench: Bench, written: Written, part: Part, deadline: Deadline) -> ProvedCell | Unproved:
     program = written(outer_rows(bench, part.cell))
     if isinstance(part.outcome, Infeasible):
-        proof: ProvedOptimal | ProvedGap | ProvedInfeasible | Unproved = prove_infeasible(program)
+        proof: ProvedOptimal | ProvedGap | ProvedInfeasible | Unproved = prove_infeasible(
+            program, deadline=deadline
+        )
     elif isinstance(part.outcome, Optimal):
-        proof = prove(program, part.outcome)
+        proof = prove(program, part.outcome, deadline=deadline)
     else:
         return Unproved("a part was not settled in time")
     if isinstance(proof, Unproved):

@@ -11,7 +11,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
-from time import monotonic
 
 from ...constraints.acidity.cell import Cell, widest
 from ...constraints.acidity.charge import davies, equilibrium, in_water
@@ -23,6 +22,7 @@ from ...constraints.model.row import Rows
 from ...constraints.rules.judging import judge
 from ...constraints.rules.outer import acidity_rules, capped_rows, outer_rows, point_rows, trusted
 from ...constraints.rules.rows import rows_of
+from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import at_rest, settled
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
@@ -94,7 +94,7 @@ class Sought:
 
 
 def sought(
-    bench: Bench, written: Written, *, start: float = 0.0, time_limit_s: float | None = None
+    bench: Bench, written: Written, *, start: float = 0.0, deadline: Deadline = NEVER
 ) -> Sought:
     """The least cost over a bench's rows, at whatever ionic strength.
 
@@ -102,19 +102,19 @@ def sought(
         bench: what was read.
         written: turns rows into the program to be solved.
         start: an ionic strength to begin with [mol/kg water].
-        time_limit_s: give up after so long [s].
+        deadline: when to give up.
     """
     if not acidity_rules(bench):
         rows = rows_of(bench, start)
         program = written(rows)
-        return Sought(Session(program, time_limit_s).solve(), rows, program, ())
+        return Sought(Session(program, deadline).solve(), rows, program, ())
     if any(rule.within is not None for rule in acidity_rules(bench)):
-        return _at_one_strength(bench, written, start, time_limit_s)
-    return _Search(bench, written, start, time_limit_s).run()
+        return _at_one_strength(bench, written, start, deadline)
+    return _Search(bench, written, start, deadline).run()
 
 
 def _at_one_strength(
-    bench: Bench, written: Written, start: float, time_limit_s: float | None
+    bench: Bench, written: Written, start: float, deadline: Deadline
 ) -> Sought:
     """Where a pH is to hold for every lot: at the ionic strength of the answer alone.
 
@@ -126,7 +126,7 @@ def _at_one_strength(
         return _composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     def ask(rows: Rows) -> Outcome:
-        return Session(written(rows), time_limit_s).solve()
+        return Session(written(rows), deadline).solve()
 
     outcome, rows, rests = settled(bench, ask, composition_of, start)
     for strength in TRIED:
@@ -155,12 +155,9 @@ class _Point:
 class _Search:
     """Best first over cells, until the best point known costs hardly more than any bound."""
 
-    def __init__(
-        self, bench: Bench, written: Written, start: float, time_limit_s: float | None
-    ) -> None:
+    def __init__(self, bench: Bench, written: Written, start: float, deadline: Deadline) -> None:
         self._bench, self._written, self._start = bench, written, start
-        self._ends = inf if time_limit_s is None else monotonic() + time_limit_s
-        self._limited = time_limit_s is not None
+        self._deadline = deadline
         self._dilution = acidity_rules(bench)[0].dilution
         self._best: _Point | None = None
         self._waiting: list[tuple[float, int, Part]] = []
@@ -176,7 +173,7 @@ class _Search:
             return self._ended(first.outcome)
         self._try_at_rest(self._start)
         while self._waiting and not self._done(self._waiting[0][0]):
-            if self._asked >= MOST_CELLS or monotonic() > self._ends:
+            if self._asked >= MOST_CELLS or self._deadline.passed():
                 break
             _, _, part = heappop(self._waiting)
             if part.cell.within(SMALL):
@@ -205,8 +202,7 @@ class _Search:
         return part
 
     def _solve(self, program: Program) -> Outcome:
-        left = max(self._ends - monotonic(), 1e-3) if self._limited else None
-        return Session(program, left).solve()
+        return Session(program, self._deadline).solve()
 
     # --- compositions -------------------------------------------------------------------------
 
@@ -273,7 +269,8 @@ class _Search:
         if best is not None:
             return Sought(best.outcome, best.rows, best.program, self._parts())
         if self._waiting or self._stuck:
-            return self._ended(Stopped("not settled for every ionic strength"))
+            unsettled = "not settled for every ionic strength"
+            return self._ended(Stopped(TIME_RAN_OUT if self._deadline.passed() else unsettled))
         return self._ended(Infeasible())
 
     def _ended(self, outcome: Outcome) -> Sought:

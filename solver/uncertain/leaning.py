@@ -16,6 +16,7 @@ from ...constraints.model.row import Row, Rows
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.correcting import leaving_room
 from ..cheapest.cheapest import composed, least, program_of
+from ..program.deadline import Deadline
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Outcome, Program
 from ..program.session import solve
@@ -36,7 +37,7 @@ def correction_of(bench: Bench, name: str, most: float = 0.0) -> Correction:
 
 
 def leaning(
-    bench: Bench, known: Uncertainty, scales: Mapping[str, float], time_limit_s: float | None
+    bench: Bench, known: Uncertainty, scales: Mapping[str, float], deadline: Deadline
 ) -> float | None:
     """The addition with which the cheapest composition keeps its rules [kg per kg of mix].
 
@@ -44,7 +45,7 @@ def leaning(
         bench: what was read.
         known: the set; its correction says what is added.
         scales: rule -> the share of every range for which it is to hold.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
 
     Returns:
         The most that any lot takes, at its own price on top of the composition's cost; ``None``
@@ -64,14 +65,14 @@ def leaning(
     def ask(rows: Rows) -> Outcome:
         other = tuple(map(moved, rows.rows))
         program = _with_addition(program_of(rows, bench.prices), other, added.price)
-        return solve(program, time_limit_s)
+        return solve(program, deadline)
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     outcome, _, _ = settled(none, ask, composition_of)
     if not isinstance(outcome, Optimal):
-        plain, _, _ = least(demanded(bench, known, {}), time_limit_s=time_limit_s)
+        plain, _, _ = least(demanded(bench, known, {}), deadline=deadline)
         if not isinstance(plain, Optimal):
             return None
         start = ionic_strength(bench, composed(bench, plain))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
 from ..cheapest.cheapest import least
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from .demand import demanded
 from .sure import NotSure, Sure, surely
@@ -33,7 +34,7 @@ def safely(
     share: float,
     within: Uncertainty | None = None,
     *,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Safe | NotSure:
     """The cheapest composition that is so sure, what that costs, and which reading would pay.
 
@@ -41,20 +42,20 @@ def safely(
         bench: what was read.
         share: of lots in which each rule is to be kept [1].
         within: the set; without it as for ``surely``.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
 
     Raises:
         ValueError: when the share is not between 0 and 1.
         CheckFailedError: when an answer breaks a rule by the independent check.
     """
-    sure = surely(bench, share, within, time_limit_s=time_limit_s)
+    sure = surely(bench, share, within, deadline=deadline)
     if isinstance(sure, NotSure):
         return sure
-    outcome, _, _ = least(demanded(bench, Uncertainty(), {}), time_limit_s=time_limit_s)
+    outcome, _, _ = least(demanded(bench, Uncertainty(), {}), deadline=deadline)
     plain = outcome.cost if isinstance(outcome, Optimal) else sure.finding.cost
     return Safe(
         sure,
         plain,
-        worth_of_knowing(bench, sure, within, time_limit_s=time_limit_s),
-        price_of_safety(bench, within, time_limit_s=time_limit_s),
+        worth_of_knowing(bench, sure, within, deadline=deadline),
+        price_of_safety(bench, within, deadline=deadline),
     )

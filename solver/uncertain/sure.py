@@ -13,6 +13,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.acidity import band_of
 from ..cheapest.cheapest import Finding, Refusal, cheapest
+from ..program.deadline import NEVER, Deadline
 from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
 from .leaning import correction_of
@@ -77,7 +78,7 @@ def surely(
     within: Uncertainty | None = None,
     *,
     draws: int = DRAWS,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Sure | NotSure:
     """The cheapest composition that keeps each rule in so great a share of the lots that may come.
 
@@ -87,7 +88,7 @@ def surely(
         within: the set, and what is added at the bench; without it whatever the certificates allow,
             and what the brief's rule on pH names as correcting it.
         draws: lots to tune by, and as many to verify.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
 
     Raises:
         ValueError: when the share is not between 0 and 1.
@@ -96,14 +97,14 @@ def surely(
     if not TYPICAL <= share <= ALWAYS:
         raise ValueError(f"a share of lots lies between 0 and 1, not at {share}")
     known = what_may_come(bench) if within is None else within
-    asked = _Asked(bench, share, draws, time_limit_s)
+    asked = _Asked(bench, share, draws, deadline)
     if share in {TYPICAL, ALWAYS}:
         scales = {rule.id: share for rule in bench.brief.rules if moved_by_lots(rule)}
-        leant = leant_on(bench, known, scales, time_limit_s)
+        leant = leant_on(bench, known, scales, deadline)
         return asked.answered(Tuned(scales, leant or known, kept=leant is not None), FRESH_SEED)
     out = allowed(1.0 - share, draws)
     for attempt in range(_TRIES):
-        by = tuned(bench, known, out, draws, time_limit_s)
+        by = tuned(bench, known, out, draws, deadline)
         answer = asked.answered(by, FRESH_SEED + attempt)
         if isinstance(answer, NotSure) or answer.verified:
             break
@@ -123,11 +124,11 @@ class _Asked:
     bench: Bench
     share: float
     draws: int
-    time_limit_s: float | None
+    deadline: Deadline
 
     def answered(self, by: Tuned, seed: int) -> Sure | NotSure:
         asked = demanded(self.bench, by.known, by.scales)
-        finding = cheapest(asked, self.time_limit_s)
+        finding = cheapest(asked, self.deadline)
         added = by.known.correction
         if isinstance(finding, Refusal):
             return NotSure(self.share, asked, finding, by.scales, added)

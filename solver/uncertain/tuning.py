@@ -12,6 +12,7 @@ from ...constraints.model.rule import Limited, Rule, Side
 from ...constraints.model.uncertainty import Uncertainty
 from ...constraints.rules.extreme import extreme
 from ..cheapest.cheapest import composed, least
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from .confidence import at_most
 from .demand import ALWAYS, demanded, moved_by_lots
@@ -51,7 +52,7 @@ def tuned(
     known: Uncertainty,
     out: int,
     draws: int,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Tuned:
     """For each rule the share of the ranges that leaves no more draws outside than allowed.
 
@@ -63,9 +64,9 @@ def tuned(
         known: the set.
         out: how many draws may break a rule.
         draws: how many are drawn.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
     """
-    asked = _Asked(bench, known, out, draws, time_limit_s)
+    asked = _Asked(bench, known, out, draws, deadline)
     scales = dict.fromkeys(asked.rules, 0.0)
     leant, composition = asked.solved(scales)
     if composition is None:
@@ -91,7 +92,7 @@ class _Asked:
     known: Uncertainty
     out: int
     draws: int
-    time_limit_s: float | None
+    deadline: Deadline
 
     @property
     def rules(self) -> tuple[str, ...]:
@@ -99,11 +100,11 @@ class _Asked:
 
     def solved(self, scales: Mapping[str, float]) -> tuple[Uncertainty, Composition | None]:
         """The cheapest composition for some scales, and the set with what it leans on."""
-        known = leant_on(self.bench, self.known, scales, self.time_limit_s)
+        known = leant_on(self.bench, self.known, scales, self.deadline)
         if known is None:
             return self.known, None
         demand = demanded(self.bench, known, scales)
-        outcome, _, _ = least(demand, time_limit_s=self.time_limit_s)
+        outcome, _, _ = least(demand, deadline=self.deadline)
         return known, composed(self.bench, outcome) if isinstance(outcome, Optimal) else None
 
     def towards(
@@ -129,12 +130,12 @@ class _Asked:
 
 
 def leant_on(
-    bench: Bench, known: Uncertainty, scales: Mapping[str, float], time_limit_s: float | None
+    bench: Bench, known: Uncertainty, scales: Mapping[str, float], deadline: Deadline
 ) -> Uncertainty | None:
     """The set with the best addition for some scales; ``None`` where none lets rules be kept."""
     if known.correction is None:
         return known
-    most = leaning(bench, known, scales, time_limit_s)
+    most = leaning(bench, known, scales, deadline)
     if most is None:
         return None
     return replace(known, correction=replace(known.correction, most=most))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
 from ..cheapest.cheapest import composed, least
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from .demand import demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
@@ -43,7 +44,7 @@ def price_of_safety(
     scales: Sequence[float] = SCALES,
     *,
     draws: int = DRAWS,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> tuple[Safety, ...]:
     """The least cost against how much of every range the rules are to hold for.
 
@@ -52,13 +53,13 @@ def price_of_safety(
         within: the set; without it as for ``surely``.
         scales: shares of every range, ascending [1].
         draws: lots on which each composition is tried.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
     """
     known = what_may_come(bench) if within is None else within
     found: list[Safety] = []
     before: frozenset[str] | None = None
     for scale in scales:
-        point, used = _safety(bench, known, scale, before, draws, time_limit_s)
+        point, used = _safety(bench, known, scale, before, draws, deadline)
         found.append(point)
         before = used or before
     return tuple(found)
@@ -70,13 +71,13 @@ def _safety(  # noqa: PLR0917
     scale: float,
     before: frozenset[str] | None,
     draws: int,
-    time_limit_s: float | None,
+    deadline: Deadline,
 ) -> tuple[Safety, frozenset[str] | None]:
     every = {rule.id: scale for rule in bench.brief.rules if moved_by_lots(rule)}
-    leant = leant_on(bench, known, every, time_limit_s)
+    leant = leant_on(bench, known, every, deadline)
     if leant is None:
         return Safety(scale, None, None, 0.0, (), ()), None
-    outcome, _, _ = least(demanded(bench, leant, every), time_limit_s=time_limit_s)
+    outcome, _, _ = least(demanded(bench, leant, every), deadline=deadline)
     most = leant.correction.most if leant.correction else 0.0
     if not isinstance(outcome, Optimal):
         return Safety(scale, None, None, most, (), ()), None
@@ -119,7 +120,7 @@ def worth_of_knowing(
     sure: Sure,
     within: Uncertainty | None = None,
     *,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> tuple[Worth, ...]:
     """Materials of a composition ranked by what a reading or certificate of each would be worth.
 
@@ -127,13 +128,13 @@ def worth_of_knowing(
         bench: what was read.
         sure: the composition and how sure it is.
         within: the set; without it as for ``surely``.
-        time_limit_s: give up each question to the solver after so long [s].
+        deadline: when to give up.
     """
     known = what_may_come(bench) if within is None else within
     found = [
         Worth(
             name,
-            max(0.0, sure.finding.cost - _cost(bench, sure, _knowing(known, name), time_limit_s)),
+            max(0.0, sure.finding.cost - _cost(bench, sure, _knowing(known, name), deadline)),
             steadier(bench, sure, known, name),
         )
         for name in sure.finding.composition.parts
@@ -152,12 +153,12 @@ def _knowing(known: Uncertainty, name: str) -> Uncertainty:
     return replace(known, known=known.known | {name})
 
 
-def _cost(bench: Bench, sure: Sure, known: Uncertainty, time_limit_s: float | None) -> float:
+def _cost(bench: Bench, sure: Sure, known: Uncertainty, deadline: Deadline) -> float:
     """Of the cheapest composition that is as sure; as it is where none was found."""
-    leant = leant_on(bench, known, sure.scales, time_limit_s)
+    leant = leant_on(bench, known, sure.scales, deadline)
     if leant is None:
         return sure.finding.cost
-    outcome, _, _ = least(demanded(bench, leant, sure.scales), time_limit_s=time_limit_s)
+    outcome, _, _ = least(demanded(bench, leant, sure.scales), deadline=deadline)
     return outcome.cost if isinstance(outcome, Optimal) else sure.finding.cost
 
 
@@ -196,7 +197,7 @@ def freeing(
     refused: NotSure,
     within: Uncertainty | None = None,
     *,
-    time_limit_s: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Freeing | None:
     """The uncertainties that stand in the way of a demand for safety.
 
@@ -212,11 +213,11 @@ def freeing(
 
     def frees(taken: frozenset[str]) -> bool:
         asked = replace(known, known=known.known | taken)
-        leant = leant_on(bench, asked, refused.scales, time_limit_s)
+        leant = leant_on(bench, asked, refused.scales, deadline)
         if leant is None:
             return False
         demand = demanded(bench, leant, refused.scales)
-        return isinstance(least(demand, time_limit_s=time_limit_s)[0], Optimal)
+        return isinstance(least(demand, deadline=deadline)[0], Optimal)
 
     left = frozenset(names)
     if not frees(left):

@@ -15,11 +15,13 @@ from time import perf_counter
 from typing import Any
 
 from barwright.constraints.model.row import WHOLE, Row
-from barwright.solver.prices.sensitivity import Side, limit_curve, sensitivity
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import Session, solve
 from barwright.solver.proof.certificate import certificate, verify
 from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.sensitivity.curves import limit_curve
+from barwright.solver.sensitivity.limits import Side
+from barwright.solver.sensitivity.sensitivity import sensitivity
 
 MATERIALS, ROWS, CHOICES = 30, 40, 4
 DOSED = range(MATERIALS - 2 * CHOICES, MATERIALS)

@@ -13,6 +13,7 @@ from ...constraints.model.mix import TRACE
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
+from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
 from ..heat.warmth import Warmth, warmth
@@ -165,6 +166,7 @@ def batch(
     heat_to: float | None = None,
     packaging_a_bar: float | None = None,
     labour: float | None = None,
+    deadline: Deadline = NEVER,
 ) -> Batch | Refused:
     """Plan a batch.
 
@@ -177,13 +179,14 @@ def batch(
             ``heat_to``, else a little above the highest end of melting (common practice).
         packaging_a_bar: [money]; not counted where not given.
         labour: for the batch [money]; not counted where not given.
+        deadline: when to give up.
     """
     in_the_way = tuple(_in_the_way(bench, composition, bars, fill))
     portion = _portion_balance(bench.brief.balances, fill)
     if in_the_way or portion is None:
         return Refused(in_the_way)
     exact_fill = _in_steps(fill, portion)
-    weighed = _weighed(bench, composition, bars, exact_fill)
+    weighed = _weighed(bench, composition, bars, exact_fill, deadline)
     if not isinstance(weighed, Weighed):
         return _refused(weighed, bench, bars, exact_fill)
     masses = {weight.material: weight.mass for weight in weighed.weights}
@@ -268,7 +271,7 @@ def _in_steps(fill: float, balance: Balance) -> Fraction:
 
 
 def _weighed(
-    bench: Bench, composition: Composition, bars: int, fill: Fraction
+    bench: Bench, composition: Composition, bars: int, fill: Fraction, deadline: Deadline
 ) -> Weighed | Unweighable | Stopped:
     return weigh(
         rows_of(bench, ionic_strength(bench, composition)),
@@ -277,6 +280,7 @@ def _weighed(
         bench.brief.balances,
         float(_mix_mass(bench, bars, fill)),
         bigger=[float(_mix_mass(bench, more, fill)) for more in _more_bars(bars)],
+        deadline=deadline,
     )
 
 

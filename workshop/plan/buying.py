@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import ceil, inf
 
 from ...constraints.model.row import Row
+from ...solver.program.deadline import Deadline
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
 from .bought import NOTHING, Bought, Drawn, Left, Origin, PacksBought, counted_again, orders_of
@@ -33,7 +34,7 @@ def buy(
         CheckFailedError: when the answer does not add up by an independent count.
     """
     layout = _Layout(horizon)
-    outcome = solve_within(layout.program(), gap, time_limit_s)
+    outcome = solve_within(layout.program(), gap, Deadline.after(time_limit_s))
     if not isinstance(outcome, Within):
         return outcome
     found = layout.read(outcome)

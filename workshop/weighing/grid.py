@@ -12,6 +12,7 @@ from fractions import Fraction
 from math import floor, inf
 
 from ...constraints.model.row import Row
+from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.outcome import Infeasible, Optimal, Program, Stopped
 from ...solver.program.session import solve
 
@@ -93,19 +94,19 @@ class Grid:
 
 
 def best(
-    grid: Grid, aims: Sequence[Aim], time_limit_s: float | None = None
+    grid: Grid, aims: Sequence[Aim], deadline: Deadline = NEVER
 ) -> tuple[int, ...] | Infeasible | Stopped:
     """The best grid point by the first aim, among those as good by the second, and so on.
 
     Args:
         grid: bounds, lines and measures.
         aims: one or more, the weightiest first.
-        time_limit_s: for each search of the solver [s].
+        deadline: when to give up.
     """
     caps: dict[Aim, Fraction] = {}
     found: tuple[int, ...] | Infeasible | Stopped = Infeasible()
     for aim in aims:
-        found = _search(grid, aim, caps, time_limit_s)
+        found = _search(grid, aim, caps, deadline)
         if not isinstance(found, tuple):
             if caps and isinstance(found, Infeasible):
                 return Stopped("a point was found and then denied")
@@ -115,14 +116,14 @@ def best(
 
 
 def _search(
-    grid: Grid, aim: Aim, caps: dict[Aim, Fraction], time_limit_s: float | None
+    grid: Grid, aim: Aim, caps: dict[Aim, Fraction], deadline: Deadline
 ) -> tuple[int, ...] | Infeasible | Stopped:
     boxes, kept = [grid], []
     for _ in range(_MOST_SEARCHES):
         if not boxes:
             break
         box = boxes.pop()
-        point = _solved(box, aim, caps, time_limit_s)
+        point = _solved(box, aim, caps, deadline)
         if isinstance(point, Stopped):
             return point
         if isinstance(point, Infeasible):
@@ -148,13 +149,13 @@ def _around(box: Grid, point: Sequence[int]) -> Iterator[Grid]:
 
 
 def _solved(
-    box: Grid, aim: Aim, caps: dict[Aim, Fraction], time_limit_s: float | None
+    box: Grid, aim: Aim, caps: dict[Aim, Fraction], deadline: Deadline
 ) -> tuple[int, ...] | Infeasible | Stopped:
     if any(low > high for low, high in zip(box.low, box.high, strict=True)):
         return Infeasible()
     if any(not any(line.values) and not line.holds(box.low) for line in box.lines):
         return Infeasible()
-    outcome = solve(_program(box, aim, caps), time_limit_s)
+    outcome = solve(_program(box, aim, caps), deadline)
     if isinstance(outcome, Optimal):
         return _point(box, outcome.x)
     return outcome if isinstance(outcome, Infeasible | Stopped) else Stopped("no end to the grid")

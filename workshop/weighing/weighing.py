@@ -15,6 +15,7 @@ from math import ceil, floor, isfinite, log10
 from ...constraints.model.brief import Balance
 from ...constraints.model.mix import TRACE
 from ...constraints.model.row import WHOLE, Row, Rows
+from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.outcome import Infeasible, Stopped
 from .grid import Aim, Grid, Line, best
 from .weight import DIGITS, Unweighable, Weighed, Weight, decimal
@@ -27,6 +28,10 @@ BIGGER = tuple(
 """Multiples of a batch that are tried when no weights of it keep the rules."""
 
 
+A_SEARCH_S = 20.0
+"""For so long one search of the solver goes on [s]."""
+
+
 def weigh(
     rows: Rows,
     ideal: Mapping[str, float],
@@ -36,7 +41,7 @@ def weigh(
     *,
     aim: Aim = Aim.NEAREST,
     bigger: Sequence[float] | None = None,
-    time_limit_s: float | None = 20.0,
+    deadline: Deadline = NEVER,
 ) -> Weighed | Unweighable | Stopped:
     """Turn shares into whole scale steps that keep every rule.
 
@@ -52,7 +57,7 @@ def weigh(
         aim: nearest to the ideal and then cheapest, or cheapest and then nearest.
         bigger: batches to try where this one cannot be weighed [kg], ascending; by default the
             multiples ``BIGGER`` of this one.
-        time_limit_s: for each search of the solver [s].
+        deadline: when to give up; no search takes longer than ``A_SEARCH_S``.
 
     Raises:
         ValueError: without a balance, with nothing to weigh or for a batch of nothing.
@@ -61,7 +66,7 @@ def weigh(
     if not balances or batch_kg <= 0 or not any(share > TRACE for share in ideal.values()):
         message = "weighing takes a balance, a batch and something in it"
         raise ValueError(message)
-    asked = _Asked(rows, _exact_shares(rows, ideal), prices, batch_kg, aim, time_limit_s)
+    asked = _Asked(rows, _exact_shares(rows, ideal), prices, batch_kg, aim, deadline)
     found = _weighed(asked, balances)
     if not isinstance(found, Unweighable):
         return found
@@ -71,6 +76,7 @@ def weigh(
         clash=() if found.too_little else _clash(asked, balances),
         finer=_finer(asked, balances),
         bigger=_first_weighable(asked, balances, tries),
+        undone=deadline.passed(),
     )
 
 
@@ -81,7 +87,12 @@ class _Asked:
     prices: Mapping[str, float]
     batch_kg: float
     aim: Aim
-    time_limit_s: float | None
+    deadline: Deadline
+
+    @property
+    def a_search(self) -> Deadline:
+        """When to give up one search."""
+        return self.deadline.within(A_SEARCH_S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +131,7 @@ def _weighed(asked: _Asked, balances: Sequence[Balance]) -> Weighed | Unweighabl
     if too_little:
         return none
     aims = (Aim.NEAREST, Aim.CHEAPEST)
-    point = best(grid, aims if asked.aim is Aim.NEAREST else aims[::-1], asked.time_limit_s)
+    point = best(grid, aims if asked.aim is Aim.NEAREST else aims[::-1], asked.a_search)
     if isinstance(point, Stopped):
         return point
     if isinstance(point, Infeasible):
@@ -250,8 +261,10 @@ def _clash(asked: _Asked, balances: Sequence[Balance]) -> tuple[str, ...]:
     rules = tuple(dict.fromkeys(line.rule for line in grid.lines if line.rule != WHOLE))
     dropped: frozenset[str] = frozenset()
     for rule in rules:
+        if asked.deadline.passed():
+            break
         fewer = dropped | {rule}
-        if isinstance(best(grid.without(fewer), (Aim.NEAREST,), asked.time_limit_s), Infeasible):
+        if isinstance(best(grid.without(fewer), (Aim.NEAREST,), asked.a_search), Infeasible):
             dropped = fewer
     return tuple(rule for rule in rules if rule not in dropped)
 
@@ -259,6 +272,8 @@ def _clash(asked: _Asked, balances: Sequence[Balance]) -> tuple[str, ...]:
 def _finer(asked: _Asked, balances: Sequence[Balance]) -> tuple[tuple[Balance, ...], ...]:
     """One balance finer by as few decades as do, else all of them."""
     for times in _DECADES:
+        if asked.deadline.passed():
+            break
         single = tuple(
             (finer,)
             for balance in balances
@@ -286,6 +301,8 @@ def _first_weighable(
     asked: _Asked, balances: Sequence[Balance], batches_kg: Iterable[float]
 ) -> float | None:
     for batch_kg in batches_kg:
+        if asked.deadline.passed():
+            break
         if isinstance(_weighed(replace(asked, batch_kg=batch_kg), balances), Weighed):
             return batch_kg
     return None

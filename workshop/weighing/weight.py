@@ -81,6 +81,8 @@ class Unweighable:
         finer: ways out, each the balances to have instead of those of the same name.
         bigger: the smallest batch tried that can be weighed [kg], as it would be asked for, or
             ``None`` where none could.
+        undone: whether time ran out: ``clash`` may then hold more than a smallest set, and not all
+            balances and batches were tried.
     """
 
     batch: float
@@ -89,6 +91,7 @@ class Unweighable:
     plain_breaks: tuple[str, ...]
     finer: tuple[tuple[Balance, ...], ...]
     bigger: float | None
+    undone: bool = False
 
 
 def decimal(value: float) -> Fraction:

@@ -19,15 +19,7 @@ from ..proof.simplex import (
     primal_simplex,
     reduced_costs,
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Ground:
-    """The exact optimum that a walk starts from."""
-
-    exact: Exact
-    box: Box
-    stand: Stand
+from .ground import Ground
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,63 @@
+"""One limit of time for all that a command does, handed down from where it was asked for."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import inf
+from time import monotonic
+
+
+@dataclass(frozen=True, slots=True)
+class Deadline:
+    """A moment after which nothing new is begun.
+
+    Args:
+        at: on its clock [s]; ``inf`` for never.
+        clock: the time now [s]; it never goes back.
+    """
+
+    at: float = inf
+    clock: Callable[[], float] = monotonic
+
+    @classmethod
+    def after(cls, seconds: float | None, clock: Callable[[], float] = monotonic) -> "Deadline":
+        """So many seconds from now; never for ``None``."""
+        return cls(inf if seconds is None else clock() + seconds, clock)
+
+    @property
+    def left(self) -> float:
+        """The time that is left, at least 0 [s]."""
+        return inf if self.at == inf else max(self.at - self.clock(), 0.0)
+
+    def passed(self) -> bool:
+        """Whether no time is left."""
+        return self.left <= 0.0
+
+    @property
+    def is_never(self) -> bool:
+        """Whether it does not come."""
+        return self.at == inf
+
+    def within(self, seconds: float) -> "Deadline":
+        """The same, or so many seconds from now where that is sooner."""
+        return Deadline(min(self.at, self.clock() + seconds), self.clock)
+
+    def part(self, fraction: float) -> "Deadline":
+        """When so much of the time that is left has gone."""
+        return self if self.is_never else self.within(self.left * fraction)
+
+    def for_explaining(self, spent: float) -> "Deadline":
+        """When to leave explanations undone, after an answer that took so long to find [s].
+
+        Explanations take no more than about as long as what they explain, once that is long.
+        """
+        return self if self.is_never else self.within(max(EXPLAINED_S, spent))
+
+
+EXPLAINED_S = 6.0
+"""So long may explaining an answer take, however quickly it was found [s]."""
+
+NEVER = Deadline()
+"""For a caller who will wait as long as it takes."""
+
+TIME_RAN_OUT = "the time allowed ran out"
+"""Why a search was stopped that had no more time."""
