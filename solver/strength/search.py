@@ -113,9 +113,7 @@ def sought(
     return _Search(bench, written, start, deadline).run()
 
 
-def _at_one_strength(
-    bench: Bench, written: Written, start: float, deadline: Deadline
-) -> Sought:
+def _at_one_strength(bench: Bench, written: Written, start: float, deadline: Deadline) -> Sought:
     """Where a pH is to hold for every lot: at the ionic strength of the answer alone.
 
     No bounds are known for the worst lots of a whole cell, so no cells are handed back, and what is
