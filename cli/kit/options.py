@@ -20,7 +20,9 @@ BenchPath = Annotated[
 ]
 FormulaPath = Annotated[
     Path,
-    typer.Argument(metavar="FORMULA", help="A formula file, .toml or .csv.", show_default=False),
+    typer.Argument(
+        metavar="FORMULA", help="A formula file: .toml, .csv or .xlsx.", show_default=False
+    ),
 ]
 Shown = Annotated[Format, typer.Option("--format", help="How to show the answer.")]
 

@@ -5,9 +5,9 @@ from pathlib import Path
 from ..values.door import LARGEST
 from ..values.problem import Problem, Where
 
-BRIEF, SHELF = "brief.toml", "shelf.csv"
+BRIEF, SHELF, SHELF_BOOK = "brief.toml", "shelf.csv", "shelf.xlsx"
 MATERIALS, WORKSHOP = "materials.toml", "workshop.toml"
-INPUTS = (BRIEF, SHELF, MATERIALS, WORKSHOP)
+INPUTS = (BRIEF, SHELF, SHELF_BOOK, MATERIALS, WORKSHOP)
 """What a bench is read from, which only a command that is asked to change it replaces."""
 
 

@@ -1,4 +1,4 @@
-"""A formula file, TOML or CSV -> a composition."""
+"""A formula file, TOML, CSV or a workbook -> a composition."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -12,6 +12,7 @@ from ..values.sheet import Sheet
 from ..values.table import Table, table_of, worded
 from ..values.units import mass_of, parse, shown, split
 from .brief_reading import schema_kept
+from .workbook_reading import lines_of
 
 TOLERANCE = 1e-4
 """How far shares may be from adding to one [kg/kg]."""
@@ -28,6 +29,12 @@ class _Part:
     name: str
     text: str
     comma: bool = False
+    weighed: Where | None = None
+
+    @property
+    def amount_where(self) -> Where:
+        """Where its amount stands."""
+        return self.weighed or self.where
 
 
 def composition_of(
@@ -43,7 +50,7 @@ def composition_of(
     """
     stem = file.replace("\\", "/").rsplit("/", 1)[-1].rsplit(".", 1)[0]
     before = len(problems)
-    if file.casefold().endswith(".csv"):
+    if file.casefold().endswith((".csv", ".xlsx")):
         name, parts = stem, _sheet_parts(file, content, problems)
     else:
         name, parts = _toml_parts(file, stem, content, problems)
@@ -91,8 +98,11 @@ def _toml_part(section: Table, key: str) -> _Part | None:
 
 def _sheet_parts(file: str, content: str | bytes, problems: list[Problem]) -> list[_Part]:
     columns = ("material", "amount")
-    lines = Sheet(file, columns, columns, problems).lines(content)
-    return [_Part(line.where, line["material"], line["amount"], line.comma) for line in lines]
+    lines = lines_of(Sheet(file, columns, columns, problems), content, "formula")
+    return [
+        _Part(line.at("material"), line["material"], line["amount"], line.comma, line.at("amount"))
+        for line in lines
+    ]
 
 
 def _amounts(
@@ -141,10 +151,10 @@ def _amount(part: _Part, density: float | None) -> tuple[Dimension, float] | Pro
         return Dimension.MASS, mass
     figure, unit = split(part.text)
     if figure and unit in {"", "%"}:
-        return Problem(part.where, share.found, share.expected, share.nearest)
+        return Problem(part.amount_where, share.found, share.expected, share.nearest)
     plain = mass.expected == example(Dimension.MASS)
     expected = _EXPECTED if plain else mass.expected
-    return Problem(part.where, shown(part.text) or "nothing", expected, mass.nearest)
+    return Problem(part.amount_where, shown(part.text) or "nothing", expected, mass.nearest)
 
 
 def _scaled(amounts: Mapping[str, float], total: float) -> str:

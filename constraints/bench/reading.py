@@ -23,7 +23,7 @@ from ..values.table import Table
 from ..values.units import Dimension
 from .added_rules import added_rules
 from .brief_reading import Product, product_of
-from .files import BRIEF, MATERIALS, SHELF, WORKSHOP, content_of, is_folder
+from .files import BRIEF, MATERIALS, SHELF, SHELF_BOOK, WORKSHOP, content_of, is_folder
 from .formula_reading import composition_of
 from .layers import ABOVE, layered_brief, liked
 from .remarks import remarks_on
@@ -32,6 +32,8 @@ from .shelf_reading import Shelf, shelf_of, stores_of
 
 def read_bench(folder: str | Path) -> Bench | Problems:
     """Read a bench: ``brief.toml``, ``shelf.csv`` and, where there is one, ``materials.toml``.
+
+    The shelf may be a workbook instead, ``shelf.xlsx``.
 
     Where the folder above holds a ``workshop.toml``, the brief rests on it, the maker's materials
     come over those of the workshop, and a bench without a shelf uses the workshop's.
@@ -53,12 +55,16 @@ def read_bench(folder: str | Path) -> Bench | Problems:
     return bench_of(str(folder), contents(folder))
 
 
+_SHELVES = (SHELF, SHELF_BOOK)
+
+
 def contents(folder: Path) -> dict[str, bytes | Problem]:
     """What stands in the files of a bench that are there, by file name."""
-    files = _there(folder, (BRIEF, SHELF, MATERIALS))
+    files = _there(folder, (BRIEF, *_SHELVES, MATERIALS))
     above = folder.resolve().parent
     if (above / WORKSHOP).is_file():
-        shared = (WORKSHOP, MATERIALS) if SHELF in files else (WORKSHOP, SHELF, MATERIALS)
+        shelves = () if any(name in files for name in _SHELVES) else _SHELVES
+        shared = (WORKSHOP, *shelves, MATERIALS)
         files |= {ABOVE + name: content for name, content in _there(above, shared).items()}
     return {**files, **_likes(folder, files.get(BRIEF))}
 
@@ -191,7 +197,7 @@ def _names(items: tuple[Item, ...], stores: Stores, pick: Pick) -> tuple[str, ..
 def formula_of(
     file: str, content: str | bytes, bench: Bench, beside: Iterable[str] = ()
 ) -> Composition | Problems:
-    """A composition from the content of a formula file; ``file`` ends in .toml or .csv.
+    """A composition from the content of a formula file; ``file`` ends in .toml, .csv or .xlsx.
 
     ``beside`` names materials that it may hold though they are not on the shelf.
     """
@@ -230,7 +236,11 @@ def _shelf(
     product: Product | None,
     problems: list[Problem],
 ) -> Shelf:
-    file = SHELF if SHELF in files or ABOVE + SHELF not in files else ABOVE + SHELF
+    own = [name for name in _SHELVES if name in files]
+    above = [ABOVE + name for name in _SHELVES if ABOVE + name in files]
+    file, *more = own or above or [SHELF]
+    beside = f"a {file} beside it"
+    problems.extend(Problem(Where(other), beside, "one shelf, not two") for other in more)
     content = _needed(file, "the materials that can be had and their prices", files, problems)
     if content is None:
         return Shelf((), frozenset(), listed=False)

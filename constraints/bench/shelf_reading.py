@@ -17,6 +17,7 @@ from ..values.sheet import Line, Sheet
 from ..values.table import Table, table_of
 from ..values.units import Dimension, Misread, mass_of, parse, shown
 from .offer_reading import Entry, day_of, items_of
+from .workbook_reading import lines_of
 
 COLUMNS = (
     "material", "pack", "price", "stock", "available", "note",
@@ -203,7 +204,7 @@ def shelf_of(
 ) -> Shelf:
     """Read the shelf; what is wrong is noted in ``problems``."""
     needed, start = ("material", "pack", "price"), len(problems)
-    lines = Sheet(file, COLUMNS, needed, problems).lines(content)
+    lines = lines_of(Sheet(file, COLUMNS, needed, problems), content, "shelf")
     listed = len(problems) == start
     if not lines and listed:
         listed = False

@@ -152,10 +152,22 @@ def _of_a_kind(target: Path, text: str | bytes) -> bool:
     if not target.is_file():
         return True
     if isinstance(text, bytes):
-        return target.suffix.casefold() not in {".csv", ".toml"}
+        return target.suffix.casefold() not in {".csv", ".toml"} and not _holds_a_formula(target)
     with target.open(encoding="utf-8", errors="replace") as file:
         before = _kind(target, file.read(LARGEST))
     return not before or before == _kind(target, text)
+
+
+def _holds_a_formula(target: Path) -> bool:
+    """Whether a workbook is read as a formula, which no other workbook replaces."""
+    from ..values.sheet import Sheet
+    from .files import content_of
+    from .workbook_reading import lines_of
+
+    content, columns = content_of(target, str(target)), ("material", "amount")
+    problems: list[Problem] = []
+    sheet = Sheet(str(target), columns, columns, problems)
+    return isinstance(content, bytes) and bool(lines_of(sheet, content, "formula"))
 
 
 def _kind(target: Path, text: str) -> str:

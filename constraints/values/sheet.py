@@ -1,8 +1,8 @@
 """A CSV file of a spreadsheet -> rows by column name, each with its line."""
 
 import csv
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from .names import nearest_names
 from .number import has_decimal_comma, may_part_thousands
@@ -15,11 +15,13 @@ class Line:
     """One row: its place, and its fields by column, stripped; absent columns are empty.
 
     ``comma`` says that the sheet has decimal commas, so that a point may part its thousands.
+    ``cells`` are the places of the fields in a workbook; a CSV file has none.
     """
 
     where: Where
     fields: Mapping[str, str]
     comma: bool = False
+    cells: Mapping[str, str] = field(default_factory=dict)
 
     def __getitem__(self, column: str) -> str:
         return self.fields.get(column, "")
@@ -28,8 +30,14 @@ class Line:
         self, column: str, found: str, expected: str, nearest: tuple[str, ...] = ()
     ) -> Problem:
         """What is wrong with one field."""
-        where = Where(self.where.file, f"{self.where.place}, {column}")
+        where = self.at(column)
+        if where == self.where:
+            where = Where(self.where.file, f"{self.where.place}, {column}")
         return Problem(where, found, expected, nearest)
+
+    def at(self, column: str) -> Where:
+        """Where a field stands: its cell in a workbook, its line in a CSV file."""
+        return Where(self.where.file, self.cells.get(column, self.where.place))
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,12 +49,14 @@ class Sheet:
         columns: the columns it may have, in any order.
         needed: those it must have.
         problems: where what is wrong is noted.
+        title: of the sheet within a workbook; empty for a CSV file.
     """
 
     file: str
     columns: tuple[str, ...]
     needed: tuple[str, ...]
     problems: list[Problem]
+    title: str = ""
 
     def lines(self, content: str | bytes) -> list[Line]:
         """Read a sheet with a header; blank lines and ``#`` lines count for nothing.
@@ -67,10 +77,42 @@ class Sheet:
         comma = separator == ";" and _writes_commas(lines)
         return [replace(line, comma=comma) for line in lines]
 
+    def lines_of_cells(
+        self,
+        number: int,
+        head: Sequence[str],
+        rows: Iterable[tuple[int, Sequence[tuple[str, str]]]],
+    ) -> list[Line]:
+        """Read the cells of a workbook.
+
+        Args:
+            number: the row of the header.
+            head: its fields.
+            rows: the number of each further row, and place and text of its cells.
+        """
+        keys = [name.strip().casefold() for name in head]
+        if not self._sound_head(number, ", ".join(head), keys):
+            return []
+        lines = [self._cells_line(at, cells, keys) for at, cells in rows]
+        comma = _writes_commas(lines)
+        return [replace(line, comma=comma) for line in lines]
+
+    def _cells_line(self, number: int, cells: Sequence[tuple[str, str]], keys: list[str]) -> Line:
+        fields = {key: text for key, (_, text) in zip(keys, cells, strict=False)}
+        places = {key: self.cell(place) for key, (place, _) in zip(keys, cells, strict=False)}
+        return Line(self._where(number), fields, cells=places)
+
+    def cell(self, place: str) -> str:
+        """A cell of a workbook as it is told: the sheet and the cell."""
+        return f"sheet {self.title}, cell {place}"
+
+    def _where(self, number: int) -> Where:
+        row = f"sheet {self.title}, row {number}" if self.title else f"line {number}"
+        return Where(self.file, row)
+
     def refuse(self, number: int, found: str, expected: str, nearest: tuple[str, ...] = ()) -> None:
         """Note a problem with a whole line."""
-        where = Where(self.file, f"line {number}")
-        self.problems.append(Problem(where, found, expected, nearest))
+        self.problems.append(Problem(self._where(number), found, expected, nearest))
 
     def _fields(self, number: int, line: str, separator: str) -> list[str]:
         """The fields of one line; a name in quotation marks may hold the separator."""
