@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from barwright.constraints.bench.reading import bench_of
+from barwright.constraints.bench.reading import bench_of, read_bench
 from barwright.constraints.model.brief import Bench
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.rules.rows import rows_of
@@ -44,19 +44,28 @@ def _tighter(draw, rule):
 def shelf_with_gaps(seed):
     """An example with some of its shelf not to be had, and prices that tie."""
     draw = random.Random(seed)
-    folder = EXAMPLES / draw.choice(["oily-hair", "dry-hair"])
-    files = {path.name: path.read_bytes() for path in folder.iterdir() if path.is_file()}
-    comment, head, *lines = files["shelf.csv"].decode().splitlines()
+    bench = read_bench(EXAMPLES / draw.choice(["oily-hair", "dry-hair"]))
     gone, tied = draw.choice([0.1, 0.3, 0.5]), draw.choice([0.0, 0.5])
+    files = {
+        name: _with_gaps(draw, content, gone, tied) if name.endswith("shelf.csv") else content
+        for name, content in bench.written.files.items()
+    }
+    return bench_of("test", files)
+
+
+def _with_gaps(draw, content, gone, tied):
+    comment, head, *lines = content.decode().splitlines()
+    columns = head.split(";")
+    price, pack, there = (columns.index(name) for name in ("price", "pack", "available"))
     written = [comment, head]
     for line in lines:
         cells = line.split(";")
         if draw.random() < gone:
-            cells[4] = "no"
+            cells[there] = "no"
         if draw.random() < tied:
-            cells[1:3] = ["1 kg", f"{draw.choice(TIES):g} EUR"]
+            cells[pack], cells[price] = "1 kg", f"{draw.choice(TIES):g} EUR"
         written.append(";".join(cells))
-    return bench_of("test", {**files, "shelf.csv": "\n".join(written)})
+    return "\n".join(written).encode()
 
 
 def explained(asked):
