@@ -19,7 +19,7 @@ SECTIONS = (
 )  # fmt: skip
 SCHEMA = 1
 
-_PRODUCT = (
+PRODUCT = (
     "name", "currency", "markets", "dilution", "declared", "declared_when", "drying",
     "dried_when_packed", "loss", "spread", "washes", "advice",
 )  # fmt: skip
@@ -83,7 +83,7 @@ def product_of(top: Table) -> Product:
     """Everything of a brief but its rules; what is wrong is noted in the table's problems."""
     top.only(SECTIONS)
     product = _section(top, "product")
-    product.only(_PRODUCT)
+    product.only(PRODUCT)
     name = product.text("name", 'what you call it, such as name = "Bar for oily hair"', needed=True)
     currency = _currency(product)
     drying = _part(product, "drying")
