@@ -29,7 +29,7 @@ COMMANDS = {
     "curve-price": ("curve", OILY, "--price", "corn starch, native"),
     "acidity-oily": ("acidity", OILY, TODAY, "--aim", "5.8"),
     "replace-stronger-grade": ("replace", OILY, TODAY, "--without", QUARTER, "--with", HALF),
-    "replace-gone": ("replace", DRY, DRY_TODAY, "--without", NEEDLES, "--nearly", "0.5 %"),
+    "replace-gone": ("replace", DRY, DRY_TODAY, "--without", NEEDLES),
     "replace-family": ("replace", OILY, TODAY, UNSCENTED, "--without", "kaolin, white"),
     "runout-oily": ("runout", OILY, TODAY, "--old", QUARTER, "--new", HALF, "--batch", "10 kg"),
     "batch-oily": ("batch", OILY, TODAY, "--bars", "12"),

@@ -26,6 +26,8 @@ def replacement_form(answer: "Replacement") -> dict[str, object]:
         "comparison": comparison_form(answer.comparison),
         "exchange": None if exchange is None else near_form(bench, exchange),
         "in_the_way": list(answer.in_the_way),
+        "nearest": _near_or_none(bench, answer.nearest),
+        "cheapest": _near_or_none(bench, answer.cheapest),
         "unused": [
             {"material": name, "with_some": _near_or_not(bench, other)}
             for name, other in answer.unused
@@ -58,6 +60,7 @@ def no_replacement_form(answer: "NoReplacement") -> dict[str, object]:
         **refusal_form(bench, refusal, reasons(bench, refusal, most_ways=WAYS) if sure else None),
         "without": list(answer.start.without),
         "with": list(answer.start.wanted),
+        "in_the_way": list(answer.in_the_way),
         "look_for": None if answer.search is None else search_form(bench, answer.search),
     }
 
@@ -101,6 +104,7 @@ def comparison_form(comparison: "Comparison") -> dict[str, object]:
         "do_again": [
             {"what": due.what.value, "changed": list(due.touched)} for due in comparison.due
         ],
+        "arriving": list(comparison.arriving),
         "beyond_advice": list(comparison.beyond_advice),
     }
 
@@ -128,6 +132,10 @@ def search_form(bench: "Bench", search: "Search") -> dict[str, object]:
 
 def _near_or_not(bench: "Bench", found: "Near | Refusal") -> dict[str, object] | None:
     return None if isinstance(found, Refusal) else near_form(bench, found)
+
+
+def _near_or_none(bench: "Bench", found: "Near | None") -> dict[str, object] | None:
+    return None if found is None else near_form(bench, found)
 
 
 def _change(change: "Change") -> dict[str, object]:

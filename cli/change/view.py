@@ -14,9 +14,12 @@ from ..kit.words import room_cell
 from .words import (
     CAUTION,
     advice_sentence,
+    arriving_sentence,
     change_sentences,
     due_sentence,
     exchange_sentences,
+    in_the_way_sentence,
+    instead_sentences,
     listed,
     opening,
     points,
@@ -69,10 +72,14 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
     paragraph(console, " ".join(change_sentences(bench, comparison)))
     for sentence in exchange_sentences(answer, currency):
         paragraph(console, sentence)
+    for sentence in instead_sentences(answer, currency):
+        paragraph(console, sentence)
     _show_unused(console, answer)
     if len(answer.near.touched) > FEW:
-        paragraph(console, 'To touch fewer materials, let a little go: --nearly "0.1 %".')
+        paragraph(console, 'To touch fewer materials, let more go: --nearly "1 %".')
     show_comparison(console, comparison, currency, answer.start.ruled_out)
+    if comparison.arriving:
+        paragraph(console, arriving_sentence(comparison.arriving))
     for name in comparison.beyond_advice:
         paragraph(console, advice_sentence(bench, name, comparison.after.parts[name]))
     show_changes_to_come(console, bench, comparison.after)
@@ -228,6 +235,8 @@ def show_no_replacement(console: "Console", answer: "NoReplacement", *, whole: b
     from ..refusal.view import show_refusal
 
     show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace", whole=whole)
+    if answer.in_the_way:
+        paragraph(console, in_the_way_sentence(answer.in_the_way))
     if answer.search is not None:
         show_search(console, answer.search, answer.start.bench.brief.currency)
 

@@ -12,6 +12,7 @@ from ..kit.numbers import money, share
 
 DUE = {
     Again.PH: "pH: measure it on a trial batch, at the dilution of the brief",
+    Again.WORKING: "working: weigh, wet and heat it as its new form asks",
     Again.HARDNESS: "hardness: press a trial bar, and wait until it has dried",
     Again.LATHER: "lather: wash with a trial bar, in hard water too",
     Again.PRESERVATION: "preservation challenge test: on the changed bar, by a laboratory",
@@ -183,6 +184,20 @@ def exchange_sentences(answer: Replacement, currency: str) -> Iterator[str]:
     )
 
 
+def instead_sentences(answer: Replacement, currency: str) -> Iterator[str]:
+    """In one line each, what the nearest and the cheapest would be instead."""
+    for said, near in (
+        ("The nearest by what it contains", answer.nearest),
+        ("The cheapest that keeps every rule", answer.cheapest),
+    ):
+        if near is not None:
+            apart = share(near.changed[Stage.SUBSTANCE])
+            yield (
+                f"{said}: {len(near.touched)} materials change, {apart} by substance, "
+                f"{money(near.cost, currency)}."
+            )
+
+
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:
     """Why a material that might have come in did not."""
     some = share(SOME)
@@ -210,6 +225,23 @@ def due_sentence(due: Due) -> str:
     if not due.touched:
         return f"{DUE[due.what]}."
     return f"{DUE[due.what]} (changed: {listed(due.touched)})."
+
+
+def arriving_sentence(arriving: Sequence[str]) -> str:
+    """What the bar bears now and did not before."""
+    return (
+        f"New in the bar: {listed(arriving)}. Look at what the box and the customers say of that."
+    )
+
+
+def in_the_way_sentence(rules: Sequence[str]) -> str:
+    """Rules that ask for the very thing that is not to be used."""
+    names = listed(f'"{name}"' for name in rules)
+    return (
+        f"What stands in the way is {names}: nothing on the shelf keeps "
+        f"{'it' if len(rules) == 1 else 'them'} without what is not to be used. "
+        "What follows leaves it aside where nothing does with it."
+    )
 
 
 def advice_sentence(bench: Bench, name: str, amount: float) -> str:

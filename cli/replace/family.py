@@ -33,11 +33,12 @@ def replace_family(
     *,
     overwrite: bool,
     whole: bool,
+    nearly: float = 0.0,
 ) -> None:
     """Change several bars alike, show and write them; exit 3 where one of them cannot be made."""
     refuse_all(_misfits(start, paths, written=write is not None))
     with patience("looking for one change that does for all"):
-        found = family(start.bench, start.formulas, order, start.wanted)
+        found = family(start.bench, start.formulas, order, start.wanted, nearly=nearly)
     if isinstance(found, NoBase):
         _show_no_base(start, found, shown)
     if write is not None:

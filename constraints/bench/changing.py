@@ -284,8 +284,13 @@ def _unused(names: Iterable[str], bench: Bench) -> Iterator[Share]:
 def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Iterator[Share]:
     for text in dict.fromkeys(names):
         pick, _, bare = text.partition(":")
-        picks = (Pick(pick),) if bare and pick in set(Pick) else BY_NAME
-        yield from _avoiding(bare.strip() if len(picks) == 1 else text, picks, bench, problems)
+        picks: tuple[Pick, ...] = (Pick(pick),) if bare and pick in set(Pick) else BY_NAME
+        if picks == (Pick.TAG,) and spelt(bare.strip(), _names(Pick.CLASS, bench)) is not None:
+            picks = (
+                Pick.CLASS,
+                Pick.TAG,
+            )  # what is one without bearing the tag is one all the same
+        yield from _avoiding(text if picks is BY_NAME else bare.strip(), picks, bench, problems)
 
 
 def _avoiding(

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from ..data import text_of
-from ..model.material import Span
+from ..model.material import Material, Span
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table, table_of
 from ..values.units import Dimension
@@ -39,6 +39,29 @@ def figure(name: str, dimension: Dimension) -> Figure:
     if problems:  # the file is ours: a mistake in it is never the maker's
         raise ValueError(problems)
     return found
+
+
+@cache
+def _pieces() -> tuple[str, ...]:
+    problems: list[Problem] = []
+    whole = table_of(_FILE, text_of(_FILE), problems)
+    entry = whole.table("worked as") if whole else None
+    if entry is None or problems:  # the file is ours: a mistake in it is never the maker's
+        raise ValueError(problems)
+    return entry.names("words", "words")
+
+
+def worked_as(material: Material) -> str:
+    """In what pieces a material comes, by the end of its name; else the form that it has.
+
+    >>> from barwright.constraints.catalogue.catalogue import material
+    >>> worked_as(material("sodium coco-sulfate, needles"))
+    'needles'
+    >>> worked_as(material("argan oil, virgin"))
+    'liquid'
+    """
+    words = material.name.rpartition(",")[2].split()
+    return next((word for word in _pieces() if word in words), material.form.value)
 
 
 def _span(entry: Table, dimension: Dimension) -> Span:

@@ -34,6 +34,10 @@ class Function:
         group: what it is kin to; its own name where it stands alone.
         weight: kilograms of bulk that a kilogram counts for [kg/kg].
         because: why a maker minds.
+        by_effect: whether materials of known strength count by what they do, not by their mass.
+        moves_first: whether it is what a maker moves first, to set the pH.
+        may_fall: whether nobody minds that there is less of it.
+        may_rise: whether it fills up what there is less of.
     """
 
     name: str
@@ -42,6 +46,10 @@ class Function:
     group: str
     weight: float
     because: str
+    by_effect: bool = False
+    moves_first: bool = False
+    may_fall: bool = False
+    may_rise: bool = False
 
 
 @cache
@@ -62,7 +70,7 @@ def function_of(substance: Substance) -> str:
     >>> function_of(substance("Cetearyl Alcohol")), function_of(substance("Panthenol"))
     ('fatty alcohol', 'vitamin')
     """
-    found = _matched(substance)
+    found = matched(substance)
     return found.name if found else REST
 
 
@@ -82,7 +90,7 @@ def kind_of(substance: Substance) -> str:
     >>> kind_of(substance("Sodium Coco-Sulfate")), kind_of(substance("Water"))
     ('surfactant, sulfate', 'water')
     """
-    found = _matched(substance)
+    found = matched(substance)
     if found is None:
         return REST
     kind = next((name for name in found.kinds if name in substance.classes), None)
@@ -91,11 +99,12 @@ def kind_of(substance: Substance) -> str:
 
 def group_of(substance: Substance) -> str:
     """The group of functions that can stand in for that of a substance."""
-    found = _matched(substance)
+    found = matched(substance)
     return found.group if found else REST
 
 
-def _matched(substance: Substance) -> Function | None:
+def matched(substance: Substance) -> Function | None:
+    """The function under which a substance counts, ``None`` for the rest."""
     return next((one for one in functions() if set(one.classes) & set(substance.classes)), None)
 
 
@@ -108,4 +117,8 @@ def _function(entry: Table) -> Function:
         group=entry.text("group", "a word") or name,
         weight=entry.figure(entry.values.get("weight", 1), Dimension.RATIO, "weight") or 1.0,
         because=entry.text("because", "a reason", needed=True) or "",
+        by_effect=entry.yes("by_effect"),
+        moves_first=entry.yes("moves_first"),
+        may_fall=entry.yes("may_fall"),
+        may_rise=entry.yes("may_rise"),
     )

@@ -174,6 +174,10 @@ class Bench:
         """The bench with more rules at the end of its brief."""
         return replace(self, brief=replace(self.brief, rules=(*self.brief.rules, *rules)))
 
+    def with_only(self, rules: Iterable[Rule]) -> "Bench":
+        """The bench with these rules instead of those of its brief."""
+        return replace(self, brief=replace(self.brief, rules=tuple(rules)))
+
     def with_price(self, name: str, price: float) -> "Bench":
         """The bench with a material of its shelf at another price [money/kg].
 

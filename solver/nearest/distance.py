@@ -10,9 +10,17 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum, inf
 
-from ...constraints.market.similarity import function_of, group_of, kind_of, weight_of
+from ...constraints.market.similarity import (
+    function_of,
+    functions,
+    group_of,
+    kind_of,
+    matched,
+    weight_of,
+)
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import Frame
+from ...constraints.model.material import Material
 from ...constraints.model.row import Row
 from ...constraints.model.substance import Substance
 
@@ -22,7 +30,8 @@ class Stage(StrEnum):
 
     ``CLASS`` is what the bar contains by function, ``KIND`` by kind within a function and by groups
     that stand in for each other, ``SUBSTANCE`` by substance, ``TOUCHED`` the number of materials
-    whose share changes, ``COST`` the price of the mix.
+    whose share changes, ``COST`` the price of the mix; ``LIKE`` is the three distances in one, each
+    a small part of the one before it.
     """
 
     CLASS = "class"
@@ -30,12 +39,16 @@ class Stage(StrEnum):
     SUBSTANCE = "substance"
     TOUCHED = "touched"
     COST = "cost"
+    LIKE = "like"
 
 
 TOUCHED = 1e-6
 """A share that moves by no more than this is not touched [kg/kg]: a gram in a tonne."""
 
 DISTANCES = (Stage.CLASS, Stage.KIND, Stage.SUBSTANCE)
+
+AS_ONE = {Stage.CLASS: 1.0, Stage.KIND: 0.1, Stage.SUBSTANCE: 0.01}
+"""What each distance counts for in one of them all: which materials to touch is settled by it."""
 
 Counting = Callable[[Substance], str]
 
@@ -55,12 +68,14 @@ class Gap:
         shares: share column -> mass of it in a kilogram of the material [kg/kg].
         target: what the bar it is compared with has of it [kg/kg].
         weight: what a kilogram of difference counts for.
+        costs: whether more of it, and less of it, is a difference where few changes come first.
     """
 
     stage: Stage
     shares: Mapping[int, float]
     target: float
     weight: float
+    costs: tuple[bool, bool] = (True, True)
 
 
 def gaps(
@@ -78,16 +93,17 @@ def gaps(
 def _gaps(
     bench: Bench, frame: Frame, formula: Composition, stage: Stage, counting: Counting
 ) -> Iterator[Gap]:
-    words = {inci: counting(bench.substances[inci]) for inci in frame.holding}
-    for word in dict.fromkeys(words.values()):
-        shares: dict[int, float] = {}
-        for inci, held in frame.holding.items():
-            for column, span in held if words[inci] == word else ():
-                shares[column] = shares.get(column, 0.0) + span.typical
+    amounts = [_amounts(bench, material, stage, counting) for material in frame.materials]
+    of = [(counting(one), matched(one)) for one in bench.substances.values()]
+    falling = {word for word, function in of if function is not None and function.may_fall}
+    rising = {word for word, function in of if function is not None and function.may_rise}
+    for word in dict.fromkeys(word for held in amounts for word in held):
+        shares = {column: held[word] for column, held in enumerate(amounts) if held.get(word)}
         target = fsum(
             shares.get(frame.index[name], 0.0) * share for name, share in formula.parts.items()
         )
-        yield Gap(stage, shares, target, _weight(stage, word))
+        costs = (word not in rising, word not in falling)
+        yield Gap(stage, shares, target, _weight(stage, word), costs)
 
 
 def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None) -> Row:
@@ -106,9 +122,9 @@ def gap_row(gap: Gap, over: int, scale: float = 1.0, target: float | None = None
     return Row("", gap.stage, columns, values, aim, aim)
 
 
-def touched_rows(column: int, share: float, switch: int) -> tuple[Row, ...]:
-    """A share that moves by more than ``TOUCHED`` turns the switch on; shares are at most 1."""
-    values = (1.0, -(1.0 - share))
+def touched_rows(column: int, share: float, switch: int, most: float = 1.0) -> tuple[Row, ...]:
+    """A share that moves by more than ``TOUCHED`` turns the switch on; it is at most so much."""
+    values = (1.0, -(max(most, share) - share))
     above = Row("", Stage.TOUCHED, (column, switch), values, -inf, share + TOUCHED)
     if share <= TOUCHED:
         return (above,)
@@ -127,33 +143,53 @@ def distance(bench: Bench, before: Composition, after: Composition, stage: Stage
     return fsum(
         0.5 * _weight(stage, word) * abs(by)
         for counting in COUNTINGS[stage]
-        for word, by in _differences(bench, before, after, counting)
+        for word, by in _differences(bench, before, after, (stage, counting))
     )
 
 
 def changed(bench: Bench, before: Composition, after: Composition, stage: Stage) -> float:
     """Share of the bar that is something else than before, by the first way of counting [kg/kg]."""
-    differences = _differences(bench, before, after, COUNTINGS[stage][0])
+    differences = _differences(bench, before, after, (None, COUNTINGS[stage][0]))
     return 0.5 * fsum(abs(by) for _, by in differences)
 
 
 def counted(bench: Bench, composition: Composition, stage: Stage) -> Mapping[str, float]:
     """Mass of each class, kind or substance in a kilogram of mix [kg/kg]."""
-    return _counted(bench, composition, COUNTINGS[stage][0])
+    return _counted(bench, composition, None, COUNTINGS[stage][0])
 
 
-def _counted(bench: Bench, composition: Composition, counting: Counting) -> dict[str, float]:
+def _counted(
+    bench: Bench, composition: Composition, stage: Stage | None, counting: Counting
+) -> dict[str, float]:
     found: dict[str, list[float]] = {}
     for name, share in composition.parts.items():
-        for inci, amount in bench.material(name).typical_contents():
-            found.setdefault(counting(bench.substances[inci]), []).append(amount * share)
+        for word, amount in _amounts(bench, bench.material(name), stage, counting).items():
+            found.setdefault(word, []).append(amount * share)
     return {word: fsum(masses) for word, masses in found.items()}
 
 
+def _amounts(
+    bench: Bench, material: Material, stage: Stage | None, counting: Counting
+) -> dict[str, float]:
+    """What a kilogram of a material counts for, by word [kg/kg]; by class, at its strength."""
+    found: dict[str, float] = {}
+    for inci, amount in material.typical_contents():
+        word = counting(bench.substances[inci])
+        found[word] = found.get(word, 0.0) + amount
+    if stage is Stage.CLASS and material.strength is not None:
+        for function in functions():
+            if function.by_effect and function.name in found:
+                found[function.name] = material.strength
+    return found
+
+
 def _differences(
-    bench: Bench, before: Composition, after: Composition, counting: Counting
+    bench: Bench,
+    before: Composition,
+    after: Composition,
+    by: tuple[Stage | None, Counting],
 ) -> Iterator[tuple[str, float]]:
-    was, now = (_counted(bench, one, counting) for one in (before, after))
+    was, now = (_counted(bench, one, *by) for one in (before, after))
     for word in dict.fromkeys((*was, *now)):
         yield word, now.get(word, 0.0) - was.get(word, 0.0)
 

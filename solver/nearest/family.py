@@ -17,7 +17,8 @@ from ..cheapest.cheapest import Refusal, program_of
 from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from .distance import Stage
-from .nearest import CLOSE, Near, kept_out, near_of
+from .manner import manner_of
+from .nearest import CLOSE, FEW, Near, kept_out, near_of
 from .shared_base import Bar, Shared
 
 LIKE = 1e-6
@@ -75,6 +76,8 @@ def family(
     formulas: Sequence[Composition],
     order: Sequence[Stage] = CLOSE,
     wanted: Iterable[str] = (),
+    *,
+    nearly: float = 0.0,
 ) -> Family | NoBase:
     """Change several bars: all alike where that can be, else in the fewest ways, the cheapest.
 
@@ -83,6 +86,7 @@ def family(
         formulas: the bars as they are made today, two or more of them.
         order: what to keep small first.
         wanted: materials that may change though not all bars have them.
+        nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
 
     Raises:
         ValueError: for fewer than two bars, more than ``MOST_BARS``, or bars that share nothing.
@@ -92,7 +96,7 @@ def family(
     if not 2 <= len(formulas) <= MOST_BARS or not shared:
         message = f"{len(formulas)} bars that share {len(shared)} materials"
         raise ValueError(message)
-    asked = _Asked(bench, formulas, (*shared, *wanted), order)
+    asked = _Asked(bench, formulas, (*shared, *wanted), order, nearly)
     alone = [asked.base(frozenset({place})) for place in range(len(formulas))]
     for place, found in enumerate(alone):
         if isinstance(found, Refusal):
@@ -117,8 +121,10 @@ class _Asked:
         formulas: Sequence[Composition],
         movable: tuple[str, ...],
         order: Sequence[Stage],
+        nearly: float,
     ) -> None:
         self._bench, self._formulas, self._order = bench, formulas, order
+        self._nearly = nearly
         every = {name for formula in formulas for name in formula.parts}
         self._fixed = frozenset(every - set(movable))
         self._known: dict[frozenset[int], Base | Refusal] = {}
@@ -130,7 +136,7 @@ class _Asked:
 
     def _asked(self, places: tuple[int, ...]) -> Base | Refusal:
         formulas = [self._formulas[place] for place in places]
-        found = one_change(self._bench, formulas, self._fixed, self._order)
+        found = one_change(self._bench, formulas, self._fixed, self._order, nearly=self._nearly)
         return replace(found, places=places) if isinstance(found, Base) else found
 
     def fewest(self) -> tuple[Base, ...]:
@@ -181,6 +187,8 @@ def one_change(
     formulas: Sequence[Composition],
     fixed: frozenset[str],
     order: Sequence[Stage] = CLOSE,
+    *,
+    nearly: float = 0.0,
 ) -> Base | Refusal:
     """One change for all of these bars, nearest on the mean of them.
 
@@ -189,6 +197,7 @@ def one_change(
         formulas: as they are made today.
         fixed: materials whose shares stay as they are.
         order: what to keep small first.
+        nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
     """
     scales = scales_of(bench, formulas)
     if scales is None:
@@ -198,7 +207,13 @@ def one_change(
         Bar.of(bench, formula, formulas[0], scale)
         for formula, scale in zip(formulas, scales, strict=True)
     )
-    return _settled(bench, Shared(bench, bars, fixed), bars, order)
+    if nearly > 0 and order[0] is not Stage.COST:
+        few = Shared(bench, bars, fixed, nearly=nearly, manner=manner_of(bench, formulas[0]))
+        found = _settled(bench, few, bars, FEW)
+        if isinstance(found, Base):
+            return found
+        order = FEW  # the rules leave nothing that is sensible: whatever keeps them, then
+    return _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, order)
 
 
 def _settled(

@@ -9,7 +9,7 @@ points of the one before, and with what is not touched at its old share to the l
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of, picked
@@ -20,6 +20,7 @@ from ..cheapest.cheapest import (
     Refusal,
     checked,
     composed,
+    least,
 )
 from ..cheapest.settling import settled_anywhere
 from ..program.deadline import NEVER, Deadline
@@ -27,13 +28,20 @@ from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal, Outcome, Stopped
 from ..strength.search import Sought
 from .distance import DISTANCES, TOUCHED, Stage, changed, distance
+from .manner import manner_of
 from .nearness import Nearness
 
 CLOSE = (*DISTANCES, Stage.TOUCHED, Stage.COST)
 """Closeness before cost."""
 
+BY_CONTENT = (*DISTANCES, Stage.COST)
+"""Closeness before cost, however many materials that touches."""
+
 CHEAP = (Stage.COST, *DISTANCES, Stage.TOUCHED)
 """Cost before closeness."""
+
+FEW = (Stage.CLASS, Stage.TOUCHED, Stage.LIKE)
+"""Few changes first, as near by class as was allowed; then, with so many, as near as can be."""
 
 SOME = 1e-3
 """The share at which a material that was left out is tried [kg/kg]."""
@@ -67,6 +75,7 @@ def nearest(
     *,
     within: Mapping[str, tuple[float, float]] | None = None,
     nearly: float = 0.0,
+    wanted: Iterable[str] = (),
     deadline: Deadline = NEVER,
 ) -> Near | Refusal:
     """Find the composition nearest to a formula that keeps every rule of a bench.
@@ -76,16 +85,45 @@ def nearest(
         formula: shares today [kg/kg].
         order: what to keep small first, each stage once.
         within: material -> the least and the largest share that it may have [kg/kg].
-        nearly: by how much a distance may be missed so that fewer materials are touched [kg/kg].
+        nearly: by how much the distance by class may be missed so that fewer materials are touched
+            [kg/kg]. Above 0, and unless cost comes first, changes are then made as a formulator
+            makes them wherever the rules leave room for that: see ``manner``.
+        wanted: materials that are asked to come in: others come in last where changes are few.
         deadline: when to give up.
 
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
+    if nearly > 0 and Stage.COST not in order[:1]:
+        manner = manner_of(bench, formula, wanted)
+        bounds = {**manner.within, **(within or {})}
+        few = Nearness(bench, formula, bounds, nearly=nearly, manner=manner)
+        found = _nearest(bench, formula, few, FEW, deadline)
+        if isinstance(found, Near):
+            return found
+        order = FEW  # the rules leave nothing that is sensible: whatever keeps them, then
     near = Nearness(bench, formula, within or {}, nearly=nearly)
+    return _nearest(bench, formula, near, order, deadline)
+
+
+def _nearest(
+    bench: Bench,
+    formula: Composition,
+    near: Nearness,
+    order: Sequence[Stage],
+    deadline: Deadline,
+) -> Near | Refusal:
+    """The nearest composition in one layout, at its own ionic strength."""
+    lay = near.program if Stage.TOUCHED in order or Stage.LIKE in order else near.plain
+
+    last: list[Optimal] = []
 
     def ask(rows: Rows) -> Outcome:
-        return near.staged(near.program(rows), order, deadline)
+        # another round moves the rows by a hair: the materials touched stand while they can
+        found = near.again(lay(rows), last[-1], order) if last and order is FEW else None
+        outcome = found or near.staged(lay(rows), order, deadline)
+        last[:] = [outcome] if isinstance(outcome, Optimal) else []
+        return outcome
 
     def composition_of(outcome: Outcome) -> Composition | None:
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
@@ -97,7 +135,7 @@ def nearest(
     outcome, rows = found
     if not isinstance(outcome, Optimal):
         return Refusal(Stopped("nothing was found"), near.rules_alone(rows), rows)
-    return near_of(bench, formula, near.settle(near.program(rows), outcome, order))
+    return near_of(bench, formula, near.settle(lay(rows), outcome, order))
 
 
 def _refusal(found: Sought, near: "Nearness") -> Refusal:
@@ -117,25 +155,39 @@ def near_of(bench: Bench, formula: Composition, composition: Composition) -> Nea
     return _near(bench, formula, composition, checked(bench, composition))
 
 
-def exchanged(bench: Bench, formula: Composition) -> Near | None:
+def exchanged(bench: Bench, formula: Composition, *, nearly: float = 0.0) -> Near | None:
     """The exchange with the rules of the brief left aside: what one would weigh without them.
 
     Only what is not to be used stays out. Its verdicts say which rules the exchange breaks;
     ``None`` where even so nothing can be made.
     """
     outs = tuple(rule for rule in bench.brief.rules if rule.shuts_out() is not None)
-    free = replace(bench, brief=replace(bench.brief, rules=outs))
-    found = nearest(free, formula)
+    free = bench.with_only(outs)
+    found = nearest(free, formula, nearly=nearly)
     if isinstance(found, Refusal):
         return None
     return _near(bench, formula, found.composition, judge(bench, found.composition))
 
 
 def with_some(
-    bench: Bench, formula: Composition, name: str, order: Sequence[Stage] = CLOSE
+    bench: Bench,
+    formula: Composition,
+    name: str,
+    order: Sequence[Stage] = CLOSE,
+    *,
+    nearly: float = 0.0,
 ) -> Near | Refusal:
     """The nearest composition that has at least ``SOME`` of a material: why it was left out."""
-    return nearest(bench, formula, order, within={name: (SOME, 1.0)})
+    return nearest(bench, formula, order, within={name: (SOME, 1.0)}, nearly=nearly)
+
+
+def cheapest_of(bench: Bench, formula: Composition) -> Near | None:
+    """The cheapest composition of a bench beside a formula, or ``None`` where none was found."""
+    outcome, _, _ = least(bench)
+    if not isinstance(outcome, Optimal):
+        return None
+    made = composed(bench, outcome)
+    return near_of(bench, formula, Composition(formula.name, made.parts))
 
 
 def kept_out(bench: Bench) -> frozenset[str]:

@@ -1,6 +1,6 @@
 """A bench and a formula as one program, settled stage by stage."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 
@@ -17,7 +17,8 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
 from ..strength.search import keeps_acidity
-from .distance import DISTANCES, Gap, Stage, gap_row, gaps, touched_rows
+from .distance import AS_ONE, DISTANCES, Gap, Stage, gap_row, gaps, touched_rows
+from .manner import SLIGHT, Manner, weighed_rows
 
 SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
 """A stage may be missed by so much when the next is settled [kg/kg or money/kg].
@@ -40,6 +41,7 @@ class Nearness:
         stages: Iterable[Stage] = DISTANCES,
         *,
         nearly: float = 0.0,
+        manner: Manner | None = None,
     ) -> None:
         self._bench = bench
         self._frame: Frame = frame_of(bench)
@@ -49,7 +51,12 @@ class Nearness:
         self._within, self._nearly = within, nearly
         self._first_gap = len(self._shares) + len(self._frame.choices)
         self._first_switch = self._first_gap + 2 * len(self._gaps)
-        self.columns = self._first_switch + len(self._shares)
+        self._manner = manner
+        self.columns = self._counted()
+
+    def _counted(self) -> int:
+        """How many columns there are: a switch for each material, three where manner matters."""
+        return self._first_switch + (1 if self._manner is None else 3) * len(self._shares)
 
     def rules_alone(self, rows: Rows) -> Program:
         """Only what the rules ask, at the least cost: what a clash of rules is looked for in."""
@@ -76,18 +83,19 @@ class Nearness:
 
     def program(self, rows: Rows) -> Program:
         """The rules' rows, the differences, and a free row for the bound of each stage."""
-        switches = range(self._first_switch, self.columns)
+        switches = range(self._first_switch, self._first_switch + len(self._shares))
         lower, upper = self._bounds()
         differences = [
             gap_row(gap, self._first_gap + 2 * place) for place, gap in enumerate(self._gaps)
         ]
+        most = self._most()
         turned = [
             row
             for column, (share, switch) in enumerate(zip(self._shares, switches, strict=True))
-            for row in touched_rows(column, share, switch)
+            for row in touched_rows(column, share, switch, most[column])
         ]
         whole = [False] * self.columns
-        for column in (*self._frame.choices.values(), *switches):
+        for column in (*self._frame.choices.values(), *range(self._first_switch, self.columns)):
             whole[column] = True
         bounds = [self._bound(stage, inf) for stage in Stage]
         return Program(
@@ -95,8 +103,23 @@ class Nearness:
             lower=lower,
             upper=upper,
             whole=tuple(whole),
-            rows=(*bounds, *rows.rows, *differences, *turned),
+            rows=(*bounds, *rows.rows, *differences, *turned, *self._worth_weighing()),
         )
+
+    def _most(self) -> list[float]:
+        """The largest share that each material may have [kg/kg]."""
+        return [min(1.0, self._within.get(name, (0.0, 1.0))[1]) for name in self._frame.index]
+
+    def _worth_weighing(self) -> Iterator[Row]:
+        """What moves does so by what can be weighed."""
+        if self._manner is None:
+            return
+        count = len(self._shares)
+        ends = zip(self._shares, self._most(), self._manner.least, strict=True)
+        for column, (share, most, least) in enumerate(ends):
+            switch = self._first_switch + column
+            switches = (switch, switch + count, switch + 2 * count)
+            yield from weighed_rows(column, (share, max(most, share)), least, switches)
 
     def costs(self, stage: Stage) -> tuple[float, ...]:
         """What a stage minimises; distances are half the sum of both ends."""
@@ -104,12 +127,21 @@ class Nearness:
         if stage is Stage.COST:
             costs[: len(self._shares)] = self._frame.prices
         elif stage is Stage.TOUCHED:
-            costs[self._first_switch :] = [1.0] * len(self._shares)
+            costs[self._first_switch :] = self._trouble()
         for place, gap in enumerate(self._gaps):
-            if gap.stage is stage:
+            part = AS_ONE[gap.stage] if stage is Stage.LIKE else float(gap.stage is stage)
+            if part:
                 column = self._first_gap + 2 * place
-                costs[column] = costs[column + 1] = 0.5 * gap.weight
+                over, under = (True, True) if self._manner is None else gap.costs
+                costs[column] = over * 0.5 * gap.weight * part
+                costs[column + 1] = under * 0.5 * gap.weight * part
         return tuple(costs)
+
+    def _trouble(self) -> list[float]:
+        if self._manner is None:
+            return [1.0] * len(self._shares)
+        counts = self._manner.trouble
+        return [*counts, *(SLIGHT * count for count in counts), *[0.0] * len(counts)]
 
     def staged(
         self, program: Program, order: Sequence[Stage], deadline: Deadline = NEVER
@@ -122,7 +154,9 @@ class Nearness:
             found = self._next(session, program, stage, least, deadline)
             if not isinstance(found, Optimal):
                 return _refused(found, stage, first=not least)
-            outcome, least[stage] = found, found.cost
+            # what is let go is let go to touch fewer materials: once those stand, no more is
+            free = self._nearly if stage in DISTANCES and Stage.TOUCHED not in least else 0.0
+            outcome, least[stage] = found, found.cost + free
         return outcome
 
     def _next(
@@ -137,7 +171,7 @@ class Nearness:
         outcome: Outcome = Stopped("nothing was asked")
         for slack in SLACKS if least else SLACKS[:1]:
             bounds = [
-                (list(Stage).index(one), self._bound(one, value + slack + self._free(one)))
+                (list(Stage).index(one), self._bound(one, value + slack))
                 for one, value in least.items()
             ]
             outcome = session.solve_for(self.costs(stage), bounds)
@@ -155,17 +189,20 @@ class Nearness:
             rows[index] = row
         return Session(replace(program, costs=self.costs(stage), rows=tuple(rows))).solve()
 
-    def _free(self, stage: Stage) -> float:
-        return self._nearly if stage in DISTANCES else 0.0
-
     def settle(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Composition:
         """The composition with every choice made and what is not touched at its old share."""
-        fixed = self._standing(chosen(program, outcome.x))
-        again = self.on_faces(fixed, [stage for stage in order if stage is not Stage.TOUCHED])
+        fixed = chosen(program, outcome.x)
+        if Stage.TOUCHED in order:
+            fixed = self._standing(fixed)
+        again = self.on_faces(fixed, _linear(order))
         composition = composed(self._bench, again or outcome)
         if not keeps_acidity(self._bench, composition):  # a tie led elsewhere
             composition = composed(self._bench, outcome)
         return Composition(self._formula.name, composition.parts)
+
+    def again(self, program: Program, outcome: Optimal, order: Sequence[Stage]) -> Optimal | None:
+        """The same materials touched over rows that moved by a hair; ``None`` where none fits."""
+        return self.on_faces(self._standing(chosen(program, outcome.x)), _linear(order))
 
     def on_faces(self, program: Program, order: Sequence[Stage]) -> Optimal | None:
         """Settle the stages on the set of best points of each, not on a bound near it.
@@ -192,7 +229,7 @@ class Nearness:
 
     def _bounds(self) -> tuple[tuple[float, ...], tuple[float, ...]]:
         ends = [self._within.get(name, (0.0, inf)) for name in self._frame.index]
-        choices, switches = len(self._frame.choices), len(self._shares)
+        choices, switches = len(self._frame.choices), self.columns - self._first_switch
         lower = [low for low, _ in ends] + [0.0] * (self.columns - len(ends))
         upper = [high for _, high in ends] + [1.0] * choices
         upper += [inf] * (2 * len(self._gaps)) + [1.0] * switches
@@ -202,6 +239,16 @@ class Nearness:
         costs = self.costs(stage)
         columns = tuple(column for column, cost in enumerate(costs) if cost)
         return Row("", f"{stage} at most", columns, tuple(costs[c] for c in columns), -inf, high)
+
+
+def _linear(order: Iterable[Stage]) -> list[Stage]:
+    """What is left to settle once it stands which materials are touched, each stage once."""
+    stages = (
+        one
+        for stage in order
+        for one in ((*DISTANCES, Stage.COST) if stage is Stage.LIKE else (stage,))
+    )
+    return [stage for stage in dict.fromkeys(stages) if stage is not Stage.TOUCHED]
 
 
 def best_points(program: Program, optimal: Optimal) -> Program:

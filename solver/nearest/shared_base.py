@@ -10,6 +10,7 @@ from ...constraints.model.mix import TRACE
 from ...constraints.model.row import Row, Rows
 from ..program.outcome import Program
 from .distance import DISTANCES, Gap, Stage, gap_row, gaps
+from .manner import Manner, manner_of
 from .nearness import Nearness
 
 
@@ -65,18 +66,38 @@ class Bar:
         return gap_row(gap, over, self.scale, gap.target - own)
 
 
+def _for_all(bench: Bench, bars: Sequence[Bar]) -> dict[str, tuple[float, float]]:
+    """Bounds of what the first becomes, so that every bar stays within what is advised."""
+    bounds: dict[str, tuple[float, float]] = {}
+    index = frame_of(bench).index
+    for bar in bars:
+        for name, (_, most) in manner_of(bench, bar.formula).within.items():
+            end = (most - bar.own[index[name]]) / bar.scale
+            bounds[name] = (0.0, max(0.0, min(end, bounds.get(name, (0.0, end))[1])))
+    return bounds
+
+
 class Shared(Nearness):
     """Several bars over what the first becomes: its columns, and differences for each bar."""
 
-    def __init__(self, bench: Bench, bars: Sequence[Bar], fixed: frozenset[str]) -> None:
+    def __init__(
+        self,
+        bench: Bench,
+        bars: Sequence[Bar],
+        fixed: frozenset[str],
+        *,
+        nearly: float = 0.0,
+        manner: Manner | None = None,
+    ) -> None:
         first = bars[0].formula
         within = {name: (first.parts.get(name, 0.0),) * 2 for name in fixed}
-        super().__init__(bench, first, within)
+        bounds = _for_all(bench, bars) if manner else {}
+        super().__init__(bench, first, {**bounds, **within}, nearly=nearly, manner=manner)
         self._bars, self._fixed = tuple(bars), fixed
         self._per_bar = len(self._gaps)
         self._gaps = tuple(gap for bar in bars for gap in bar.gaps)
         self._first_switch = self._first_gap + 2 * len(self._gaps)
-        self.columns = self._first_switch + len(self._shares)
+        self.columns = self._counted()
 
     def costs(self, stage: Stage) -> tuple[float, ...]:
         """Means over the bars; what they have beside each other costs the same whatever comes."""

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ...constraints.acidity.prediction import Prediction, predict
+from ...constraints.market.allergen import entries_of
+from ...constraints.market.practice import worked_as
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
 from ...constraints.model.verdict import Verdict
@@ -26,6 +28,7 @@ class Again(StrEnum):
     """What has to be done again with a changed formula."""
 
     PH = "pH"
+    WORKING = "working"
     HARDNESS = "hardness"
     LATHER = "lather"
     PRESERVATION = "preservation challenge test"
@@ -101,6 +104,8 @@ class Comparison:
             declared.
         rules: every rule's verdict on either, in the order of the brief.
         due: what has to be done again.
+        arriving: what the bar did not bear before: tags of its materials, allergens of the market
+            lists by their names.
         beyond_advice: materials whose dose changed to one that their suppliers do not advise.
     """
 
@@ -114,6 +119,7 @@ class Comparison:
     bar: tuple[float | None, float] | None
     rules: tuple[tuple[Verdict, Verdict], ...]
     due: tuple[Due, ...]
+    arriving: tuple[str, ...]
     beyond_advice: tuple[str, ...]
 
 
@@ -151,6 +157,7 @@ def compare(
         bar=None if mix is None else (None if cost[0] is None else cost[0] * mix, cost[1] * mix),
         rules=tuple(zip(judge(bench, before), judge(bench, after), strict=True)),
         due=tuple(_due(bench, before, after)),
+        arriving=tuple(_arriving(bench, before, after)),
         beyond_advice=tuple(_beyond_advice(bench, before, after)),
     )
 
@@ -190,9 +197,46 @@ def _due(bench: Bench, before: Composition, after: Composition) -> Iterator[Due]
     listed = [contents_of(bench, one) for one in (before, after)]
     for what in Again:
         doubted = tuple(name for name in moved if name in TOUCHES.get(what, ()))
+        if what is Again.WORKING and (pieces := _pieces(bench, before, after)):
+            yield Due(what, pieces)
         renamed = what is Again.LABEL and _listed(listed[0]) != _listed(listed[1])
         if doubted or what in ALWAYS or renamed:
             yield Due(what, doubted)
+
+
+def _pieces(bench: Bench, before: Composition, after: Composition) -> tuple[str, ...]:
+    """Where one material takes the place of another of its kind in other pieces: what for what."""
+    moved = [
+        (bench.material(name), after.parts.get(name, 0.0) - before.parts.get(name, 0.0))
+        for name in touched(bench, before, after)
+    ]
+    found = (
+        f"{worked_as(come)} for {worked_as(gone)}"
+        for gone, less in moved
+        if less < 0
+        for come, more in moved
+        if more > 0 and worked_as(come) != worked_as(gone)
+        if set(come.classes[:1]) & set(gone.classes)
+        if come.name not in before.parts
+    )
+    return tuple(dict.fromkeys(found))
+
+
+def _arriving(bench: Bench, before: Composition, after: Composition) -> Iterator[str]:
+    """What a label or a customer minds, and was not in the bar before."""
+    was, now = (_borne(bench, one) for one in (before, after))
+    yield from (word for word in now if word not in was)
+
+
+def _borne(bench: Bench, composition: Composition) -> tuple[str, ...]:
+    materials = [bench.material(name) for name in composition.parts]
+    tags = (tag for material in materials for tag in material.tags)
+    named = (
+        entry.label
+        for inci in contents_of(bench, composition)
+        for entry in entries_of(bench.substances[inci])
+    )
+    return tuple(dict.fromkeys((*tags, *named)))
 
 
 def _moved_functions(bench: Bench, before: Composition, after: Composition) -> tuple[str, ...]:
