@@ -14,6 +14,12 @@ importing the package costs next to nothing.
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from barwright.constraints.bench.book_keeping import (
+        close_batch,
+        open_batch,
+        read_book,
+        undo_batch,
+    )
     from barwright.constraints.bench.changing import Start, Wish, with_materials
     from barwright.constraints.bench.files import content_of
     from barwright.constraints.bench.learning import write_lesson
@@ -32,6 +38,7 @@ if TYPE_CHECKING:
     from barwright.constraints.catalogue.catalogue import matching, material_names
     from barwright.constraints.market.labelling import markets_with_labelling
     from barwright.constraints.market.net_content import markets_with_net_content
+    from barwright.constraints.model.book import BatchMade, WeighedIn
     from barwright.constraints.model.box import Box
     from barwright.constraints.model.brief import Bench, Brief, Composition, Supplier, Workshop
     from barwright.constraints.model.contents import contents_of
@@ -86,9 +93,13 @@ if TYPE_CHECKING:
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
+    from barwright.workshop.book.beginning import begun
+    from barwright.workshop.book.learning import habit_of, with_habit
+    from barwright.workshop.book.tracing import holding_lot
     from barwright.workshop.changing.comparison import Comparison, compare, mix_of_a_bar
     from barwright.workshop.changing.replacing import NoReplacement, Replacement, replaced
     from barwright.workshop.changing.runout import Runout, run_out
+    from barwright.workshop.changing.side_by_side import Compared, SideBySide, side_by_side
     from barwright.workshop.fill.fill import Fill, fill, strictest
     from barwright.workshop.label.label import Label, label
     from barwright.workshop.label.particulars import best_before
@@ -112,10 +123,12 @@ _HOMES = {
     "Asking": "workshop.price.pricing",
     "Base": "solver.nearest.family",
     "Batch": "workshop.batch.batch",
+    "BatchMade": "constraints.model.book",
     "Bench": "constraints.model.brief",
     "Box": "constraints.model.box",
     "Brief": "constraints.model.brief",
     "CheckFailedError": "constraints.values.problem",
+    "Compared": "workshop.changing.side_by_side",
     "Comparison": "workshop.changing.comparison",
     "Composition": "constraints.model.brief",
     "Concession": "solver.infeasible.concessions",
@@ -160,6 +173,7 @@ _HOMES = {
     "Runout": "workshop.changing.runout",
     "Sample": "solver.calibration.sampling",
     "Search": "solver.nearest.candidates",
+    "SideBySide": "workshop.changing.side_by_side",
     "Source": "constraints.values.problem",
     "Start": "constraints.bench.changing",
     "Substance": "constraints.model.substance",
@@ -169,6 +183,7 @@ _HOMES = {
     "Verdict": "constraints.model.verdict",
     "Verified": "solver.proof.certificate",
     "Wanted": "constraints.model.wanted",
+    "WeighedIn": "constraints.model.book",
     "Where": "constraints.values.problem",
     "Wish": "constraints.bench.changing",
     "Workshop": "constraints.model.brief",
@@ -176,10 +191,12 @@ _HOMES = {
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",
     "batch": "workshop.batch.batch",
+    "begun": "workshop.book.beginning",
     "bench_or_problems": "constraints.bench.opening",
     "best_before": "workshop.label.particulars",
     "certificate": "solver.proof.certificate",
     "cheapest": "solver.cheapest.cheapest",
+    "close_batch": "constraints.bench.book_keeping",
     "compare": "workshop.changing.comparison",
     "contents_of": "constraints.model.contents",
     "costing": "workshop.price.pricing",
@@ -188,6 +205,8 @@ _HOMES = {
     "fill": "workshop.fill.fill",
     "formula_text": "constraints.bench.writing",
     "frontier": "solver.nearest.frontier",
+    "habit_of": "workshop.book.learning",
+    "holding_lot": "workshop.book.tracing",
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.sensitivity.curves",
@@ -201,6 +220,7 @@ _HOMES = {
     "mix_of_a_bar": "workshop.changing.comparison",
     "nearest": "solver.nearest.nearest",
     "new_bench": "constraints.bench.starting",
+    "open_batch": "constraints.bench.book_keeping",
     "other_choices": "solver.choices.choices",
     "over_grid": "solver.prices.course",
     "over_limit": "solver.prices.course",
@@ -213,6 +233,7 @@ _HOMES = {
     "program_of": "solver.cheapest.cheapest",
     "prove": "solver.proof.proof",
     "read_bench": "constraints.bench.opening",
+    "read_book": "constraints.bench.book_keeping",
     "read_formula": "constraints.bench.opening",
     "read_prices": "constraints.bench.opening",
     "read_readings": "constraints.bench.opening",
@@ -226,10 +247,13 @@ _HOMES = {
     "sample_of": "solver.calibration.sampling",
     "sensitivity": "solver.sensitivity.sensitivity",
     "sheets": "workshop.plan.sheets",
+    "side_by_side": "workshop.changing.side_by_side",
     "strictest": "workshop.fill.fill",
     "teach": "solver.calibration.teaching",
+    "undo_batch": "constraints.bench.book_keeping",
     "verify": "solver.proof.certificate",
     "weigh": "workshop.weighing.weighing",
+    "with_habit": "workshop.book.learning",
     "with_materials": "constraints.bench.changing",
     "write_atomically": "constraints.bench.writing",
     "write_lesson": "constraints.bench.learning",
@@ -243,10 +267,12 @@ __all__ = [
     "Asking",
     "Base",
     "Batch",
+    "BatchMade",
     "Bench",
     "Box",
     "Brief",
     "CheckFailedError",
+    "Compared",
     "Comparison",
     "Composition",
     "Concession",
@@ -293,6 +319,7 @@ __all__ = [
     "Safe",
     "Sample",
     "Search",
+    "SideBySide",
     "Source",
     "Start",
     "Substance",
@@ -302,6 +329,7 @@ __all__ = [
     "Verdict",
     "Verified",
     "Wanted",
+    "WeighedIn",
     "Where",
     "Wish",
     "Workshop",
@@ -309,10 +337,12 @@ __all__ = [
     "acidity",
     "alternatives",
     "batch",
+    "begun",
     "bench_or_problems",
     "best_before",
     "certificate",
     "cheapest",
+    "close_batch",
     "compare",
     "content_of",
     "contents_of",
@@ -323,6 +353,8 @@ __all__ = [
     "formula_text",
     "freeing",
     "frontier",
+    "habit_of",
+    "holding_lot",
     "judge",
     "label",
     "limit_curve",
@@ -336,6 +368,7 @@ __all__ = [
     "mix_of_a_bar",
     "nearest",
     "new_bench",
+    "open_batch",
     "other_choices",
     "over_grid",
     "over_limit",
@@ -348,6 +381,7 @@ __all__ = [
     "program_of",
     "prove",
     "read_bench",
+    "read_book",
     "read_formula",
     "read_prices",
     "read_readings",
@@ -362,10 +396,13 @@ __all__ = [
     "sample_of",
     "sensitivity",
     "sheets",
+    "side_by_side",
     "strictest",
     "teach",
+    "undo_batch",
     "verify",
     "weigh",
+    "with_habit",
     "with_materials",
     "write_atomically",
     "write_lesson",

@@ -36,7 +36,18 @@ FLOORS = {
         "answers",
         "uncertain",
     ),
-    "workshop": ("acid", "weighing", "heat", "fill", "price", "batch", "label", "changing", "plan"),
+    "workshop": (
+        "acid",
+        "weighing",
+        "heat",
+        "fill",
+        "price",
+        "batch",
+        "label",
+        "changing",
+        "plan",
+        "book",
+    ),
     "cli": ("kit", "finding", "refusal", "change", "costing", "sheet", "sureness"),
 }
 """Floors, and the rooms of each, lowest first: a room knows only what is below it."""

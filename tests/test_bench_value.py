@@ -21,8 +21,8 @@ NEW = "candelilla wax, pellets"
 
 
 @pytest.fixture(scope="module")
-def oily(examples) -> Bench:
-    bench = read_bench(examples / "oily-hair")
+def oily(tmp_path_factory) -> Bench:
+    bench = read_bench(standalone(tmp_path_factory.mktemp("oily")))
     assert isinstance(bench, Bench)
     return bench
 

@@ -36,6 +36,7 @@ COMMANDS = {
     "label-eu": ("label", OILY, TODAY),
     "label-us": ("label", DRY, DRY_TODAY, "--market", "US"),
     "fill-oily": ("fill", OILY),
+    "compare": ("compare", TODAY, UNSCENTED, DRY_TODAY),
     "plan": ("plan", "examples/market-days.csv", "--from", "2026-11-23", "--gap", "0 %"),
     "price-oily": ("price", OILY, TODAY, "--bars", "12"),
 }

@@ -12,6 +12,7 @@ from barwright.constraints.bench.wanted_reading import read_prices, read_wanted
 from barwright.constraints.model.wanted import PriceFrom
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.values.problem import Problem, Problems
+from barwright.solver.program.outcome import Stopped
 from barwright.workshop.batch.batch import Batch, mix_mass
 from barwright.workshop.plan.asking import Terms
 from barwright.workshop.plan.plan import NoPlan, Plan, plan
@@ -161,6 +162,19 @@ def test_without_any_likeness_left_a_free_formula_is_that_of_today(sheet):
     free = planned(sheet, *lines, terms=replace(TERMS, likeness=0.0))
     fixed = planned(sheet, *lines)
     assert free.bought.cost == pytest.approx(fixed.bought.cost, abs=0.01)
+
+
+@pytest.mark.parametrize("limit", [0.05, 1.0])
+def test_a_plan_that_runs_out_of_time_says_how_far_it_may_be_from_the_best(sheet, limit):
+    lines = [f"{kind};24;{week};" for kind in KINDS for week in (1, 2, 3)]
+    terms = replace(TERMS, likeness=0.03, time_limit_s=limit)
+    found = plan(wanted(sheet, *lines), terms)
+    if isinstance(found, NoPlan):
+        assert isinstance(found.why, Stopped)
+        return
+    assert found.in_time == (found.bought.gap <= terms.gap + 1e-12)
+    assert found.bought.bound <= found.bought.cost
+    assert all(verdict.kept for bar in found.bars for verdict in bar.verdicts)
 
 
 def gone(sheet, *lines):

@@ -12,6 +12,7 @@ from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, FormulaPath, Sho
 from ..kit.patience import patience, until
 from ..kit.portion import (
     Bars,
+    BookOf,
     FillAsked,
     Labour,
     Market,
@@ -19,6 +20,7 @@ from ..kit.portion import (
     Weighings,
     asked,
     beside,
+    by_the_book,
     portion,
 )
 from ..kit.writing import put
@@ -32,6 +34,7 @@ def command(
     fill: FillAsked = None,
     market: Market = None,
     weighings: Weighings = None,
+    book: BookOf = None,
     heat_to: Annotated[
         str | None,
         typer.Option(
@@ -56,9 +59,9 @@ def command(
     from ...workshop.batch.batch import Batch, batch
 
     deadline = until(time_limit)
-    bench = bench_in(bench_path, shown)
+    bench, past = by_the_book(bench_in(bench_path, shown), book)
     composition = read_formula(formula_path, bench)
-    pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings)
+    pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings, past=past)
     heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench)
     a_bar, a_batch = beside(bench, packaging, labour)
     with patience("looking for weights that keep every rule"):

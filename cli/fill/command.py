@@ -11,7 +11,15 @@ from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format, Shown
-from ..kit.portion import Market, Weighings, asked, markets_of, weighings_of
+from ..kit.portion import (
+    BookOf,
+    Market,
+    Weighings,
+    asked,
+    by_the_book,
+    markets_of,
+    weighings_of,
+)
 
 
 def command(
@@ -22,6 +30,7 @@ def command(
     ] = 12,
     market: Market = None,
     weighings: Weighings = None,
+    book: BookOf = None,
     risk: Annotated[
         str | None,
         typer.Option(
@@ -49,7 +58,7 @@ def command(
     from ...constraints.market.net_content import markets_with_net_content
     from ...workshop.fill.fill import strictest
 
-    bench = bench_in(bench_path, shown)
+    bench, past = by_the_book(bench_in(bench_path, shown), book)
     cost_per_kg = _cost(bench, cost, formula)
     if bars_a_year and cost_per_kg is None:
         expected = '--cost "10.40 EUR/kg" or --formula FILE beside it'
@@ -59,7 +68,7 @@ def command(
             bench,
             markets_of(bench, market, markets_with_net_content()),
             bars=bars,
-            weighings=weighings_of(weighings),
+            weighings=weighings_of(weighings) or past,
             risk=asked(risk, Dimension.SHARE, "--risk", bench),
             cost_per_kg=cost_per_kg,
             bars_a_year=bars_a_year,

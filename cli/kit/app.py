@@ -15,6 +15,7 @@ COMMANDS = {
     "curve": "how the cost moves with one limit or one price",
     "verify": "check the proof of an answer by adding up, solving nothing",
     "check": "does a composition keep the rules?",
+    "compare": "formulas side by side: materials, rules, pH, cost, ingredients",
     "replace": "without this, with that: the nearest composition that keeps the rules",
     "runout": "use up an old material: whole batches, a mixed one, the switch",
     "materials": "look up raw materials in the catalogue",
@@ -24,6 +25,7 @@ COMMANDS = {
     "label": "what goes on the box: ingredients, allergens, net weight",
     "price": "what a bar and a wash cost, and what to ask for a bar",
     "plan": "what to buy for the bars wanted, and what to make in which order",
+    "book": "the batches made: their lots, readings, yield, and the stock they took",
     "new": "start a bench of your own",
 }
 """Every command with its line of help, in the order of the help page."""
@@ -31,6 +33,8 @@ COMMANDS = {
 _FORMULA = "examples/oily-hair examples/oily-hair/formulas/today.toml"
 
 EXAMPLES = {
+    "compare": "examples/oily-hair/formulas/today.toml examples/dry-hair/formulas/today.toml",
+    "book": "examples",
     "cheapest": "examples/oily-hair --write best.toml",
     "curve": "examples/oily-hair --limit protein --from 0.1% --to 2%",
     "verify": "proof.json --bench examples/oily-hair",

@@ -1,5 +1,6 @@
 """What several commands ask of portions and money: options in the maker's units."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -35,6 +36,12 @@ Weighings = Annotated[
         help='Bars as pressed, weighed one by one [g]: a file or a list such as "61.2 60.9 61.4".',
     ),
 ]
+BookOf = Annotated[
+    Path | None,
+    typer.Option(
+        "--book", metavar="WORKSHOP", help="Reckon with how bars in its book differed and dried."
+    ),
+]
 Packaging = Annotated[
     str | None,
     typer.Option("--packaging", metavar="MONEY", help='Packaging of a bar, such as "0.30 EUR".'),
@@ -65,6 +72,24 @@ def _in_own_currency(text: str, dimension: Dimension, bench: Bench) -> str:
     if isinstance(parse(text, dimension), Misread):
         return ""
     return f"an amount in {bench.brief.currency}, the currency of the brief"
+
+
+def by_the_book(bench: Bench, workshop: Path | None) -> tuple[Bench, tuple[float, ...]]:
+    """The bench as past batches dried, and bars that differ as theirs did [kg].
+
+    Raises:
+        InputError: when the book cannot be read, or no batch of the bench was weighed.
+    """
+    if workshop is None:
+        return bench, ()
+    from ...constraints.bench.book_keeping import read_book
+    from ...workshop.book.learning import habit_of, with_habit
+
+    habit = habit_of(read_book(workshop), Path(bench.folder).resolve().name)
+    if not habit.weighings and habit.drying is None:
+        expected = "a closed batch of this bench with pressed, bars weighed one by one"
+        refuse("--book", "no bars weighed", expected)
+    return with_habit(bench, habit), habit.weighings
 
 
 def weighings_of(text: str | None) -> tuple[float, ...]:
@@ -113,6 +138,7 @@ def portion(
     mass: str | None,
     market: str | None,
     weighings: str | None,
+    past: tuple[float, ...] = (),
 ) -> "tuple[float, Fill | None]":
     """Mass to press a bar [kg]: as asked, else the smallest that does, and why.
 
@@ -129,7 +155,7 @@ def portion(
         bench,
         markets_of(bench, market, markets_with_net_content()),
         bars=bars,
-        weighings=weighings_of(weighings),
+        weighings=weighings_of(weighings) or past,
     )
     if isinstance(found, Problems):
         instead = Problem(Where("--fill"), "nothing", 'or say what to press: --fill "62 g"')

@@ -8,10 +8,15 @@ from ...constraints.model.row import Row
 from ...constraints.rules.rows import rows_of
 from ...solver.cheapest.cheapest import program_of
 from ...solver.nearest.distance import Stage, gap_row, gaps
+from ...solver.program.outcome import Optimal, Program
+from ...solver.program.session import Session
 from .horizon import Making, fixed
 
 TRACE = 1e-9
 """A share below this is none [kg/kg]."""
+
+MARGIN = 1e-6
+"""What a bound on a share leaves beyond what a solver found [kg/kg]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +52,7 @@ def making_of(asked: Asked) -> Making:
     held = tuple(gap_row(gap, first + 2 * place) for place, gap in enumerate(apart))
     columns = tuple(range(first, first + more))
     changed = Row("", "likeness", columns, (0.5,) * more, -inf, asked.likeness)
-    return Making(
+    made = Making(
         name=asked.formula.name,
         materials=rows.materials,
         uses=asked.masses,
@@ -57,6 +62,25 @@ def making_of(asked: Asked) -> Making:
         upper=(*map(_at_most_whole, program.upper), *(1.0,) * more),
         whole=(*program.whole, *(False,) * more),
     )
+    return replace(made, upper=(*_reach(made), *made.upper[len(made.materials) :]))
+
+
+def _reach(making: Making) -> tuple[float, ...]:
+    """The most of each material that its rows allow [kg/kg], choices left half made.
+
+    No composition is lost by it, and the fewer packs a bar could ever need, the sooner a plan is
+    proved.
+    """
+    n = len(making.costs)
+    program = Program(making.costs, making.lower, making.upper, (False,) * n, making.rows)
+    session = Session(program)
+    columns = range(len(making.materials))
+    return tuple(_most(session, column, n, making.upper[column]) for column in columns)
+
+
+def _most(session: Session, column: int, n: int, upper: float) -> float:
+    outcome = session.solve_for([-float(place == column) for place in range(n)])
+    return min(upper, MARGIN - outcome.cost) if isinstance(outcome, Optimal) else upper
 
 
 def _at_most_whole(upper: float) -> float:

@@ -168,7 +168,9 @@ def _planned(wanted: Sequence[tuple[Wanted, float]], terms: Terms) -> Plan | NoP
             in_time = bought.gap <= terms.gap + 1e-12
             order = in_order(batches, bought)
             return Plan(terms, weeks, bars, order, needs, bought, in_time=in_time)
-        if again == asked or (until is not None and monotonic() > until):
+        if until is not None and monotonic() > until:
+            return NoPlan(Stopped("the time ran out before the pH came to rest"), ())
+        if again == asked:
             break
         asked = again
     broken = {v.rule.id for bar in bars for v in bar.verdicts if not v.kept}

@@ -1,0 +1,1 @@
+"""``barwright compare``: several bars side by side."""
