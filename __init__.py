@@ -60,7 +60,7 @@ if TYPE_CHECKING:
         Where,
     )
     from barwright.solver.answers.curve import Curve, limit_followed, price_followed
-    from barwright.solver.answers.explained import Explained, explained
+    from barwright.solver.answers.explained import Explained, Explaining, Wishes, explained
     from barwright.solver.calibration.sampling import Sample, sample_of
     from barwright.solver.calibration.teaching import Taught, teach
     from barwright.solver.cheapest.cheapest import (
@@ -138,6 +138,7 @@ _HOMES = {
     "Curve": "solver.answers.curve",
     "Deadline": "solver.program.deadline",
     "Explained": "solver.answers.explained",
+    "Explaining": "solver.answers.explained",
     "Family": "solver.nearest.family",
     "Fill": "workshop.fill.fill",
     "Finding": "solver.cheapest.cheapest",
@@ -186,6 +187,7 @@ _HOMES = {
     "WeighedIn": "constraints.model.book",
     "Where": "constraints.values.problem",
     "Wish": "constraints.bench.changing",
+    "Wishes": "solver.answers.explained",
     "Workshop": "constraints.model.brief",
     "Worth": "solver.prices.worth",
     "acidity": "workshop.acid.answer",
@@ -282,6 +284,7 @@ __all__ = [
     "Curve",
     "Deadline",
     "Explained",
+    "Explaining",
     "Family",
     "Fill",
     "Finding",
@@ -332,6 +335,7 @@ __all__ = [
     "WeighedIn",
     "Where",
     "Wish",
+    "Wishes",
     "Workshop",
     "Worth",
     "acidity",
