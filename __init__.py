@@ -47,8 +47,10 @@ if TYPE_CHECKING:
     from barwright.constraints.model.rule import Rule
     from barwright.constraints.model.shelf import Item, Lot, Offer
     from barwright.constraints.model.substance import Substance
+    from barwright.constraints.model.uncertainty import Uncertainty
     from barwright.constraints.model.verdict import Verdict
     from barwright.constraints.model.wanted import PriceFrom, Wanted
+    from barwright.constraints.rules.holding import holding
     from barwright.constraints.rules.judging import judge
     from barwright.constraints.rules.rows import rows_of
     from barwright.constraints.values.problem import (
@@ -86,10 +88,15 @@ if TYPE_CHECKING:
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import prove
+    from barwright.solver.scenarios.question import Question
+    from barwright.solver.scenarios.summary import summary_of
+    from barwright.solver.scenarios.sweep import sweep_of, worked_out
     from barwright.solver.sensitivity.curves import limit_curve, price_curve
     from barwright.solver.sensitivity.sensitivity import sensitivity
+    from barwright.solver.uncertain.draws import drawn
     from barwright.solver.uncertain.safety import Safe, safely
-    from barwright.solver.uncertain.sure import NotSure
+    from barwright.solver.uncertain.sure import NotSure, surely
+    from barwright.solver.uncertain.tried import tried
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
@@ -111,13 +118,6 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
-    "content_of": "constraints.bench.files",
-    "freeing": "solver.uncertain.worth",
-    "NotSure": "solver.uncertain.sure",
-    "safely": "solver.uncertain.safety",
-    "Safe": "solver.uncertain.safety",
-    "CHEAP": "solver.nearest.nearest",
-    "CLOSE": "solver.nearest.nearest",
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
     "Asking": "workshop.price.pricing",
@@ -127,6 +127,8 @@ _HOMES = {
     "Bench": "constraints.model.brief",
     "Box": "constraints.model.box",
     "Brief": "constraints.model.brief",
+    "CHEAP": "solver.nearest.nearest",
+    "CLOSE": "solver.nearest.nearest",
     "CheckFailedError": "constraints.values.problem",
     "Compared": "workshop.changing.side_by_side",
     "Comparison": "workshop.changing.comparison",
@@ -153,6 +155,7 @@ _HOMES = {
     "NoBase": "solver.nearest.family",
     "NoPlan": "workshop.plan.plan",
     "NoReplacement": "workshop.changing.replacing",
+    "NotSure": "solver.uncertain.sure",
     "Offer": "constraints.model.shelf",
     "Other": "solver.choices.choices",
     "Plan": "workshop.plan.plan",
@@ -163,6 +166,7 @@ _HOMES = {
     "Problems": "constraints.values.problem",
     "Program": "solver.program.outcome",
     "Purchase": "solver.infeasible.purchases",
+    "Question": "solver.scenarios.question",
     "Reasons": "solver.infeasible.reasons",
     "Refusal": "solver.cheapest.cheapest",
     "Refused": "workshop.batch.batch",
@@ -172,6 +176,7 @@ _HOMES = {
     "Rows": "constraints.model.row",
     "Rule": "constraints.model.rule",
     "Runout": "workshop.changing.runout",
+    "Safe": "solver.uncertain.safety",
     "Sample": "solver.calibration.sampling",
     "Search": "solver.nearest.candidates",
     "SideBySide": "workshop.changing.side_by_side",
@@ -181,6 +186,7 @@ _HOMES = {
     "Supplier": "constraints.model.brief",
     "Taught": "solver.calibration.teaching",
     "Terms": "workshop.plan.asking",
+    "Uncertainty": "constraints.model.uncertainty",
     "Verdict": "constraints.model.verdict",
     "Verified": "solver.proof.certificate",
     "Wanted": "constraints.model.wanted",
@@ -200,15 +206,19 @@ _HOMES = {
     "cheapest": "solver.cheapest.cheapest",
     "close_batch": "constraints.bench.book_keeping",
     "compare": "workshop.changing.comparison",
+    "content_of": "constraints.bench.files",
     "contents_of": "constraints.model.contents",
     "costing": "workshop.price.pricing",
+    "drawn": "solver.uncertain.draws",
     "explained": "solver.answers.explained",
     "family": "solver.nearest.family",
     "fill": "workshop.fill.fill",
     "formula_text": "constraints.bench.writing",
+    "freeing": "solver.uncertain.worth",
     "frontier": "solver.nearest.frontier",
     "habit_of": "workshop.book.learning",
     "holding_lot": "workshop.book.tracing",
+    "holding": "constraints.rules.holding",
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.sensitivity.curves",
@@ -246,17 +256,23 @@ _HOMES = {
     "replaced": "workshop.changing.replacing",
     "rows_of": "constraints.rules.rows",
     "run_out": "workshop.changing.runout",
+    "safely": "solver.uncertain.safety",
     "sample_of": "solver.calibration.sampling",
     "sensitivity": "solver.sensitivity.sensitivity",
     "sheets": "workshop.plan.sheets",
     "side_by_side": "workshop.changing.side_by_side",
     "strictest": "workshop.fill.fill",
+    "summary_of": "solver.scenarios.summary",
+    "surely": "solver.uncertain.sure",
+    "sweep_of": "solver.scenarios.sweep",
     "teach": "solver.calibration.teaching",
     "undo_batch": "constraints.bench.book_keeping",
+    "tried": "solver.uncertain.tried",
     "verify": "solver.proof.certificate",
     "weigh": "workshop.weighing.weighing",
     "with_habit": "workshop.book.learning",
     "with_materials": "constraints.bench.changing",
+    "worked_out": "solver.scenarios.sweep",
     "write_atomically": "constraints.bench.writing",
     "write_lesson": "constraints.bench.learning",
 }
@@ -310,6 +326,7 @@ __all__ = [
     "Problems",
     "Program",
     "Purchase",
+    "Question",
     "Reasons",
     "Refusal",
     "Refused",
@@ -329,6 +346,7 @@ __all__ = [
     "Supplier",
     "Taught",
     "Terms",
+    "Uncertainty",
     "Verdict",
     "Verified",
     "Wanted",
@@ -351,6 +369,7 @@ __all__ = [
     "content_of",
     "contents_of",
     "costing",
+    "drawn",
     "explained",
     "family",
     "fill",
@@ -358,6 +377,7 @@ __all__ = [
     "freeing",
     "frontier",
     "habit_of",
+    "holding",
     "holding_lot",
     "judge",
     "label",
@@ -402,12 +422,17 @@ __all__ = [
     "sheets",
     "side_by_side",
     "strictest",
+    "summary_of",
+    "surely",
+    "sweep_of",
     "teach",
+    "tried",
     "undo_batch",
     "verify",
     "weigh",
     "with_habit",
     "with_materials",
+    "worked_out",
     "write_atomically",
     "write_lesson",
 ]

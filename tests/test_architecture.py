@@ -35,6 +35,7 @@ FLOORS = {
         "choices",
         "answers",
         "uncertain",
+        "scenarios",
     ),
     "workshop": (
         "acid",

@@ -32,6 +32,7 @@ COMMANDS = {
     "replace-gone": ("replace", DRY, DRY_TODAY, "--without", NEEDLES),
     "replace-family": ("replace", OILY, TODAY, UNSCENTED, "--without", "kaolin, white"),
     "runout-oily": ("runout", OILY, TODAY, "--old", QUARTER, "--new", HALF, "--batch", "10 kg"),
+    "sweep-oily": ("sweep", OILY, "--prices", "kaolin, white=30%", "--count", "200"),
     "batch-oily": ("batch", OILY, TODAY, "--bars", "12"),
     "label-eu": ("label", OILY, TODAY),
     "label-us": ("label", DRY, DRY_TODAY, "--market", "US"),

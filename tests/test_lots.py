@@ -81,11 +81,11 @@ def test_a_law_is_kept_or_broken_by_the_certificate_and_not_by_the_lot(made):
     assert not any(one.broken for one in laws)
 
 
-def test_a_third_of_lots_leave_the_band_of_the_cheapest_bar(root):
+def test_the_cheapest_bar_leaves_its_band_in_many_lots(root):
     read = read_bench(root / "examples/oily-hair")
     lots = drawn(read, cheapest(read).composition, spread=Spread.INDEPENDENT)
     found = {one.rule.id: one for one in tried(read.brief.rules, lots).rules}
-    assert 0.3 < found["acidity"].share < 0.37
+    assert 0.05 < found["acidity"].share < found["acidity"].at_most < 0.5
 
 
 def test_a_share_is_broken_as_often_as_its_triangle_says():

@@ -132,11 +132,12 @@ def test_the_example_asked_to_be_sure_99_times_in_100_keeps_its_band_in_fresh_dr
 def test_a_correction_that_is_no_acid_or_base_is_refused(tmp_path, root, barwright):
     import shutil
 
-    shutil.copytree(root / "examples/oily-hair", tmp_path / "bench")
-    brief = tmp_path / "bench/brief.toml"
+    shutil.copytree(root / "examples", tmp_path / "examples")
+    bench = tmp_path / "examples/oily-hair"
+    brief = bench / "brief.toml"
     text = brief.read_text("utf-8").replace('corrected_by = "citric acid', 'corrected_by = "kaolin')
     brief.write_text(text.replace("kaolin, anhydrous", "kaolin, white"), "utf-8")
-    done = barwright("cheapest", str(tmp_path / "bench"))
+    done = barwright("cheapest", str(bench))
     assert done.returncode == 2
     assert "corrected_by" in done.stderr
     assert "acid" in done.stderr

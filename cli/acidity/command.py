@@ -55,6 +55,14 @@ def command(
         str | None,
         typer.Option(metavar="MATERIAL", help="Lay readings of the bar on this material in it."),
     ] = None,
+    reads: Annotated[
+        float | None,
+        typer.Option(metavar="PH", min=0, max=14, help="What a batch reads: say what to add."),
+    ] = None,
+    batch: Annotated[
+        str | None,
+        typer.Option(metavar="MASS", help='The mass of that batch, such as "750 g".'),
+    ] = None,
     write: Annotated[
         bool,
         typer.Option("--write", help="Write what was learnt to the bench's materials.toml."),
@@ -69,6 +77,13 @@ def command(
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     refuse_all(_misfits(bench, bars, readings, owing_to, write=write))
+    if reads is not None:
+        from .reading import answer_reading
+
+        answer_reading(bench, composition, reads, batch=batch, using=using, shown=shown)
+        return
+    if batch is not None:
+        refuse("--batch", "no --reads beside it", "--reads and the pH that the batch reads")
     taught = None if readings is None else _taught(bench, composition, readings, owing_to)
     knowing = taught.bench if taught else bench
     curve_for = None if using is None else _on_shelf(knowing, using)

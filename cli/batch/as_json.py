@@ -1,13 +1,19 @@
 """A batch as JSON."""
 
+from collections.abc import Sequence
+
 from ...constraints.model.brief import Bench
+from ...workshop.acid.correcting import Corrected
 from ...workshop.batch.batch import Batch
 from ...workshop.heat.warmth import Warmth
 from ..costing.as_json import costing_form
 from ..kit.as_json import source_form, verdict_form
+from ..sheet.correcting import correction_form
 
 
-def batch_form(bench: Bench, batch: Batch) -> dict[str, object]:
+def batch_form(
+    bench: Bench, batch: Batch, otherwise: Sequence[Corrected] = ()
+) -> dict[str, object]:
     """The whole answer of ``batch``."""
     return {
         "product": bench.brief.name,
@@ -42,6 +48,7 @@ def batch_form(bench: Bench, batch: Batch) -> dict[str, object]:
             }
             for one, names in batch.cautions
         ],
+        "corrections": [correction_form(one) for one in otherwise],
     }
 
 

@@ -1,7 +1,7 @@
 """``barwright batch``: a sheet for the bench."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -24,6 +24,13 @@ from ..kit.portion import (
     portion,
 )
 from ..kit.writing import put
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from ...constraints.model.brief import Bench
+    from ...workshop.acid.correcting import Corrected
+    from ...workshop.batch.batch import Batch
 
 
 def command(
@@ -88,10 +95,31 @@ def command(
     from .short import show_short_batch
 
     view = show_batch if everything else show_short_batch
+    otherwise = _corrections(bench, made)
+
+    def whole(console: "Console") -> None:
+        from ..sheet.correcting import show_corrections
+
+        view(console, bench, made, found)
+        show_corrections(console, otherwise)
 
     answered(
         "batch",
         shown,
-        lambda: batch_form(bench, made),
-        lambda console: view(console, bench, made, found),
+        lambda: batch_form(bench, made, otherwise),
+        whole,
     )
+
+
+def _corrections(bench: "Bench", made: "Batch") -> "tuple[Corrected, ...]":
+    """What to add where the batch reads otherwise, if the brief names what corrects it."""
+    from ...constraints.model.brief import Composition
+    from ...constraints.rules.acidity import band_of
+    from ...workshop.acid.correcting import corrections
+
+    band = band_of(bench.brief)
+    if band is None or band.corrected_by is None or not bench.brief.dilution < 1.0:
+        return ()
+    weighed = made.weighed
+    composition = Composition(made.name, weighed.shares)
+    return corrections(bench, composition, band.corrected_by, weighed.batch)

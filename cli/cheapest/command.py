@@ -88,7 +88,7 @@ def command(
         _write(bench, found.finding, write, overwrite=overwrite)
     if certificate is not None and found.proof is not None:
         write_certificate(certificate, bench, found.finding, found.proof, overwrite=overwrite)
-    whole = everything or alternatives > 0 or safe is not None
+    whole = everything or alternatives > 0
     _show(bench, found, shown, safe, whole=whole)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
@@ -148,6 +148,11 @@ def _show(
             show_answer(console, bench, found.finding, found.proof)
         with patience("working out what explains it"):
             everything = found.everything()
+        if safe is not None and not whole:
+            from ..sureness.short import show_short_sureness
+
+            show_short_sureness(console, bench, everything, safe)
+            return
         (show_explanations if whole else show_short_finding)(console, bench, everything)
         if everything.agreed:
             paragraph(console, "A second solver, asked the same, finds the same cost.")

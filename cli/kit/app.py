@@ -13,6 +13,7 @@ from .table_option import WITHOUT, with_table
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
     "curve": "how the cost moves with one limit or one price",
+    "sweep": "the same brief under very many prices, shelves and dates",
     "verify": "check the proof of an answer by adding up, solving nothing",
     "check": "does a composition keep the rules?",
     "compare": "formulas side by side: materials, rules, pH, cost, ingredients",
@@ -35,6 +36,7 @@ _FORMULA = "examples/oily-hair examples/oily-hair/formulas/today.toml"
 EXAMPLES = {
     "compare": "examples/oily-hair/formulas/today.toml examples/dry-hair/formulas/today.toml",
     "book": "examples",
+    "sweep": "examples/oily-hair --prices all=20% --count 500",
     "cheapest": "examples/oily-hair --write best.toml",
     "curve": "examples/oily-hair --limit protein --from 0.1% --to 2%",
     "verify": "proof.json --bench examples/oily-hair",

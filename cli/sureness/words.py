@@ -1,5 +1,6 @@
 """Sentences on how sure an answer is."""
 
+from math import floor
 from typing import TYPE_CHECKING
 
 from ..kit.numbers import money, percent
@@ -30,8 +31,10 @@ def asked_sentence(sure: "Sure", cost: float, currency: str) -> str:
 def tried_sentence(sure: "Sure") -> str:
     """What fresh draws say."""
     found = sure.tried
-    seen = f"Tried on {found.of:,} fresh lots: every rule is kept in {percent(1 - found.share)}"
-    bound = f" (at least {percent(found.kept_at_least)}, {percent(found.sure)} sure)."
+    often = f"{percent(1 - found.share)} of them" if found.broken else "all of them"
+    seen = f"Tried on {found.of:,} fresh lots: every rule is kept in {often}"
+    least = floor(found.kept_at_least * 10_000) / 100  # never rounded up to what was not shown
+    bound = f" (at least {least:.2f} % of what may come, {percent(found.sure)} sure)."
     if sure.verified:
         return seen + bound
     return f"{seen}{bound} That falls short of what was asked; the table says where."
@@ -42,10 +45,20 @@ def correction_sentence(added: "Correction") -> str:
     if added.most <= 0.0:
         return f"No lot needs more {added.material.name} than is in it."
     return (
-        f"It leans on a reading of every batch: where the mix reads too high or too low, add up to"
+        f"It leans on a reading of every batch: where the mix reads outside its band, add up to"
         f" {added.most * 1000:.2f} g of {added.material.name} to a kilogram of mix. The other"
         " rules are kept with and without it. Measure again before pressing; a predicted pH"
         " never replaces a measured one."
+    )
+
+
+def short_correction(added: "Correction") -> str:
+    """The same in a line."""
+    if added.most <= 0.0:
+        return f"No lot needs more {added.material.name} than is in it."
+    return (
+        f"It leans on your reading of each batch: add up to {added.most * 1000:.2f} g/kg of"
+        f" {added.material.name} where it leaves the band."
     )
 
 

@@ -74,18 +74,21 @@ class Uncertainty:
     scale: float = 1.0
     correction: Correction | None = None
 
-    def of(self, material: Material, price: float) -> Ranges:
-        """What is known of one material at today's price [money/kg]."""
+    def of(self, material: Material, price: float, base: Span) -> Ranges:
+        """What may come of one material.
+
+        Args:
+            material: as it is bought.
+            price: today's [money/kg].
+            base: the range of its residual alkalinity [mol/kg]; where the material itself tells of
+                none it counts whole, whatever the scale.
+        """
         scale = 0.0 if material.name in self.known else self.scale
         contents = tuple(narrowed(span, scale) for span in material.contents.values())
         apart = price * self.prices.get(material.name, 0.0) * self.scale
         span = Span(price - apart, price, price + apart)
-        return Ranges(material, contents, narrowed(base_of(material), scale), span)
-
-
-def base_of(material: Material) -> Span:
-    """The range of a material's residual alkalinity [mol/kg]; nought where it is not known."""
-    return Span(0.0, 0.0, 0.0) if material.alkalinity is None else material.alkalinity
+        unknown = material.alkalinity is None and material.name not in self.known
+        return Ranges(material, contents, narrowed(base, 1.0 if unknown else scale), span)
 
 
 def lot_of(material: Material, contents: Sequence[float], alkalinity: float) -> Material:
@@ -98,11 +101,8 @@ def lot_of(material: Material, contents: Sequence[float], alkalinity: float) -> 
         inci: Span(span.low, content, span.high)
         for (inci, span), content in zip(material.contents.items(), contents, strict=True)
     }
-    known = None
-    if material.alkalinity is not None:
-        known = Span(material.alkalinity.low, alkalinity, material.alkalinity.high)
-    elif alkalinity:
-        known = Span(alkalinity, alkalinity, alkalinity)
+    ends = material.alkalinity or Span(alkalinity, alkalinity, alkalinity)
+    known = Span(ends.low, alkalinity, ends.high)
     return replace(material, contents=spans, alkalinity=known)
 
 

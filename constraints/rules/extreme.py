@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from ..acidity.ranges import ranges_of
 from ..model.lots import Floats, Lots
 from ..model.mix import Mix
 from ..model.rule import Limited
@@ -36,7 +37,7 @@ def extreme(rule: Limited, mix: Mix, within: Uncertainty, sense: float) -> tuple
     Returns:
         The value in the unit of the rule, and the one lot of each material that gives it.
     """
-    ranges = [within.of(material, price) for material, price, _ in mix.parts]
+    ranges = [ranges_of(within, material, price) for material, price, _ in mix.parts]
     here = [_typical(one) for one in ranges]
     value, slopes = _tangent(rule, mix, here)
     for _ in range(_ROUNDS):

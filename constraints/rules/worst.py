@@ -11,6 +11,7 @@ from dataclasses import replace
 from functools import lru_cache
 from math import isfinite
 
+from ..acidity.ranges import ranges_of
 from ..model.frame import Frame, Same, with_lots
 from ..model.material import Material
 from ..model.row import Row
@@ -124,7 +125,7 @@ def _values(row: Row) -> Mapping[int, float]:
 @lru_cache(maxsize=8)
 def _ranges(within: Same[Uncertainty], frame: Same[Frame]) -> tuple[Ranges, ...]:
     shelf = zip(frame.thing.materials, frame.thing.prices, strict=True)
-    return tuple(within.thing.of(material, price) for material, price in shelf)
+    return tuple(ranges_of(within.thing, material, price) for material, price in shelf)
 
 
 @lru_cache(maxsize=8)

@@ -314,3 +314,53 @@ def _basis(basis: Untyped) -> Basis | None:
 
 def _cost(program: Program, x: tuple[float, ...]) -> float:
     return sum(cost * share for cost, share in zip(program.costs, x, strict=True))
+
+
+class Warm:
+    """A program held in the solver and asked again at other costs, from its last basis.
+
+    It says only what the least cost is and where; ``Session`` says more, and asks for more time.
+    """
+
+    def __init__(self, program: Program) -> None:
+        import numpy as np
+
+        self._model = _loaded(program)
+        self._width = len(program.costs)
+        self._upper = program.upper
+        self._every = np.arange(self._width, dtype=np.int32)
+        self._out: frozenset[int] = frozenset()
+
+    def solve(
+        self, prices: Sequence[float], out: Sequence[int] = ()
+    ) -> tuple[float, Untyped] | None:
+        """The least cost and its point [n]; ``None`` where there is none.
+
+        Args:
+            prices: of the first columns; the others cost nothing.
+            out: columns held at nothing.
+
+        Raises:
+            RuntimeError: when the solver gave up.
+        """
+        import numpy as np
+
+        costs = np.zeros(self._width)
+        costs[: len(prices)] = prices
+        self._model.changeColsCost(self._width, self._every, costs)
+        self._shut(frozenset(out))
+        self._model.run()
+        status = self._model.getModelStatus().name
+        if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
+            return None
+        if status != "kOptimal":
+            raise RuntimeError(f"the solver stopped: {status}")
+        point = np.array(self._model.getSolution().col_value)
+        return float(costs @ point), point
+
+    def _shut(self, out: frozenset[int]) -> None:
+        for column in out - self._out:
+            self._model.changeColBounds(column, 0.0, 0.0)
+        for column in self._out - out:
+            self._model.changeColBounds(column, 0.0, self._upper[column])
+        self._out = out

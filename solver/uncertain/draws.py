@@ -11,6 +11,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from ...constraints.acidity.ranges import ranges_of
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.lots import Floats, Lots
 from ...constraints.model.material import Span
@@ -63,7 +64,9 @@ def drawn(
     known = within or Uncertainty()
     places = {name: place for place, name in enumerate(bench.material_names)}
     lots = [
-        _lots(known.of(material, price), _Source([seed, places[material.name]], count, spread))
+        _lots(
+            ranges_of(known, material, price), _Source([seed, places[material.name]], count, spread)
+        )
         for material, price, _ in mix.parts
     ]
     return Lots(

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from ...constraints.acidity.ranges import ranges_of
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
 from ..cheapest.cheapest import composed, least
@@ -145,7 +146,7 @@ def worth_of_knowing(
 
 def uncertain(bench: Bench, name: str) -> bool:
     """Whether anything of a material lies in a range."""
-    ranges = Uncertainty().of(bench.material(name), bench.item(name).price)
+    ranges = ranges_of(Uncertainty(), bench.material(name), bench.item(name).price)
     return any(span.low < span.high for span in (*ranges.contents, ranges.alkalinity))
 
 

@@ -1,0 +1,111 @@
+"""What is varied: read from options."""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from ...constraints.model.brief import Bench
+from ...constraints.values.names import the_name
+from ...constraints.values.problem import Problem, Where, refuse, refuse_all
+from ...constraints.values.units import Dimension, Misread, parse
+from ...solver.scenarios.question import Question
+
+EVERY = "all"
+
+
+def question_of(
+    bench: Bench,
+    *,
+    count: int | None,
+    prices: Sequence[str],
+    missing: Sequence[str],
+    history: Path | None,
+    seed: int,
+) -> Question:
+    """The question that options ask.
+
+    Raises:
+        InputError: when one of them cannot be understood.
+    """
+    noted = () if history is None else _history(bench, history)
+    ranges = dict(one for text in prices for one in _range(bench, text))
+    chances = dict(_chance(bench, text) for text in missing)
+    if not noted and not ranges and not chances:
+        refuse("sweep", "nothing that varies", '--prices "all=20%", --missing or --history')
+    usual = len(noted) if noted and not ranges and not chances else 1000
+    return Question(count or usual, ranges, noted, chances, seed)
+
+
+def _range(bench: Bench, text: str) -> list[tuple[str, tuple[float, float]]]:
+    """``NAME=20%`` around today's price, ``NAME=9..14`` in money a kilogram, ``all=20%``."""
+    called, _, said = text.rpartition("=")
+    apart = parse(said, Dimension.SHARE)
+    if called == EVERY and not isinstance(apart, Misread) and 0 < apart < 1:
+        return [(item.material.name, _around(item.price, apart)) for item in bench.shelf]
+    name = _name(bench, "--prices", called, text)
+    if not isinstance(apart, Misread) and 0 < apart < 1:
+        return [(name, _around(bench.item(name).price, apart))]
+    low, _, high = said.partition("..")
+    try:
+        ends = float(low), float(high)
+    except ValueError:
+        ends = (0.0, 0.0)
+    if not 0 < ends[0] < ends[1] < 1e9:
+        refuse("--prices", text, '"NAME=20%" or "NAME=9..14" in money for a kilogram')
+    return [(name, ends)]
+
+
+def _around(price: float, apart: float) -> tuple[float, float]:
+    return price * (1.0 - apart), price * (1.0 + apart)
+
+
+def _chance(bench: Bench, text: str) -> tuple[str, float]:
+    called, _, said = text.rpartition("=")
+    name = _name(bench, "--missing", called, text)
+    chance = parse(said, Dimension.SHARE)
+    if isinstance(chance, Misread) or not 0 < chance <= 1:
+        refuse("--missing", text, '"NAME=10%": how often it cannot be had')
+    return name, chance
+
+
+def _name(bench: Bench, option: str, called: str, text: str) -> str:
+    if not called:
+        refuse(option, text, 'the name of a material and what is said of it, as "NAME=20%"')
+    return the_name(Where(option), called, bench.names, "a material on the shelf")
+
+
+def _history(bench: Bench, path: Path) -> tuple[Mapping[str, float], ...]:
+    """A table of prices [money/kg]: materials in its first line, one state of the market a line."""
+    import csv
+
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        refuse(str(path), str(error), "a table of prices as CSV")
+    lines = list(csv.reader(text.splitlines(), delimiter=";" if ";" in text else ","))
+    if len(lines) < 2:
+        refuse(str(path), "no prices", "materials in the first line, then one line a date")
+    heads = lines[0]
+    dated = heads[0].strip().lower() in {"date", ""}
+    names = [
+        the_name(Where(str(path)), one.strip(), bench.names, "a material") for one in heads[dated:]
+    ]
+    problems: list[Problem] = []
+    found = []
+    for number, line in enumerate(lines[1:], start=2):
+        cells = dict(zip(names, line[dated:], strict=False))
+        known = {name: _price(cell) for name, cell in cells.items() if cell.strip()}
+        bad = [cells[name] for name, price in known.items() if price is None]
+        problems += [
+            Problem(Where(str(path), f"line {number}"), cell, "a price above 0") for cell in bad
+        ]
+        found.append({name: price for name, price in known.items() if price is not None})
+    refuse_all(problems)
+    return tuple(found)
+
+
+def _price(cell: str) -> float | None:
+    try:
+        price = float(cell)
+    except ValueError:
+        return None
+    return price if 0 < price < 1e9 else None

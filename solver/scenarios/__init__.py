@@ -1,0 +1,1 @@
+"""The same question over many prices and shelves, asked of one warm solver."""

@@ -1,0 +1,113 @@
+"""One program a choice, kept warm: the cheapest composition under other prices.
+
+Every way to make the choices is a linear program of its own, held in the solver at its last basis.
+The choices that no price could make possible are left out at the start. Where there are too many
+ways the choices are left to the solver, which is slower.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import product
+from math import inf
+
+import numpy as np
+
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.lots import Floats
+from ...constraints.model.row import Rows
+from ...constraints.rules.prices import priced_rows
+from ...constraints.rules.rows import rows_of
+from ..cheapest.cheapest import chosen, composed, least, program_of
+from ..program.outcome import Infeasible, Optimal, Program
+from ..program.relaxed import loosened
+from ..program.session import Session, Warm
+from .question import Scenario
+
+NOTABLE = 1e-9
+"""A cost above a cap by less than this keeps it [money/kg]."""
+
+MOST_CHOICES = 6
+"""Up to so many yes/no choices every way to make them is held warm."""
+
+
+class Shelf:
+    """A bench held in the solver, asked again under other prices.
+
+    A row that caps what the whole mix costs is left open: the least cost keeps it or nothing does.
+    """
+
+    def __init__(self, bench: Bench, strength: float) -> None:
+        self.names = bench.material_names
+        rows = rows_of(bench, strength)
+        caps = _caps(bench, rows)
+        self.cap = min((one.high for one in rows.rows if one.rule in caps), default=inf)
+        opened = (loosened(one) if one.rule in caps else one for one in rows.rows)
+        program = replace(program_of(rows, bench.prices), rows=tuple(opened))
+        self.warm = [Warm(one) for one in _ways(program)]
+
+    def cheapest(self, scenario: Scenario) -> tuple[float, Floats] | None:
+        """Cost [money/kg] and shares [n] of the cheapest composition; ``None`` where there is none.
+
+        The pH rows stand at the ionic strength of the shelf; whoever asks must see to that.
+        """
+        out = [column for column, name in enumerate(self.names) if name in scenario.missing]
+        best: tuple[float, Floats] | None = None
+        for one in self.warm:
+            found = one.solve(scenario.prices, out)
+            if found is not None and (best is None or found[0] < best[0]):
+                best = found
+        if best is None or best[0] > self.cap + NOTABLE:
+            return None
+        return best[0], best[1][: len(self.names)]
+
+
+def only_capped(bench: Bench) -> bool:
+    """Whether prices stand in no row but one that caps what the whole mix costs."""
+    columns = range(len(bench.shelf))
+    return all(one.caps_cost for column in columns for one in priced_rows(bench, column))
+
+
+def _caps(bench: Bench, rows: Rows) -> frozenset[str]:
+    columns = range(len(bench.shelf))
+    strength = rows.ionic_strength
+    priced = (one for column in columns for one in priced_rows(bench, column, strength))
+    return frozenset(one.row.rule for one in priced if one.caps_cost)
+
+
+def _ways(program: Program) -> Iterator[Program]:
+    """The program once for every way to make its choices that any prices allow."""
+    choices = [column for column, whole in enumerate(program.whole) if whole]
+    if len(choices) > MOST_CHOICES:
+        yield program
+        return
+    for made in product((0.0, 1.0), repeat=len(choices)):
+        point = dict(zip(choices, made, strict=True))
+        way = chosen(program, [point.get(column, 0.0) for column in range(len(program.costs))])
+        if not isinstance(Session(way).solve(), Infeasible):
+            yield way
+
+
+def settled_anew(bench: Bench, scenario: Scenario) -> tuple[float, Composition] | None:
+    """The cheapest composition under other prices from cold, at its own ionic strength."""
+    shelf = tuple(
+        replace(item, price=price) for item, price in zip(bench.shelf, scenario.prices, strict=True)
+    )
+    asked = replace(bench, shelf=shelf)
+    out = scenario.missing
+    outcome, _, _ = least(asked, also=lambda program: _without(program, asked, out))
+    if not isinstance(outcome, Optimal):
+        return None
+    return outcome.cost, composed(asked, outcome)
+
+
+def _without(program: Program, bench: Bench, missing: frozenset[str]) -> Program:
+    upper = list(program.upper)
+    for column, name in enumerate(bench.material_names):
+        if name in missing:
+            upper[column] = 0.0
+    return replace(program, upper=tuple(upper))
+
+
+def shares_of(bench: Bench, composition: Composition) -> Floats:
+    """[n] shares in shelf order."""
+    return np.array([composition.parts.get(name, 0.0) for name in bench.material_names])
