@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from barwright.constraints.model.uncertainty import Uncertainty
     from barwright.constraints.model.verdict import Verdict
     from barwright.constraints.model.wanted import PriceFrom, Wanted
+    from barwright.constraints.rules.acidity import band_of
     from barwright.constraints.rules.holding import holding
     from barwright.constraints.rules.judging import judge
     from barwright.constraints.rules.rows import rows_of
@@ -68,8 +69,10 @@ if TYPE_CHECKING:
     from barwright.solver.cheapest.cheapest import (
         Finding,
         Refusal,
+        as_it_is,
         cheapest,
         program_of,
+        written_for,
     )
     from barwright.solver.cheapest.stepping import LeftOut, Price
     from barwright.solver.choices.alternatives import Alternatives, alternatives
@@ -84,27 +87,40 @@ if TYPE_CHECKING:
     from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
     from barwright.solver.prices.worth import Worth
     from barwright.solver.program.deadline import Deadline
+    from barwright.solver.program.fixed_point import speaks_of_water
     from barwright.solver.program.outcome import Infeasible, Program
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import prove
     from barwright.solver.scenarios.question import Question
     from barwright.solver.scenarios.summary import summary_of
-    from barwright.solver.scenarios.sweep import sweep_of, worked_out
+    from barwright.solver.scenarios.sweep import Block, Sweep, sweep_of, worked_out
     from barwright.solver.sensitivity.curves import limit_curve, price_curve
     from barwright.solver.sensitivity.sensitivity import sensitivity
+    from barwright.solver.strength.certificate import (
+        Asked,
+        VerifiedWithin,
+        shares_of,
+        verify_within,
+    )
     from barwright.solver.uncertain.draws import drawn
     from barwright.solver.uncertain.safety import Safe, safely
     from barwright.solver.uncertain.sure import NotSure, surely
     from barwright.solver.uncertain.tried import tried
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
+    from barwright.workshop.acid.correcting import Corrected, corrections
     from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
     from barwright.workshop.book.beginning import begun
     from barwright.workshop.book.learning import habit_of, with_habit
-    from barwright.workshop.book.tracing import holding_lot
+    from barwright.workshop.book.tracing import holding_lot, lots_of
     from barwright.workshop.changing.comparison import Comparison, compare, mix_of_a_bar
-    from barwright.workshop.changing.replacing import NoReplacement, Replacement, replaced
+    from barwright.workshop.changing.replacing import (
+        NoReplacement,
+        Replacement,
+        replaced,
+        usual_nearly,
+    )
     from barwright.workshop.changing.runout import Runout, run_out
     from barwright.workshop.changing.side_by_side import Compared, SideBySide, side_by_side
     from barwright.workshop.fill.fill import Fill, fill, strictest
@@ -120,11 +136,13 @@ if TYPE_CHECKING:
 _HOMES = {
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
+    "Asked": "solver.strength.certificate",
     "Asking": "workshop.price.pricing",
     "Base": "solver.nearest.family",
     "Batch": "workshop.batch.batch",
     "BatchMade": "constraints.model.book",
     "Bench": "constraints.model.brief",
+    "Block": "solver.scenarios.sweep",
     "Box": "constraints.model.box",
     "Brief": "constraints.model.brief",
     "CHEAP": "solver.nearest.nearest",
@@ -135,6 +153,7 @@ _HOMES = {
     "Composition": "constraints.model.brief",
     "Concession": "solver.infeasible.concessions",
     "Corner": "solver.nearest.frontier",
+    "Corrected": "workshop.acid.correcting",
     "Costing": "workshop.price.pricing",
     "Course": "solver.prices.course",
     "Curve": "solver.answers.curve",
@@ -184,11 +203,13 @@ _HOMES = {
     "Start": "constraints.bench.changing",
     "Substance": "constraints.model.substance",
     "Supplier": "constraints.model.brief",
+    "Sweep": "solver.scenarios.sweep",
     "Taught": "solver.calibration.teaching",
     "Terms": "workshop.plan.asking",
     "Uncertainty": "constraints.model.uncertainty",
     "Verdict": "constraints.model.verdict",
     "Verified": "solver.proof.certificate",
+    "VerifiedWithin": "solver.strength.certificate",
     "Wanted": "constraints.model.wanted",
     "WeighedIn": "constraints.model.book",
     "Where": "constraints.values.problem",
@@ -198,6 +219,8 @@ _HOMES = {
     "Worth": "solver.prices.worth",
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",
+    "as_it_is": "solver.cheapest.cheapest",
+    "band_of": "constraints.rules.acidity",
     "batch": "workshop.batch.batch",
     "begun": "workshop.book.beginning",
     "bench_or_problems": "constraints.bench.opening",
@@ -208,6 +231,7 @@ _HOMES = {
     "compare": "workshop.changing.comparison",
     "content_of": "constraints.bench.files",
     "contents_of": "constraints.model.contents",
+    "corrections": "workshop.acid.correcting",
     "costing": "workshop.price.pricing",
     "drawn": "solver.uncertain.draws",
     "explained": "solver.answers.explained",
@@ -217,12 +241,13 @@ _HOMES = {
     "freeing": "solver.uncertain.worth",
     "frontier": "solver.nearest.frontier",
     "habit_of": "workshop.book.learning",
-    "holding_lot": "workshop.book.tracing",
     "holding": "constraints.rules.holding",
+    "holding_lot": "workshop.book.tracing",
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.sensitivity.curves",
     "limit_followed": "solver.answers.curve",
+    "lots_of": "workshop.book.tracing",
     "margin_at": "workshop.price.pricing",
     "markets_with_labelling": "constraints.market.labelling",
     "markets_with_net_content": "constraints.market.net_content",
@@ -259,22 +284,27 @@ _HOMES = {
     "safely": "solver.uncertain.safety",
     "sample_of": "solver.calibration.sampling",
     "sensitivity": "solver.sensitivity.sensitivity",
+    "shares_of": "solver.strength.certificate",
     "sheets": "workshop.plan.sheets",
     "side_by_side": "workshop.changing.side_by_side",
+    "speaks_of_water": "solver.program.fixed_point",
     "strictest": "workshop.fill.fill",
     "summary_of": "solver.scenarios.summary",
     "surely": "solver.uncertain.sure",
     "sweep_of": "solver.scenarios.sweep",
     "teach": "solver.calibration.teaching",
-    "undo_batch": "constraints.bench.book_keeping",
     "tried": "solver.uncertain.tried",
+    "undo_batch": "constraints.bench.book_keeping",
+    "usual_nearly": "workshop.changing.replacing",
     "verify": "solver.proof.certificate",
+    "verify_within": "solver.strength.certificate",
     "weigh": "workshop.weighing.weighing",
     "with_habit": "workshop.book.learning",
     "with_materials": "constraints.bench.changing",
     "worked_out": "solver.scenarios.sweep",
     "write_atomically": "constraints.bench.writing",
     "write_lesson": "constraints.bench.learning",
+    "written_for": "solver.cheapest.cheapest",
 }
 
 __all__ = [
@@ -282,11 +312,13 @@ __all__ = [
     "CLOSE",
     "Alternatives",
     "Answer",
+    "Asked",
     "Asking",
     "Base",
     "Batch",
     "BatchMade",
     "Bench",
+    "Block",
     "Box",
     "Brief",
     "CheckFailedError",
@@ -295,6 +327,7 @@ __all__ = [
     "Composition",
     "Concession",
     "Corner",
+    "Corrected",
     "Costing",
     "Course",
     "Curve",
@@ -344,11 +377,13 @@ __all__ = [
     "Start",
     "Substance",
     "Supplier",
+    "Sweep",
     "Taught",
     "Terms",
     "Uncertainty",
     "Verdict",
     "Verified",
+    "VerifiedWithin",
     "Wanted",
     "WeighedIn",
     "Where",
@@ -358,6 +393,8 @@ __all__ = [
     "Worth",
     "acidity",
     "alternatives",
+    "as_it_is",
+    "band_of",
     "batch",
     "begun",
     "bench_or_problems",
@@ -368,6 +405,7 @@ __all__ = [
     "compare",
     "content_of",
     "contents_of",
+    "corrections",
     "costing",
     "drawn",
     "explained",
@@ -383,6 +421,7 @@ __all__ = [
     "label",
     "limit_curve",
     "limit_followed",
+    "lots_of",
     "margin_at",
     "markets_with_labelling",
     "markets_with_net_content",
@@ -419,8 +458,10 @@ __all__ = [
     "safely",
     "sample_of",
     "sensitivity",
+    "shares_of",
     "sheets",
     "side_by_side",
+    "speaks_of_water",
     "strictest",
     "summary_of",
     "surely",
@@ -428,13 +469,16 @@ __all__ = [
     "teach",
     "tried",
     "undo_batch",
+    "usual_nearly",
     "verify",
+    "verify_within",
     "weigh",
     "with_habit",
     "with_materials",
     "worked_out",
     "write_atomically",
     "write_lesson",
+    "written_for",
 ]
 
 

@@ -1,14 +1,13 @@
 """The book as data; masses in kg."""
 
 from collections.abc import Sequence
-from typing import Any
 
 from ...constraints.model.book import BatchMade
 from ...workshop.book.learning import habit_of
 from ...workshop.book.tracing import Holds
 
 
-def batch_form(batch: BatchMade) -> dict[str, Any]:
+def batch_form(batch: BatchMade) -> dict[str, object]:
     """One batch."""
     return {
         "batch": batch.number,
@@ -29,7 +28,7 @@ def batch_form(batch: BatchMade) -> dict[str, Any]:
     }
 
 
-def book_form(book: Sequence[BatchMade]) -> dict[str, Any]:
+def book_form(book: Sequence[BatchMade]) -> dict[str, object]:
     """Every batch, and what they teach."""
     habit = habit_of(book)
     return {
@@ -41,7 +40,7 @@ def book_form(book: Sequence[BatchMade]) -> dict[str, Any]:
     }
 
 
-def trace_form(lot: str, found: Sequence[Holds]) -> dict[str, Any]:
+def trace_form(lot: str, found: Sequence[Holds]) -> dict[str, object]:
     """The batches that hold a lot."""
     return {
         "lot": lot,

@@ -1,12 +1,10 @@
 """Bars side by side as data."""
 
-from typing import Any
-
 from ...workshop.changing.side_by_side import Across, Compared, SideBySide
 from ..kit.as_json import verdict_form
 
 
-def compare_form(found: SideBySide) -> dict[str, Any]:
+def compare_form(found: SideBySide) -> dict[str, object]:
     """Several bars: shares in kg/kg, in the order of ``bars``; costs in money/kg of mix."""
     return {
         "bars": [_bar_form(one) for one in found.bars],
@@ -16,7 +14,7 @@ def compare_form(found: SideBySide) -> dict[str, Any]:
     }
 
 
-def _rule_form(rule: str, found: SideBySide) -> dict[str, Any]:
+def _rule_form(rule: str, found: SideBySide) -> dict[str, object]:
     verdicts = [one.verdict(rule) for one in found.bars]
     return {
         "rule": rule,
@@ -25,7 +23,7 @@ def _rule_form(rule: str, found: SideBySide) -> dict[str, Any]:
     }
 
 
-def _bar_form(one: Compared) -> dict[str, Any]:
+def _bar_form(one: Compared) -> dict[str, object]:
     ph = one.ph
     return {
         "product": one.bench.brief.name,
@@ -39,5 +37,5 @@ def _bar_form(one: Compared) -> dict[str, Any]:
     }
 
 
-def _row_form(row: Across, kind: str) -> dict[str, Any]:
+def _row_form(row: Across, kind: str) -> dict[str, object]:
     return {kind: row.name, "shares": list(row.shares), "alike": row.alike}
