@@ -92,8 +92,8 @@ def library() -> str:
 
 
 def _entry(name: str, thing: Any) -> str:
-    if not (inspect.isclass(thing) or inspect.isfunction(thing)):
-        return f"## {name}\n\n`{name} = {thing!r}`\n"
+    if not callable(thing):
+        return f"## {name}\n\n`{name}`: {', '.join(map(str, thing))}.\n"
     said = inspect.getdoc(thing) or ""
     kind = "class " if inspect.isclass(thing) else ""
     lines = [f"## {name}", "", "```python", f"{kind}{name}{_signature(thing)}", "```", ""]
@@ -104,23 +104,43 @@ def _entry(name: str, thing: Any) -> str:
 
 
 def _signature(thing: Any) -> str:
-    try:
-        written = str(inspect.signature(thing))
-    except (ValueError, TypeError):
-        return ""
-    short = re.sub(r"barwright(?:\.\w+)+\.(\w+)", r"\1", written)
-    parts = re.split(r", (?=\*{0,2}\w+(?::|=|,|\)|$)|\*, )", short)
-    return short if len(short) < 80 or len(parts) < 2 else ",\n    ".join(parts)
+    """The parameters of a call, one a line where they are long."""
+    if inspect.isclass(thing) and issubclass(thing, Exception):
+        return "(message)"
+    signature = inspect.signature(thing)
+    parts = []
+    for one in signature.parameters.values():
+        if one.kind is inspect.Parameter.KEYWORD_ONLY and "*" not in parts:
+            parts.append("*")
+        parts.append(_short(str(one)))
+    given = _short(str(signature.replace(parameters=()))[2:])
+    plain = f"({', '.join(parts)}){given}"
+    lines = "".join(f"    {part},\n" for part in parts)
+    return plain if len(plain) <= _WIDEST else f"(\n{lines}){given}"
+
+
+_WIDEST = 72  # signs of a signature on one line
+
+
+def _short(written: str) -> str:
+    """An annotation or a default without the modules and addresses in it."""
+    plain = re.sub(
+        r"(?:barwright|collections|fractions|datetime|pathlib)(?:\.\w+)*\.(\w+)", r"\1", written
+    )
+    return re.sub(r"<[^>]*>|\w+\([^()]*<[^>]*>[^()]*\)", "…", plain)
 
 
 def _methods(thing: Any) -> Iterator[str]:
     """Methods and properties of a class, a line each."""
+    lines = []
     for name, value in vars(thing).items():
         plain = value.fget if isinstance(value, property) else getattr(value, "__func__", value)
         if name.startswith("_") or not inspect.isfunction(plain) or not plain.__doc__:
             continue
         line = _inline((inspect.getdoc(plain) or "").split("\n\n")[0].replace("\n", " "))
-        yield f"- `{name}{'' if isinstance(value, property) else '()'}`: {line}"
+        lines.append(f"- `{name}{'' if isinstance(value, property) else '()'}`: {line}")
+    if lines:
+        yield from ("", "**Methods and properties**", "", *lines)
 
 
 def _marked_down(said: str) -> Iterator[str]:
@@ -134,7 +154,7 @@ def _marked_down(said: str) -> Iterator[str]:
         section, entry = _SECTION.match(line), _ENTRY.match(line)
         if section:
             listing = True
-            yield f"\n**{section[1]}**\n"
+            yield f"**{_SECTIONS.get(section[1], section[1])}**\n"
         elif listing and entry:
             yield f"- `{entry[1]}`: {_inline(entry[2])}"
         elif listing and line.strip():
@@ -143,6 +163,9 @@ def _marked_down(said: str) -> Iterator[str]:
             yield line if code else _inline(line)
     if fenced:
         yield "```"
+
+
+_SECTIONS = {"Args": "Given"}
 
 
 def _inline(line: str) -> str:

@@ -28,6 +28,7 @@ COMMANDS = {
     "plan": "what to buy for the bars wanted, and what to make in which order",
     "book": "the batches made: their lots, readings, yield, and the stock they took",
     "new": "start a bench of your own",
+    "schema": "what a file of a bench may hold, for your editor",
 }
 """Every command with its line of help, in the order of the help page."""
 
@@ -51,6 +52,7 @@ EXAMPLES = {
     "price": f"{_FORMULA} --bars 12 --margin 60%",
     "plan": "examples/market-days.csv --from 2026-11-23",
     "new": "my-bench",
+    "schema": "brief",
 }
 """What to write after each command, to see what it does."""
 

@@ -12,7 +12,7 @@ import typer
 
 from ...constraints.values.problem import refuse
 
-WITHOUT = frozenset({"new", "verify"})
+WITHOUT = frozenset({"new", "schema", "verify"})
 """Commands whose answer is no table."""
 
 _TABLE = Annotated[

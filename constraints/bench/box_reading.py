@@ -5,7 +5,7 @@ import re
 from ..model.box import Box
 from ..values.table import Table, worded
 
-_TEXTS = {
+TEXTS = {
     "function": 'what it is, such as function = "solid shampoo"',
     "responsible": "name and address of whoever answers for the product",
     "origin": "the country it was made in",
@@ -13,14 +13,14 @@ _TEXTS = {
     "batch": 'the batch code, such as batch = "R-0412"',
     "best_before": 'a date as it is printed, such as best_before = "06/2028"',
 }
-_MONTHS = ("keeps", "after_opening")
+MONTHS = ("keeps", "after_opening")
 _MOST_MONTHS = 240  # no bar keeps for twenty years: a slip
 
 
 def box_of(section: Table) -> Box:
     """The particulars of the pack; what is wrong is noted in the table's problems."""
-    section.only((*_TEXTS, *_MONTHS, "words"))
-    texts = {key: section.text(key, expected) or "" for key, expected in _TEXTS.items()}
+    section.only((*TEXTS, *MONTHS, "words"))
+    texts = {key: section.text(key, expected) or "" for key, expected in TEXTS.items()}
     return Box(
         **texts,
         keeps=_months(section, "keeps"),

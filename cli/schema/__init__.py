@@ -1,0 +1,1 @@
+"""``barwright schema``: what a file of a bench may hold, for editors."""
