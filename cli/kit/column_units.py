@@ -16,11 +16,13 @@ ENDINGS: Mapping[str, str] = {
          "contents high", "materials before", "materials after", "classes before",
          "classes after", "substances before", "substances after", "bars composition composition",
          "solid share of waxes value", "solid share of waxes", "undissociated",
-         "curve now", "replaces", "within", "strength"),
+         "curve now", "replaces", "within", "strength", "shares", "sweep materials low",
+         "sweep materials high"),
         SHARE,
     ),
     **dict.fromkeys(
-        ("gap", "margin", "leftover worth", "dilution", "risk", "sold share", "probability"),
+        ("gap", "margin", "leftover worth", "dilution", "risk", "sold share", "probability",
+         "quantiles", "sweep materials used"),
         FRACTION),
     # masses
     **dict.fromkeys(
@@ -28,7 +30,8 @@ ENDINGS: Mapping[str, str] = {
          "ordered", "left", "stock", "pack", "press", "mix", "fill", "declared", "least", "flat",
          "spread", "for doubt", "given away", "saved a bar", "tolerable shortfall",
          "press at least", "portions dried", "portions readings", "net held", "net when sold",
-         "mix by week", "parts", "batch", "each", "rest", "ways hold back", "step of balance"),
+         "mix by week", "parts", "batch", "each", "rest", "ways hold back", "step of balance",
+         "corrections amount", "corrections room"),
         MASS,
     ),
     # money
@@ -44,7 +47,8 @@ ENDINGS: Mapping[str, str] = {
     # money for a kilogram
     **dict.fromkeys(
         ("cost", "left out price", "enters below", "premium", "tighter adds", "looser saves",
-         "cost before", "cost after", "worth up to", "frontier cost"),
+         "cost before", "cost after", "worth up to", "frontier cost",
+         "sweep costs", "sweep held", "sweep regret"),
         PER_KG,
     ),
     **dict.fromkeys(
@@ -63,7 +67,7 @@ ENDINGS: Mapping[str, str] = {
         ("ph", "ph low", "ph typical", "ph high", "ph value", "before value", "before low",
          "before high", "after value", "after low", "after high", "prediction low",
          "prediction high", "band low", "band high", "ph at ends", "ph without", "step",
-         "target", "works below ph", "keeps above ph", "keeps below ph"),
+         "target", "corrections reads", "works below ph", "keeps above ph", "keeps below ph"),
         PH,
     ),
     **dict.fromkeys(
@@ -72,19 +76,22 @@ ENDINGS: Mapping[str, str] = {
         BASE,
     ),
     "ionic strength": "mol/kg water",
+    **dict.fromkeys(("second look value", "second look threshold"), "kg/kg or pH"),
     # what a rule counts in
     **dict.fromkeys(
         ("rules low", "rules high", "rules value", "rules room low", "rules room high",
          "rules before value", "rules after value", "before room", "after room", "binding step",
          "limit prices tighter holds to", "limit prices looser holds to", "limits from",
-         "limits to", "just possible at", "points at", "now at", "from", "to"),
+         "limits to", "just possible at", "points at", "now at", "from", "to",
+         "rules values"),
         RULE,
     ),
     # counts
     **dict.fromkeys(
         ("bars", "packs", "week", "weeks", "washes", "weighings", "no.", "place", "scale",
          "whole batches", "materials tried", "reasons value",
-         "points as written", "now as written", "dissolves kg in kg", "acid to amine"),
+         "points as written", "now as written", "dissolves kg in kg", "acid to amine",
+         "scenarios", "without composition", "held cannot be made", "solved from cold"),
         NONE,
     ),
 }  # fmt: skip
