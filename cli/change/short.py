@@ -8,7 +8,15 @@ from ...workshop.changing.comparison import Change, Comparison
 from ..finding.beware import beware
 from ..kit.numbers import share
 from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
-from .words import cost_sentence, exchange_sentences, points, recipe_sentence, unused_sentence
+from .words import (
+    arriving_sentence,
+    cost_sentence,
+    exchange_sentences,
+    instead_sentences,
+    points,
+    recipe_sentence,
+    unused_sentence,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -33,13 +41,15 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
     ways = (one.replace(" by substance", "") for one in exchange_sentences(answer, currency))
     unused = [one.replace(" by class", "").replace(" by substance", "") for one in unused]
     said = (recipe, cost_sentence(comparison, currency), *ways)
-    warnings = tuple(beware(bench, answer.near.composition))
+    instead = (one.replace(" by substance", "") for one in instead_sentences(answer, currency))
+    arriving = (arriving_sentence(comparison.arriving),) if comparison.arriving else ()
+    warnings = (*arriving, *beware(bench, answer.near.composition))
     parts = (
         sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
         changes_part("Change", comparison.materials),
-        sentences("", (*said, *unused), least=2),
+        sentences("", (*said, *instead, *unused), least=2),
         due_part(comparison),
-        sentences("Beware", (DUE_AGAIN, *warnings), least=2),
+        sentences("Beware", (DUE_AGAIN, *warnings), least=2 + len(arriving)),
     )
     show_parts(console, parts, REST)
 

@@ -193,7 +193,7 @@ def instead_sentences(answer: Replacement, currency: str) -> Iterator[str]:
         if near is not None:
             apart = share(near.changed[Stage.SUBSTANCE])
             yield (
-                f"{said}: {len(near.touched)} materials change, {apart} by substance, "
+                f"{said}: {len(near.touched)} materials change, {apart} of the bar by substance, "
                 f"{money(near.cost, currency)}."
             )
 
