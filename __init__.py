@@ -20,7 +20,7 @@ if TYPE_CHECKING:
         read_book,
         undo_batch,
     )
-    from barwright.constraints.bench.changing import Start, Wish, with_materials
+    from barwright.constraints.bench.changing import with_materials
     from barwright.constraints.bench.files import content_of
     from barwright.constraints.bench.learning import write_lesson
     from barwright.constraints.bench.opening import (
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
         read_weighings,
     )
     from barwright.constraints.bench.starting import new_bench
+    from barwright.constraints.bench.wish import Start, Wish
     from barwright.constraints.bench.writing import formula_text, write_atomically
     from barwright.constraints.catalogue.catalogue import matching, material_names
     from barwright.constraints.market.labelling import markets_with_labelling
@@ -110,7 +111,8 @@ if TYPE_CHECKING:
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.acid.correcting import Corrected, corrections
-    from barwright.workshop.batch.batch import Batch, Refused, batch, mix_mass
+    from barwright.workshop.batch.batch import batch, mix_mass
+    from barwright.workshop.batch.lines import Batch, Refused
     from barwright.workshop.book.beginning import begun
     from barwright.workshop.book.learning import habit_of, with_habit
     from barwright.workshop.book.tracing import holding_lot, lots_of
@@ -124,11 +126,13 @@ if TYPE_CHECKING:
     from barwright.workshop.changing.runout import Runout, run_out
     from barwright.workshop.changing.side_by_side import Compared, SideBySide, side_by_side
     from barwright.workshop.fill.fill import Fill, fill, strictest
-    from barwright.workshop.label.label import Label, label
+    from barwright.workshop.label.label import label
+    from barwright.workshop.label.lines import Label
     from barwright.workshop.label.particulars import best_before
     from barwright.workshop.plan.asking import Terms
+    from barwright.workshop.plan.needs import NoPlan, Plan
     from barwright.workshop.plan.order import Planned
-    from barwright.workshop.plan.plan import NoPlan, Plan, plan
+    from barwright.workshop.plan.plan import plan
     from barwright.workshop.plan.sheets import sheets
     from barwright.workshop.price.pricing import Asking, Costing, costing, margin_at, price_list
     from barwright.workshop.weighing.weighing import weigh
@@ -139,7 +143,7 @@ _HOMES = {
     "Asked": "solver.strength.certificate",
     "Asking": "workshop.price.pricing",
     "Base": "solver.nearest.family",
-    "Batch": "workshop.batch.batch",
+    "Batch": "workshop.batch.lines",
     "BatchMade": "constraints.model.book",
     "Bench": "constraints.model.brief",
     "Block": "solver.scenarios.sweep",
@@ -166,18 +170,18 @@ _HOMES = {
     "Infeasible": "solver.program.outcome",
     "InputError": "constraints.values.problem",
     "Item": "constraints.model.shelf",
-    "Label": "workshop.label.label",
+    "Label": "workshop.label.lines",
     "LeftOut": "solver.cheapest.stepping",
     "Lot": "constraints.model.shelf",
     "Material": "constraints.model.material",
     "Near": "solver.nearest.nearest",
     "NoBase": "solver.nearest.family",
-    "NoPlan": "workshop.plan.plan",
+    "NoPlan": "workshop.plan.needs",
     "NoReplacement": "workshop.changing.replacing",
     "NotSure": "solver.uncertain.sure",
     "Offer": "constraints.model.shelf",
     "Other": "solver.choices.choices",
-    "Plan": "workshop.plan.plan",
+    "Plan": "workshop.plan.needs",
     "Planned": "workshop.plan.order",
     "Price": "solver.cheapest.stepping",
     "PriceFrom": "constraints.model.wanted",
@@ -188,7 +192,7 @@ _HOMES = {
     "Question": "solver.scenarios.question",
     "Reasons": "solver.infeasible.reasons",
     "Refusal": "solver.cheapest.cheapest",
-    "Refused": "workshop.batch.batch",
+    "Refused": "workshop.batch.lines",
     "Rejected": "solver.proof.form",
     "Replacement": "workshop.changing.replacing",
     "Row": "constraints.model.row",
@@ -200,7 +204,7 @@ _HOMES = {
     "Search": "solver.nearest.candidates",
     "SideBySide": "workshop.changing.side_by_side",
     "Source": "constraints.values.problem",
-    "Start": "constraints.bench.changing",
+    "Start": "constraints.bench.wish",
     "Substance": "constraints.model.substance",
     "Supplier": "constraints.model.brief",
     "Sweep": "solver.scenarios.sweep",
@@ -213,7 +217,7 @@ _HOMES = {
     "Wanted": "constraints.model.wanted",
     "WeighedIn": "constraints.model.book",
     "Where": "constraints.values.problem",
-    "Wish": "constraints.bench.changing",
+    "Wish": "constraints.bench.wish",
     "Wishes": "solver.answers.explained",
     "Workshop": "constraints.model.brief",
     "Worth": "solver.prices.worth",

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import pytest
+from barwright.constraints.acidity.activity import water_ions
 from barwright.constraints.acidity.adjusting import Obstacle, adjusted
-from barwright.constraints.acidity.charge import water_ions
 from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.bench.reading import read_bench, read_formula
 from barwright.constraints.model.brief import Composition

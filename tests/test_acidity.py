@@ -4,22 +4,24 @@ from dataclasses import replace
 from math import log10
 
 import pytest
+from barwright.constraints.acidity.activity import (
+    charge_of_substance,
+    davies,
+    forms,
+    mean_charge,
+    undissociated_share,
+    water_ions,
+)
 from barwright.constraints.acidity.charge import (
     Parts,
     charge_coefficients,
     charge_of_material,
-    charge_of_substance,
-    davies,
     disperse,
     equilibrium,
-    forms,
     in_water,
     ionic_strength_at,
     ionic_strength_of,
-    mean_charge,
     net_charge,
-    undissociated_share,
-    water_ions,
 )
 from barwright.constraints.acidity.constants import constants
 from barwright.constraints.acidity.prediction import bracket, predict

@@ -4,7 +4,8 @@ import random
 from collections.abc import Sequence
 
 import pytest
-from barwright.constraints.acidity.charge import charge_coefficients, davies, disperse, equilibrium
+from barwright.constraints.acidity.activity import davies
+from barwright.constraints.acidity.charge import charge_coefficients, disperse, equilibrium
 from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.substance import Ionisation, Substance

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from barwright.constraints.acidity.activity import water_ions
 from barwright.constraints.acidity.adjusting import (
     Obstacle,
     acid_to_amine,
@@ -12,7 +13,7 @@ from barwright.constraints.acidity.adjusting import (
     pulls,
     titration_curve,
 )
-from barwright.constraints.acidity.charge import in_water, water_ions
+from barwright.constraints.acidity.charge import in_water
 from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.substance import Ionisation, Substance

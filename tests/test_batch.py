@@ -9,7 +9,8 @@ from barwright.constraints.bench.reading import bench_of
 from barwright.constraints.market.caution import Moment, applying, cautions
 from barwright.constraints.model.brief import Bench, Composition, Workshop
 from barwright.constraints.model.material import Phase
-from barwright.workshop.batch.batch import Batch, Refused, Why, batch, mix_mass
+from barwright.workshop.batch.batch import batch, mix_mass
+from barwright.workshop.batch.lines import Batch, Refused, Why
 from barwright.workshop.weighing.weight import Unweighable, decimal
 
 BRIEF = """

@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import pulp
 import pytest
-from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.bench.changing import read_start
+from barwright.constraints.bench.wish import Wish
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.rule import Counted, Pick, Selector
 from barwright.constraints.rules.choose import Choose

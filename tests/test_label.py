@@ -17,7 +17,8 @@ from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.shelf import Item
 from barwright.constraints.model.substance import Substance
 from barwright.constraints.values.problem import Problems, Source, SourceKind, Where
-from barwright.workshop.label.label import Doubt, Group, Label, label
+from barwright.workshop.label.label import label
+from barwright.workshop.label.lines import Doubt, Group, Label
 from barwright.workshop.label.particulars import best_before, durability
 from hypothesis import given
 from hypothesis import strategies as st

@@ -6,7 +6,8 @@ from itertools import combinations
 
 import pulp
 import pytest
-from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.bench.changing import read_start
+from barwright.constraints.bench.wish import Wish
 from barwright.constraints.catalogue import catalogue
 from barwright.constraints.market.similarity import (
     REST,

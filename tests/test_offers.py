@@ -1,8 +1,9 @@
 """Offers: several ways to buy one material, which is one material for every rule."""
 
 import pytest
-from barwright.constraints.bench.changing import Wish, start_of
+from barwright.constraints.bench.changing import start_of
 from barwright.constraints.bench.reading import bench_of, formula_of
+from barwright.constraints.bench.wish import Wish
 from barwright.constraints.model.brief import Bench, Composition, Supplier
 from barwright.constraints.model.shelf import Lot
 from barwright.constraints.rules.rows import rows_of

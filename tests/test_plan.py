@@ -13,9 +13,11 @@ from barwright.constraints.model.wanted import PriceFrom
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.values.problem import Problem, Problems
 from barwright.solver.program.outcome import Stopped
-from barwright.workshop.batch.batch import Batch, mix_mass
+from barwright.workshop.batch.batch import mix_mass
+from barwright.workshop.batch.lines import Batch
 from barwright.workshop.plan.asking import Terms
-from barwright.workshop.plan.plan import NoPlan, Plan, plan
+from barwright.workshop.plan.needs import NoPlan, Plan
+from barwright.workshop.plan.plan import plan
 from barwright.workshop.plan.sheets import sheets
 
 MONDAY = date(2026, 11, 23)

@@ -7,7 +7,8 @@ from barwright.constraints.catalogue import catalogue
 from barwright.constraints.model.brief import Bench, Brief, Composition, Portioning
 from barwright.constraints.model.shelf import Item
 from barwright.constraints.values.problem import Where
-from barwright.workshop.label.label import Label, label
+from barwright.workshop.label.label import label
+from barwright.workshop.label.lines import Label
 
 
 def printed(weights: Mapping[str, float], market: str) -> list[str]:

@@ -3,7 +3,8 @@
 import shutil
 
 import pytest
-from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.bench.changing import read_start
+from barwright.constraints.bench.wish import Wish
 from barwright.solver.nearest.distance import TOUCHED, Stage
 from barwright.solver.nearest.nearest import kept_out
 from barwright.workshop.changing.comparison import Again

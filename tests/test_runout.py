@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 import pytest
-from barwright.constraints.bench.changing import Wish, read_start
+from barwright.constraints.bench.changing import read_start
+from barwright.constraints.bench.wish import Wish
 from barwright.constraints.model.brief import Composition
 from barwright.solver.cheapest.cheapest import Refusal
 from barwright.solver.nearest.distance import Stage, counted

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from ...constraints.model.brief import Bench
 from ...workshop.acid.correcting import Corrected
-from ...workshop.batch.batch import Batch
+from ...workshop.batch.lines import Batch
 from ...workshop.heat.warmth import Warmth
 from ..costing.as_json import costing_form
 from ..kit.as_json import source_form, verdict_form

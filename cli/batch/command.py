@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from ...constraints.model.brief import Bench
     from ...workshop.acid.correcting import Corrected
-    from ...workshop.batch.batch import Batch
+    from ...workshop.batch.lines import Batch
 
 
 def command(
@@ -63,7 +63,8 @@ def command(
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
     from ...constraints.bench.opening import read_formula
-    from ...workshop.batch.batch import Batch, batch
+    from ...workshop.batch.batch import batch
+    from ...workshop.batch.lines import Batch
 
     deadline = until(time_limit)
     bench, past = by_the_book(bench_in(bench_path, shown), book)

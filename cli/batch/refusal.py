@@ -8,7 +8,7 @@ import typer
 from ...constraints.model.brief import MOST_BARS, Balance, Bench
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.program.outcome import Stopped
-from ...workshop.batch.batch import Hindrance, Refused, Why
+from ...workshop.batch.lines import Hindrance, Refused, Why
 from ...workshop.weighing.weight import Unweighable
 from ..kit.answer import answered
 from ..kit.exit import Exit

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.material import Phase
-from ...workshop.batch.batch import Batch
+from ...workshop.batch.lines import Batch
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount, grams
 from ..kit.one_screen import (

@@ -121,7 +121,8 @@ def _opened(
     """A batch begun, weighed out and put into the book with the lots that the shelf has."""
     from ...constraints.bench.book_keeping import open_batch
     from ...constraints.bench.opening import read_bench, read_formula
-    from ...workshop.batch.batch import Batch, batch
+    from ...workshop.batch.batch import batch
+    from ...workshop.batch.lines import Batch
     from ...workshop.book.beginning import begun
 
     if bars is None:

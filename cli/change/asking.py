@@ -10,7 +10,7 @@ from ...constraints.values.problem import Problem, Where, refuse_all
 from ..kit.writing import put_all
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...constraints.model.brief import Composition
 
 PriceOf = Annotated[

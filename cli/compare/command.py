@@ -10,7 +10,7 @@ from ..kit.answer import answered
 from ..kit.options import All, Format, Shown
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
 
 MOST = 6
 """So many bars still stand beside each other on a screen."""
@@ -50,8 +50,8 @@ def command(
 
 def _start(path: Path) -> "Start":
     """A formula with its bench; what is not on the shelf any more stands beside it."""
-    from ...constraints.bench.changing import Wish
     from ...constraints.bench.opening import read_start
+    from ...constraints.bench.wish import Wish
 
     near = (one for one in path.absolute().parents[:2] if (one / "brief.toml").is_file())
     folder = next(near, None)

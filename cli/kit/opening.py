@@ -8,7 +8,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.problem import Problems
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start, Wish
+    from ...constraints.bench.wish import Start, Wish
 
 
 def bench_in(folder: Path, shown: str) -> Bench:

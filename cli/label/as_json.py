@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
-from ...workshop.label.label import Label
+from ...workshop.label.lines import Label
 from ..kit.as_json import source_form
 from ..kit.notices import notice_form
 

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
-from ...workshop.label.label import Label
+from ...workshop.label.lines import Label
 from ..kit.one_screen import sentences, show_parts
 from .words import broken_sentence, checks, law_warnings
 

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
-from ...workshop.label.label import Label
+from ...workshop.label.lines import Label
 from ..kit.notices import noticed
 from ..kit.numbers import share
 from ..kit.screen import heading, paragraph, table

@@ -6,7 +6,7 @@ from ...constraints.market.labelling import labelling
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Kind
 from ...constraints.model.verdict import Verdict
-from ...workshop.label.label import Doubt, Group, Label
+from ...workshop.label.lines import Doubt, Group, Label
 from ..kit.numbers import share
 
 GROUPS = {

@@ -5,8 +5,8 @@ import io
 from collections.abc import Iterator
 
 from ...constraints.model.brief import Bench
+from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ...workshop.plan.order import Planned
-from ...workshop.plan.plan import Bar, NoPlan, Plan
 
 
 def plan_form(bench: Bench, found: Plan) -> dict[str, object]:

@@ -19,7 +19,7 @@ from ..kit.table_option import table_beside
 if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
     from ...constraints.model.wanted import PriceFrom
-    from ...workshop.plan.plan import NoPlan, Plan
+    from ...workshop.plan.needs import NoPlan, Plan
 
 
 class PlanFormat(StrEnum):
@@ -90,7 +90,8 @@ def command(
     """Plan the bars in WANTED: orders in whole packs at the least outlay, batches in order."""
     from ...constraints.bench.opening import read_prices, read_wanted
     from ...workshop.plan.asking import Terms
-    from ...workshop.plan.plan import Plan, plan
+    from ...workshop.plan.needs import Plan
+    from ...workshop.plan.plan import plan
 
     wanted = read_wanted(wanted_path)
     benches = tuple({one.bench.folder: one.bench for one in wanted}.values())
@@ -193,7 +194,7 @@ def _write(found: "Plan", folder: Path, *, overwrite: bool) -> None:
 
 def _sheets(found: "Plan", folder: Path, *, overwrite: bool) -> tuple[str, ...]:
     """The sheet of every batch, to print; what is said of those that cannot be weighed out."""
-    from ...workshop.batch.batch import Batch
+    from ...workshop.batch.lines import Batch
     from ...workshop.plan.sheets import sheets
     from ..kit.writing import folder_made, put_all
     from ..sheet.page import sheet_html

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...workshop.plan.plan import Plan
+from ...workshop.plan.needs import Plan
 from ..kit.numbers import money_sum
 from ..kit.one_screen import aligned, counted, rows, sentences, show_parts
 from .words import CAUTION, plan_sentences

@@ -4,7 +4,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...workshop.plan.plan import Bar, NoPlan, Plan
+from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ..kit.numbers import amount, money_sum, share
 from ..kit.screen import heading, paragraph, table
 from .words import CAUTION, no_plan_sentences, packs_cell, plan_sentences, waits_cell

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from ...solver.program.outcome import Infeasible
 from ...workshop.plan.bought import PacksBought
+from ...workshop.plan.needs import NoPlan, Plan
 from ...workshop.plan.order import Planned
-from ...workshop.plan.plan import NoPlan, Plan
 from ..kit.numbers import amount, money_sum, percent
 
 CAUTION = (

@@ -93,7 +93,7 @@ def command(
     acids first, nothing beyond advice or too little to weigh, what is dosed in small amounts last.
     With --nearly "0 %" near is all: by class, then by kind, by substance, touched, cost.
     """
-    from ...constraints.bench.changing import Wish
+    from ...constraints.bench.wish import Wish
     from ...solver.nearest.nearest import CHEAP, CLOSE
     from ...workshop.changing.replacing import NoReplacement, replaced, usual_nearly
 

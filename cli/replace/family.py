@@ -21,7 +21,7 @@ from .family_short import show_short_family
 from .family_view import named, show_family
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
 
 
 def replace_family(

@@ -8,7 +8,7 @@ from ..change.as_json import near_form
 from ..kit.as_json import units
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...solver.nearest.family import Base
 
 

@@ -13,7 +13,7 @@ from ..kit.screen import heading, paragraph, table
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...solver.nearest.family import Base
 
 

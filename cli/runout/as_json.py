@@ -8,7 +8,7 @@ from ..change.as_json import near_form
 from ..kit.as_json import units
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...constraints.model.brief import Bench
     from ...workshop.changing.runout import Runout
 

@@ -23,7 +23,7 @@ from ..kit.portion import asked
 from ..kit.writing import folder_made
 
 if TYPE_CHECKING:
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...solver.cheapest.cheapest import Refusal
     from ...workshop.changing.runout import Runout
 
@@ -64,7 +64,7 @@ def command(
 
     Both changed formulas are the nearest that keep every rule of BENCH, by what the bar contains.
     """
-    from ...constraints.bench.changing import Wish
+    from ...constraints.bench.wish import Wish
     from ...solver.cheapest.cheapest import Refusal
     from ...workshop.changing.runout import run_out
 

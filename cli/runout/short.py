@@ -12,7 +12,7 @@ from .view import made_of, mass, moves, refused_sentence, steps
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...workshop.changing.runout import Runout
 
 NAME = 40

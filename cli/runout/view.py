@@ -15,7 +15,7 @@ from ..kit.screen import heading, paragraph, table
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from ...constraints.bench.changing import Start
+    from ...constraints.bench.wish import Start
     from ...constraints.model.brief import Bench, Composition
     from ...workshop.changing.runout import Runout
 

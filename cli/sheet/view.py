@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 from ...constraints.market.caution import Moment
 from ...constraints.model.brief import Bench
 from ...constraints.model.material import Phase
-from ...workshop.batch.batch import Addition, Batch
+from ...workshop.batch.lines import Addition, Batch
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount, grams
 from ..kit.screen import heading, paragraph, table
+from .warmth import warmth_sentences
 from .words import (
     MOMENTS,
     below_cell,
@@ -20,7 +21,6 @@ from .words import (
     phase_title,
     portion_sentences,
     stock_sentences,
-    warmth_sentences,
     weigh_cell,
     weighing_sentences,
     yield_sentence,

@@ -6,15 +6,8 @@ from enum import StrEnum
 
 from ..model.material import Material
 from ..model.substance import Substance
-from .charge import (
-    WATER,
-    Parts,
-    charge_of_material,
-    charge_of_substance,
-    equilibrium,
-    in_water,
-    net_charge,
-)
+from .activity import charge_of_substance
+from .charge import WATER, Parts, charge_of_material, equilibrium, in_water, net_charge
 
 ADJUSTING = frozenset({"acid", "base", "buffer salt"})
 

@@ -21,13 +21,8 @@ from functools import cache
 
 from ..model.material import Material
 from ..model.substance import Ionisation, Substance
-from .charge import (
-    End,
-    davies,
-    molar_kilograms,
-    residual_alkalinity,
-    water_share,
-)
+from .activity import davies, molar_kilograms
+from .charge import End, residual_alkalinity, water_share
 from .constants import constants
 
 SLIP = 1e-12

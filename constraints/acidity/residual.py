@@ -5,7 +5,8 @@ from dataclasses import replace
 
 from ..model.material import Material, Span
 from ..model.substance import Substance
-from .charge import ROUNDS, SETTLED, Dispersion, davies, in_water, net_charge, strength_made
+from .activity import davies
+from .charge import ROUNDS, SETTLED, Dispersion, in_water, net_charge, strength_made
 
 
 def residual_of(material: Material, substances: Mapping[str, Substance]) -> Span | None:

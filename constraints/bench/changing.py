@@ -6,7 +6,7 @@ the bench as items that cannot be had.
 """
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,53 +19,14 @@ from ..model.stores import Stores
 from ..model.substance import Substance
 from ..rules.share import Share, none_of
 from ..values.names import Called, asked_name, nearest_names, spelt
-from ..values.problem import Problem, Problems, Where
+from ..values.problem import Problem, Problems
 from ..values.units import Dimension, Misread, parse, shown
 from .files import MATERIALS
 from .reading import contained, read_bench, read_formula, rules_over, stores_in
 
 if TYPE_CHECKING:
     from ..rules.written import Common
-
-ASKED = Where("the command line")
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """What is to change, as the maker says it.
-
-    Args:
-        without: materials that may not be used any more.
-        wanted: materials that may come in.
-        avoid: substances, classes or tags of which nothing may be in the bar.
-        prices: material -> price as written, for what is not on the shelf.
-    """
-
-    without: tuple[str, ...] = ()
-    wanted: tuple[str, ...] = ()
-    avoid: tuple[str, ...] = ()
-    prices: Mapping[str, str] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Start:
-    """Where a change starts.
-
-    Args:
-        bench: the shelf with what the formulas hold beside it, and what is not to be used as rules.
-        formulas: as they are made today.
-        without: names of the materials that may not be used.
-        wanted: names of the materials that may come in.
-        unpriced: materials of the formulas whose price is not known; they count as costing nothing.
-        ruled_out: ids of the rules that the wish added.
-    """
-
-    bench: Bench
-    formulas: tuple[Composition, ...]
-    without: tuple[str, ...]
-    wanted: tuple[str, ...]
-    unpriced: frozenset[str]
-    ruled_out: tuple[str, ...]
+from .wish import ASKED, Start, Wish
 
 
 def read_start(folder: str | Path, formulas: Iterable[str | Path], wish: Wish) -> Start | Problems:

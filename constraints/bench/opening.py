@@ -10,8 +10,8 @@ from ..model.brief import Bench, Composition
 from ..model.wanted import PriceFrom, Wanted
 from ..values.problem import Problems, sound
 from . import changing, reading, readings_reading, wanted_reading, weighings_reading
-from .changing import Start, Wish
 from .readings_reading import Readings
+from .wish import Start, Wish
 
 
 def read_bench(folder: str | Path) -> Bench:

@@ -58,7 +58,7 @@ def settled(
 
 def at_rest(found: float, assumed: float) -> bool:
     """Whether two ionic strengths [mol/kg water] give the same rows on pH."""
-    from ...constraints.acidity.charge import davies
+    from ...constraints.acidity.activity import davies
 
     return abs(davies(found) - davies(assumed)) < AT_REST
 

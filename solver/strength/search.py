@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
 
+from ...constraints.acidity.activity import davies
 from ...constraints.acidity.cell import Cell, widest
-from ...constraints.acidity.charge import davies, equilibrium, in_water
+from ...constraints.acidity.charge import equilibrium, in_water
 from ...constraints.acidity.constants import constants
 from ...constraints.acidity.prediction import bracket
 from ...constraints.model.brief import Bench, Composition

@@ -12,7 +12,8 @@ from time import perf_counter
 from barwright.constraints.bench.opening import read_bench, read_wanted
 from barwright.solver.cheapest.cheapest import cheapest
 from barwright.workshop.plan.asking import Terms
-from barwright.workshop.plan.plan import Plan, plan
+from barwright.workshop.plan.needs import Plan
+from barwright.workshop.plan.plan import plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from ...constraints.model.book import BatchMade, State, WeighedIn
 from ...constraints.model.brief import Bench
 from ...constraints.model.shelf import Lot
-from ..batch.batch import Batch
+from ..batch.lines import Batch
 
 
 def begun(bench: Bench, batch: Batch, folder: str, made: str) -> BatchMade:

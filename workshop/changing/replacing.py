@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from ...constraints.bench.changing import Start
+from ...constraints.bench.wish import Start
 from ...constraints.market.practice import figure
 from ...constraints.values.units import Dimension
 from ...solver.cheapest.cheapest import Refusal, least

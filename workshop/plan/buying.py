@@ -6,7 +6,6 @@ followed from the lot it came with to the week it is used in, so that nothing is
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil, inf
 
 from ...constraints.model.row import Row
@@ -14,7 +13,8 @@ from ...solver.program.deadline import Deadline
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
 from .bought import NOTHING, Bought, Drawn, Left, Origin, PacksBought, counted_again, orders_of
-from .horizon import Carriage, Holding, Horizon, Making, Packs
+from .heap import heaped, is_of
+from .horizon import Carriage, Horizon, Making, Packs
 
 Term = tuple[int, float]
 """A column and what is counted for a unit of it."""
@@ -287,7 +287,7 @@ class _Layout:
         drawn, left = [], []
         for source, columns in self._passing.items():
             drawn += [Drawn(source, week, x[column]) for week, (column, _) in columns.items()]
-            there = sum(h.mass for h in self._h.holdings if _is(h, source))
+            there = sum(h.mass for h in self._h.holdings if is_of(h, source))
             rest = there if not columns else x[max(columns.items())[1][1]]
             left.append(self._left(source, rest, last=bool(columns) and max(columns)))
         for name in self._h.materials():
@@ -303,7 +303,7 @@ class _Layout:
         self, name: str, x: Sequence[float], purchases: Sequence[PacksBought]
     ) -> tuple[list[Drawn], list[Left]]:
         """What keeps, drawn in the order in which it came."""
-        heaps = list(_heaps(self._h, name, purchases))
+        heaps = list(heaped(self._h, name, purchases))
         drawn = []
         for week in self._weeks:
             used = sum(mass * x[column] for column, mass in self._used[name, week])
@@ -319,25 +319,3 @@ class _Layout:
     def _left(self, source: Origin, mass: float, *, last: int) -> Left:
         worth = self._h.worth.get(source.material, 0.0) if last == self._h.weeks else 0.0
         return Left(source, mass, worth * max(mass, 0.0))
-
-
-@dataclass(slots=True)
-class _Heap:
-    """What is left of a source while it is drawn from [kg]."""
-
-    source: Origin
-    rest: float
-
-
-def _is(held: Holding, source: Origin) -> bool:
-    return Origin(held.material, 0, held.last, held.lot) == source
-
-
-def _heaps(horizon: Horizon, name: str, purchases: Sequence[PacksBought]) -> Iterator[_Heap]:
-    """What keeps of a material, in the order in which it comes, each with its kilograms."""
-    for held in horizon.holdings:
-        if held.material == name and held.last is None:
-            yield _Heap(Origin(name, 0, None, held.lot), held.mass)
-    for one in purchases:
-        if one.offer.material == name and one.offer.keeps is None:
-            yield _Heap(Origin(name, one.week, None), one.mass)

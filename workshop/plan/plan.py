@@ -2,114 +2,28 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil
 from time import monotonic
 
-from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.brief import Composition
 from ...constraints.model.shelf import Item
-from ...constraints.model.verdict import Verdict
 from ...constraints.model.wanted import Wanted
 from ...constraints.rules.judging import judge
 from ...constraints.values.problem import CheckFailedError, Problem, Problems, Where
 from ...solver.nearest.distance import Stage, changed
 from ...solver.program.fixed_point import ionic_strength
-from ...solver.program.outcome import Infeasible, Stopped, Unbounded
+from ...solver.program.outcome import Stopped
 from ..batch.batch import mix_mass
 from .asking import Terms, horizon_of, items_of, missing
 from .bought import Bought
 from .buying import buy
 from .composing import Asked, composition_of
 from .horizon import Horizon
+from .needs import Bar, Need, NoPlan, Plan
 from .order import Planned, in_order
 
 MOST_ROUNDS = 6
 """Rounds in which the ionic strength of a formula that is free comes to rest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Bar:
-    """One kind of bar of a plan.
-
-    Args:
-        bench: its bench.
-        formula: what it is made of today.
-        composition: what it is made of by the plan.
-        verdicts: every rule's.
-        changed: how much of it is another substance than today [kg/kg].
-        masses: [weeks] mix made in each week [kg].
-    """
-
-    bench: Bench
-    formula: Composition
-    composition: Composition
-    verdicts: tuple[Verdict, ...]
-    changed: float
-    masses: tuple[float, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """One material over the whole plan.
-
-    Args:
-        material: its name.
-        needed: in all [kg].
-        there: in stock now, and usable in time [kg]; ``None`` where it was not counted.
-        short: needed and not there [kg].
-        ordered: by the plan [kg].
-        left: at the end [kg].
-        best_before: the first day after which some of what is left is past its best, or empty.
-    """
-
-    material: str
-    needed: float
-    there: float | None
-    short: float
-    ordered: float
-    left: float
-    best_before: str
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """A plan.
-
-    Args:
-        terms: what it assumes.
-        weeks: how many.
-        bars: every kind of bar.
-        batches: in the order they are made.
-        needs: every material.
-        bought: orders, lots and costs.
-        in_time: whether it was proved within the gap asked for; else the time ran out before.
-    """
-
-    terms: Terms
-    weeks: int
-    bars: tuple[Bar, ...]
-    batches: tuple[Planned, ...]
-    needs: tuple[Need, ...]
-    bought: Bought
-    in_time: bool
-
-    @property
-    def outlay(self) -> float:
-        """What the orders cost, with shipping [money]."""
-        return sum(one.goods + one.shipping for one in self.bought.orders)
-
-
-@dataclass(frozen=True, slots=True)
-class NoPlan:
-    """No plan makes the bars that are wanted.
-
-    Args:
-        why: what the solver said.
-        cannot_be_had: materials that a formula needs and nobody offers, with what is missing [kg].
-    """
-
-    why: Infeasible | Unbounded | Stopped
-    cannot_be_had: tuple[tuple[str, float], ...]
 
 
 def plan(wanted: Sequence[Wanted], terms: Terms) -> Plan | NoPlan | Problems:
@@ -215,9 +129,6 @@ def _bars(asked: Sequence[Asked], horizon: Horizon, bought: Bought) -> Iterator[
         yield Bar(one.bench, one.formula, made, verdicts, apart, one.masses)
 
 
-# --- the question ---------------------------------------------------------------------------------
-
-
 def _problems(wanted: Sequence[Wanted], terms: Terms) -> Iterator[Problem]:
     if not wanted:
         yield Problem(Where("wanted"), "no bars", "bars that are wanted")
@@ -248,9 +159,6 @@ def _breaking(wanted: Sequence[Wanted]) -> Iterator[Problem]:
         if broken:
             found = f"{one.formula.name}, which breaks {', '.join(broken)}"
             yield Problem(one.where, found, "a formula that keeps its rules, or --free")
-
-
-# --- the answer -----------------------------------------------------------------------------------
 
 
 def _of(one: Wanted, bars: Sequence[Bar]) -> Composition:

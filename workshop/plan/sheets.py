@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from ...constraints.model.brief import Bench
-from ..batch.batch import Batch, Refused, batch
+from ..batch.batch import batch
+from ..batch.lines import Batch, Refused
+from .needs import Plan
 from .order import Planned
-from .plan import Plan
 
 
 def sheets(plan: Plan) -> Iterator[tuple[Planned, Batch | Refused]]:
