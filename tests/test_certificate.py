@@ -255,7 +255,9 @@ def test_a_gap_says_no_more_than_it_proves(published):
     assert isinstance(proof, ProvedGap)
     body = json.loads(json.dumps(certificate(asked, proof)))
     # 29 in coins of 11 takes at least 29/11 of them; 11 + 11 + 5 + 1 + 1 is 5
-    assert verify(body, asked) == Verified("gap", Fraction(5), Fraction(29, 11))
+    assert verify(body, asked) == Verified(
+        "gap", Fraction(5), Fraction(29, 11), rows=len(asked.rows)
+    )
     assert isinstance(verify(resealed({**body, "kind": "optimal"})), Rejected)
 
 

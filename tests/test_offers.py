@@ -162,7 +162,7 @@ def test_an_answer_names_the_offer_that_priced_it(barwright, tmp_path):
     folder.mkdir()
     (folder / "brief.toml").write_text(BRIEF, "utf-8")
     (folder / "shelf.csv").write_text(SHELF, "utf-8")
-    done = barwright("cheapest", str(folder))
+    done = barwright("cheapest", str(folder), "--all")
     said = " ".join(done.stdout.split())
     assert "from Mill Lane cs (5 kg)." in said
     assert "kao (" not in said

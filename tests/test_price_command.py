@@ -104,7 +104,7 @@ def test_whole_packs_are_listed_with_what_is_left_over(barwright):
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("--packaging", "0.30"), "a sum with its currency"),
+        (("--packaging", "some"), "a sum with its currency"),
         (("--packaging", "0.30 USD"), "the currency of the brief"),
         (("--margin", "100 %"), "less than 100 %"),
         (("--at", "0 EUR"), "a price of nothing"),

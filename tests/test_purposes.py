@@ -251,5 +251,5 @@ def test_check_and_label_tell_changes_to_come(barwright, examples, tmp_path) -> 
     new = '"corn starch, native" = "8.65 %"\n"talc, cosmetic grade" = "1 %"'
     formula.write_text(text.replace(old, new), encoding="utf-8")
     for command in ("check", "label"):
-        done = barwright(command, str(bench), str(formula))
+        done = barwright(command, str(bench), str(formula), "--all")
         assert "proposed talc as carcinogenic" in " ".join(done.stdout.split()), command

@@ -102,7 +102,8 @@ def command(
         from ..sheet.correcting import show_corrections
 
         view(console, bench, made, found)
-        show_corrections(console, otherwise)
+        if everything:
+            show_corrections(console, otherwise)
 
     answered(
         "batch",

@@ -1,11 +1,12 @@
 """The one way out: whatever ends a command early is told here, as table or JSON, with its code."""
 
+import os
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 
 import typer
 
-from ...constraints.values.problem import CheckFailedError, InputError
+from ...constraints.values.problem import CheckFailedError, InputError, refuse
 from .exit import Exit
 from .problems import failed_sentence, tell
 from .screen import complain
@@ -21,6 +22,7 @@ def ended(words: Sequence[str], act: Callable[[], object]) -> int:
         act: does it; gives an exit code, or nothing where all went well.
     """
     try:
+        _refuse_unwritable(words)
         code = act()
     except InputError as error:
         tell(error.problems, as_json=wants_json(words))
@@ -36,6 +38,15 @@ def ended(words: Sequence[str], act: Callable[[], object]) -> int:
     except typer.Abort:
         return Exit.OUR_FAILURE
     return code if isinstance(code, int) else Exit.DONE
+
+
+def _refuse_unwritable(words: Sequence[str]) -> None:
+    """Turn down signs that no file name and no screen can hold: half of a pair alone."""
+    for word in words:
+        try:
+            os.fsencode(word)
+        except UnicodeEncodeError:
+            refuse("the command line", ascii(word), "a text of whole signs")
 
 
 def wants_json(words: Sequence[str]) -> bool:

@@ -87,7 +87,7 @@ def files_of(path: Path, tables: Sequence[Named]) -> tuple[tuple[Path, str], ...
 
     >>> one = Named("rules", ("rule",), ("rule",), ({"rule": "=1+1"},))
     >>> files_of(Path("answer.csv"), [one])[0][1]
-    "rule\\n'=1+1\\n"
+    "rule\n'=1+1\n"
     """
     if len(tables) == 1:
         return ((path, _csv(tables[0])),)

@@ -4,7 +4,7 @@ Case and spaces never count. On the command line a part of a name will do where 
 has it; in a file a name is written out, so that a new material never changes what an old file says.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from functools import lru_cache
 
 from .problem import InputError, Problem, Problems, Where, shown
@@ -103,6 +103,7 @@ def asked_name(where: Where, name: str, known: Iterable[str], expected: str) -> 
         known: names to choose from.
         expected: what it should be, as "a material on the shelf".
     """
+    known = known if isinstance(known, Collection) else tuple(known)  # it is read twice
     found = meant(name, known)
     if len(found) == 1:
         return found[0]
