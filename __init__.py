@@ -33,6 +33,7 @@ if TYPE_CHECKING:
         read_wanted,
         read_weighings,
     )
+    from barwright.constraints.bench.schema import File, schema_of
     from barwright.constraints.bench.starting import new_bench
     from barwright.constraints.bench.wish import Start, Wish
     from barwright.constraints.bench.writing import formula_text, write_atomically
@@ -138,6 +139,8 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "schema_of": "constraints.bench.schema",
+    "File": "constraints.bench.schema",
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
     "Asked": "solver.strength.certificate",
@@ -339,6 +342,7 @@ __all__ = [
     "Explained",
     "Explaining",
     "Family",
+    "File",
     "Fill",
     "Finding",
     "Infeasible",
@@ -461,6 +465,7 @@ __all__ = [
     "run_out",
     "safely",
     "sample_of",
+    "schema_of",
     "sensitivity",
     "shares_of",
     "sheets",
