@@ -5,7 +5,7 @@ from pathlib import Path
 
 from ...constraints.model.brief import Bench
 from ...constraints.values.names import the_name
-from ...constraints.values.problem import Problem, Where, refuse, refuse_all
+from ...constraints.values.problem import Problem, Where, refuse, refuse_all, sound
 from ...constraints.values.units import Dimension, Misread, parse
 from ...solver.scenarios.question import Question
 
@@ -77,10 +77,9 @@ def _history(bench: Bench, path: Path) -> tuple[Mapping[str, float], ...]:
     """A table of prices [money/kg]: materials in its first line, one state of the market a line."""
     import csv
 
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        refuse(str(path), str(error), "a table of prices as CSV")
+    from ...constraints.bench.files import text_in
+
+    text = sound(text_in(path, "a table of prices as CSV"))
     lines = list(csv.reader(text.splitlines(), delimiter=";" if ";" in text else ","))
     if len(lines) < 2:
         refuse(str(path), "no prices", "materials in the first line, then one line a date")

@@ -72,6 +72,8 @@ def begun(path: Path, sweep: "Sweep", block: int) -> int:
     """
     if not path.exists():
         return 0
+    if not path.is_file():
+        refuse(str(path), "a folder, a device or a pipe", "the name of a file")
     text = path.read_text(encoding="utf-8")
     lines = text.splitlines(keepends=True)
     if not lines or lines[0] != first_line(sweep):

@@ -15,6 +15,7 @@ from pathlib import Path
 from ..model.book import BatchMade, State
 from ..values.problem import InputError, Problem, Problems, refuse, sound
 from .book_reading import batch_in, batch_text
+from .files import content_of, is_folder
 from .stock_writing import with_stock_changed
 from .writing import write_atomically
 
@@ -28,21 +29,41 @@ def read_book(workshop: str | Path) -> tuple[BatchMade, ...]:
     Raises:
         InputError: when something in its files is wrong.
     """
-    folder = Path(workshop) / BOOK
+    folder = _book_of(workshop)
     if not folder.is_dir():
         return ()
     with _locked(folder):
         return _read(folder)
 
 
+def _book_of(workshop: str | Path) -> Path:
+    """Where a workshop keeps its book; the workshop is there."""
+    there = is_folder(Path(workshop))
+    if isinstance(there, Problem):
+        raise InputError(Problems((there,)))
+    if not there:
+        found = "no folder" if Path(workshop).exists() else "no such folder"
+        refuse(str(workshop), found, "the folder of a workshop")
+    return Path(workshop) / BOOK
+
+
 def _read(folder: Path) -> tuple[BatchMade, ...]:
     read = [
-        batch_in(str(path), path.read_bytes(), path.stem) for path in sorted(folder.glob("*.toml"))
+        batch_in(str(path), _content(path), path.stem) for path in sorted(folder.glob("*.toml"))
     ]
     problems = [one for each in read if isinstance(each, Problems) for one in each.items]
     if problems:
         raise InputError(Problems(tuple(problems)))
     return tuple(one for one in read if isinstance(one, BatchMade))
+
+
+def _content(path: Path) -> bytes:
+    content = content_of(path, str(path))
+    if content is None:
+        refuse(str(path), "no such file", "a file of the book")
+    if isinstance(content, Problem):
+        raise InputError(Problems((content,)))
+    return content
 
 
 def open_batch(workshop: str | Path, batch: BatchMade) -> BatchMade:
@@ -51,7 +72,7 @@ def open_batch(workshop: str | Path, batch: BatchMade) -> BatchMade:
     Raises:
         InputError: when it cannot be written.
     """
-    folder = Path(workshop) / BOOK
+    folder = _book_of(workshop)
     folder.mkdir(exist_ok=True)
     with _locked(folder):
         taken = {path.stem for path in folder.glob("*.toml")}
@@ -83,14 +104,14 @@ def undo_batch(workshop: str | Path, number: str) -> BatchMade:
 def _turned(
     workshop: str | Path, number: str, to: State, signed: Callable[[float], float]
 ) -> BatchMade:
-    root = Path(workshop)
-    folder = root / BOOK
+    folder = _book_of(workshop)
+    root = folder.parent
     path = folder / f"{number}.toml"
     if not path.is_file():
         there = sorted(one.stem for one in folder.glob("*.toml")) if folder.is_dir() else []
         refuse(str(path), "no such batch", "a batch of the book", tuple(there[-3:]))
     with _locked(folder):
-        batch = sound(batch_in(str(path), path.read_bytes(), number))
+        batch = sound(batch_in(str(path), _content(path), number))
         if (batch.state is State.CLOSED) == (to is State.CLOSED):
             refuse(str(path), f"a batch that is {batch.state}", _EXPECTED[to])
         changes = {(one.material, one.lot): 0.0 for one in batch.weighed}
@@ -99,7 +120,7 @@ def _turned(
         shelf = root / SHELF
         if not shelf.is_file():
             refuse(str(shelf), "no such file", "a shelf.csv here, of which the stock is lowered")
-        text = sound(with_stock_changed(str(shelf), shelf.read_bytes(), changes))
+        text = sound(with_stock_changed(str(shelf), _content(shelf), changes))
         turned = replace(batch, state=to)
         _journalled(folder, {shelf: text, path: batch_text(turned)})
         return turned

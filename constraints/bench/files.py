@@ -3,7 +3,8 @@
 from pathlib import Path
 
 from ..values.door import LARGEST
-from ..values.problem import Problem, Where
+from ..values.problem import Problem, Problems, Where
+from ..values.text import text_of
 
 BRIEF, SHELF, SHELF_BOOK = "brief.toml", "shelf.csv", "shelf.xlsx"
 MATERIALS, WORKSHOP = "materials.toml", "workshop.toml"
@@ -26,6 +27,24 @@ def content_of(path: str | Path, shown_as: str) -> bytes | Problem | None:
         return None
     except (OSError, ValueError) as error:
         return Problem(Where(shown_as), worded(error), "a file that can be read")
+
+
+def text_in(path: str | Path, expected: str) -> str | Problems:
+    """The text of a file that must be there, or what keeps it from being read.
+
+    Args:
+        path: of the file, shown as it was written.
+        expected: what should be there.
+    """
+    shown_as = str(path)
+    content = content_of(path, shown_as)
+    if content is None:
+        content = Problem(Where(shown_as), "no such file", expected)
+    if isinstance(content, Problem):
+        return Problems((content,))
+    problems: list[Problem] = []
+    text = text_of(shown_as, content, problems)
+    return Problems(tuple(problems)) if text is None else text
 
 
 def is_folder(path: Path) -> bool | Problem:

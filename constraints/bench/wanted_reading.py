@@ -9,7 +9,7 @@ from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.sheet import Line, Sheet
 from ..values.units import Dimension, Misread, parse, shown
-from .files import BRIEF
+from .files import BRIEF, content_of
 from .reading import read_bench, read_formula
 
 COLUMNS = ("formula", "bars", "week", "fill")
@@ -54,13 +54,11 @@ def _lines(
     path: Path, columns: tuple[str, ...], needed: tuple[str, ...], problems: list[Problem]
 ) -> list[Line]:
     shown_as = str(path)
-    try:
-        content = path.read_bytes()
-    except FileNotFoundError:
-        problems.append(Problem(Where(shown_as), "no such file", f"a sheet of {columns[0]}s"))
-        return []
-    except (OSError, ValueError) as error:
-        problems.append(Problem(Where(shown_as), str(error), "a file that can be read"))
+    content = content_of(path, shown_as)
+    if content is None:
+        content = Problem(Where(shown_as), "no such file", f"a sheet of {columns[0]}s")
+    if isinstance(content, Problem):
+        problems.append(content)
         return []
     return Sheet(shown_as, columns, needed, problems).lines(content)
 
