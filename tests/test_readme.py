@@ -7,6 +7,7 @@ import subprocess
 import sys
 
 import pytest
+from conftest import ROOT
 
 CONSOLE = re.compile(r"```console\n\$ (.+?)\n(.*?)\n```", re.DOTALL)
 LINK = re.compile(r"\]\(([^)#:]+)\)")
@@ -36,8 +37,6 @@ def follows(printed, shown):
 
 
 def shown_commands():
-    from conftest import ROOT
-
     return CONSOLE.findall((ROOT / "README.md").read_text(encoding="utf-8"))
 
 
@@ -75,23 +74,23 @@ def test_the_examples_page_names_commands_that_run(pages, root, barwright):
         assert done.returncode == 0, (line, done.stdout, done.stderr)
 
 
-def library_example(pages, root):
+def library_example(root):
     """The examples of the library, one after the other as one program."""
-    text = pages[root / "README.md"]
+    text = (root / "docs" / "pages" / "tasks" / "library.md").read_text(encoding="utf-8")
     return "\n".join(re.findall(r"```python\n(.*?)```", text, re.DOTALL))
 
 
-def test_the_library_example_runs(pages, root, monkeypatch, capsys):
+def test_the_library_example_runs(root, monkeypatch, capsys):
     monkeypatch.chdir(root)
-    example = library_example(pages, root)
+    example = library_example(root)
     assert example.startswith("import barwright")
-    exec(compile(example, "README.md", "exec"), {})  # noqa: S102  (our own page)
+    exec(compile(example, "library.md", "exec"), {})  # noqa: S102  (our own page)
     assert "EUR/kg" in capsys.readouterr().out
 
 
-def test_the_library_example_passes_a_strict_look_at_its_types(pages, root, tmp_path):
+def test_the_library_example_passes_a_strict_look_at_its_types(root, tmp_path):
     example = tmp_path / "example.py"
-    example.write_text(library_example(pages, root), encoding="utf-8")
+    example.write_text(library_example(root), encoding="utf-8")
     done = subprocess.run(
         [sys.executable, "-m", "mypy", "--strict", "--cache-dir", str(tmp_path), str(example)],
         cwd=tmp_path,  # so that the package is found as it is installed
@@ -115,18 +114,17 @@ def test_every_command_stands_in_the_readme(pages, root):
         assert f"`barwright {name} " in pages[root / "README.md"]
 
 
-def documented_keys():
-    from conftest import ROOT
+JSON_PAGE = ROOT / "docs" / "pages" / "reference" / "json.md"
 
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    table = re.search(r"### As JSON\n(.*?)\n### ", text, re.DOTALL)
-    assert table is not None
-    rows = re.findall(r"^\| `(\w+)` \| (.+) \|$", table[1], re.MULTILINE)
+
+def documented_keys():
+    text = JSON_PAGE.read_text(encoding="utf-8")
+    rows = re.findall(r"^\| `(\w+)` \| (.+) \|$", text, re.MULTILINE)
     return {name: re.findall(r"`(\w+)`", keys) for name, keys in rows}
 
 
 @pytest.mark.parametrize("name", [name for name in documented_keys() if name != "book"])
-def test_the_keys_of_each_json_document_are_those_the_readme_names(name, barwright):
+def test_the_keys_of_each_json_document_are_those_the_documentation_names(name, barwright):
     from test_golden import COMMANDS as PAGES
 
     words = next(words for words in PAGES.values() if words[0] == name)
@@ -134,8 +132,8 @@ def test_the_keys_of_each_json_document_are_those_the_readme_names(name, barwrig
     assert list(form) == ["schema", "command", *documented_keys()[name]]
 
 
-def test_the_json_of_rules_and_parts_is_what_the_readme_says(barwright, pages, root):
+def test_the_json_of_rules_and_parts_is_what_the_documentation_says(barwright):
     form = json.loads(barwright("cheapest", "examples/oily-hair", "--format", "json").stdout)
-    text = pages[root / "README.md"]
+    text = JSON_PAGE.read_text(encoding="utf-8")
     for part in (form["rules"][0], form["composition"][0], form["binding"][0]):
         assert all(f"`{key}`" in text for key in part)

@@ -340,13 +340,6 @@ def test_every_command_works_with_a_kind_from_outside(words, shown, bench, folde
         assert "wax money" in out
 
 
-def test_the_readme_tells_of_every_kind_of_rule(root):
-    page = (root / "README.md").read_text(encoding="utf-8")
-    for written in kinds():
-        if written.key != spending.WRITTEN.key:
-            assert f"| `{written.example}` | {written.says} |" in page
-
-
 def test_many_lots_are_judged_as_each_of_them(bench, finding):
     lots = drawn(bench, finding.composition, count=6)
     for rule in rules(bench):
