@@ -20,8 +20,8 @@ FINE = 'step = "0.01 g"\ncapacity = "300 g"\nleast = "0.5 g"'
 
 LAVENDER = """[rules."lavender"]
 share_of = "material:lavender oil, true"
-min = "0.299 %"
-max = "0.301 %"
+min = "0.2999 %"
+max = "0.3001 %"
 kind = "house"
 because = "the scent is known"
 

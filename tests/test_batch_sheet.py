@@ -6,6 +6,7 @@ import subprocess
 from html.parser import HTMLParser
 
 import pytest
+from barwright.cli.sheet.type_size import SIZES, TWO_SIDES, type_size
 from blends import standalone
 
 OILY, DRY = "examples/oily-hair", "examples/dry-hair"
@@ -115,6 +116,25 @@ def test_a_file_that_is_there_is_kept_unless_asked(barwright, tmp_path):
     assert path.read_text(encoding="utf-8") == "mine"
     written(barwright, tmp_path, OILY, "--overwrite")
     assert path.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+
+
+def test_a_refusal_to_write_over_a_sheet_names_the_option_that_does(barwright, tmp_path):
+    path = tmp_path / "sheet.html"
+    path.write_text("mine", encoding="utf-8")
+    formula = f"{OILY}/formulas/today.toml"
+    done = barwright("batch", OILY, formula, "--bars", "12", "--html", str(path))
+    assert "--overwrite" in done.stderr
+
+
+def test_a_sheet_with_less_on_it_is_printed_larger():
+    row = "<tr><th>a material of some length</th><td>12.34</td></tr>"
+    sizes = [
+        type_size("Bar", f"<table>{row * rows}</table>" + "<p>" + "word " * words + "</p>")
+        for rows, words in ((5, 50), (20, 600), (25, 1200), (25, 1400))
+    ]
+    assert sizes == sorted(sizes, reverse=True)
+    assert sizes[0] == SIZES[0] > sizes[2]
+    assert type_size("Bar", row * 400) == TWO_SIDES
 
 
 @pytest.fixture(scope="module")

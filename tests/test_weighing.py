@@ -1,5 +1,6 @@
 """Weights are whole scale steps, add up exactly, and keep every rule for what is really weighed."""
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from math import inf
@@ -292,6 +293,46 @@ def test_cheapest_first_finds_the_cheapest_of_the_whole_grid(
         return
     assert isinstance(found, Weighed)
     assert found.cost == pytest.approx(float(min(cost for _, cost, _ in points)), abs=1e-9)
+
+
+@settings(max_examples=20, deadline=None)
+@given(small_problems())
+def test_a_batch_that_cannot_be_weighed_exactly_is_weighed_with_a_little_left_over(
+    problem: tuple[Rows, dict[str, float], dict[str, float], int],
+) -> None:
+    """By brute force over every total from the batch to a half more of it."""
+    rows, ideal, prices, grams = problem
+    found = weigh(rows, ideal, prices, (GRAM,), grams / 1000, bigger=(), leftover=0.5)
+    if any(Fraction(f"{share:.12g}") * grams < Fraction(1, 2) for share in ideal.values()):
+        return
+    exact = brute_force(rows, ideal, prices, grams)
+    totals = range(grams + 1, grams + grams // 2 + 1)
+    more = [point for total in totals for point in brute_force(rows, ideal, prices, total)]
+    if not exact and not more:
+        assert isinstance(found, Unweighable)
+        return
+    assert isinstance(found, Weighed)
+    assert kept_exactly(rows, found)
+    if exact:
+        assert found.batch == found.asked
+        return
+    assert found.asked < found.batch <= 1.5 * found.asked + 1e-12
+    ideals = [Fraction(f"{ideal[name]:.12g}") * grams for name in rows.materials]
+    nearest = min(
+        sum(abs(n - g) / g for n, g in zip(steps, ideals, strict=True)) for _, _, steps in more
+    )
+    assert found.distance == pytest.approx(float(nearest), abs=1e-6)
+    for weight in found.weights:
+        assert weight.ideal == pytest.approx(ideal[weight.material] * found.batch)
+
+
+def test_the_cup_under_a_load_counts_against_what_a_balance_carries() -> None:
+    """290 g do not go on a balance for 300 g in a cup of 12 g, tared or not."""
+    rows, ideal, prices = rows_over(("a", "b")), {"a": 0.29, "b": 0.71}, {"a": 1.0, "b": 1.0}
+    for cup, on in ((0.0, "fine"), (0.012, "coarse")):
+        found = weigh(rows, ideal, prices, (replace(FINE, cup=cup), COARSE), 1.0)
+        assert isinstance(found, Weighed)
+        assert found.weights[0].balance == on
 
 
 # Published cases. Both: Hillier & Lieberman, Introduction to Operations Research, "Some

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from ...constraints.model.brief import Bench
 from ...workshop.acid.correcting import Corrected
 from ...workshop.batch.lines import Batch
+from ...workshop.heat.warming import Warmed
 from ...workshop.heat.warmth import Warmth
 from ..costing.as_json import costing_form
 from ..kit.as_json import source_form, verdict_form
@@ -22,9 +23,22 @@ def batch_form(
         "units": {"mass": "kg", "temperature": "degC", "money": bench.brief.currency},
         "bars": batch.bars,
         "mix": batch.weighed.batch,
+        "more_than_asked": batch.more,
         "vessel_balance": batch.vessel_balance,
         "plain_rounding_breaks": list(batch.weighed.plain_breaks),
         "additions": _additions(batch),
+        "off_the_formula": [{"material": name, "relative": by} for name, by in batch.departures],
+        "half_a_step_breaks": [
+            {
+                "material": one.material,
+                "more": one.over,
+                "by": one.by,
+                "rules": list(one.broken),
+                "ph": one.ph,
+            }
+            for one in batch.slips
+        ],
+        "not_with_its_carrier": [{"material": name, "into": into} for name, into in batch.alone],
         "rules": [verdict_form(verdict) for verdict in batch.verdicts],
         "temperatures": None if batch.warmth is None else _warmth(batch.warmth),
         "portions": {
@@ -66,6 +80,7 @@ def _additions(batch: Batch) -> list[dict[str, object]]:
             "vessel_reading": one.reading,
             "add_below": one.add_below,
             "cautions": list(one.cautions),
+            "into": one.into,
         }
         for one in batch.additions
     ]
@@ -88,9 +103,21 @@ def _warmth(warmth: Warmth) -> dict[str, object]:
             "warm_powders_to": mixing.warm_to,
             "hold_back": mixing.hold_back,
         },
+        "together": _together(warmth.together),
+        "room_colder_than": warmth.cold_below,
         "after_cool_down": warmth.finished,
         "overheated": _met(warmth.overheated),
         "moved_to_cool_down": _met(warmth.moved),
+    }
+
+
+def _together(together: Warmed | None) -> dict[str, object] | None:
+    if together is None:
+        return None
+    return {
+        "ways": [{"warm": way.value, "celsius": celsius} for way, celsius in together.ways],
+        "reaches": together.reaches,
+        "enough": together.enough,
     }
 
 

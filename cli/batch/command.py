@@ -1,5 +1,6 @@
 """``barwright batch``: a sheet for the bench."""
 
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -96,19 +97,19 @@ def command(
     from .short import show_short_batch
 
     view = show_batch if everything else show_short_batch
-    otherwise = _corrections(bench, made)
+    otherwise = cache(lambda: _corrections(bench, made))
 
     def whole(console: "Console") -> None:
         from ..sheet.correcting import show_corrections
 
         view(console, bench, made, found)
         if everything:
-            show_corrections(console, otherwise)
+            show_corrections(console, otherwise())
 
     answered(
         "batch",
         shown,
-        lambda: batch_form(bench, made, otherwise),
+        lambda: batch_form(bench, made, otherwise()),
         whole,
     )
 

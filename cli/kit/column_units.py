@@ -22,7 +22,7 @@ ENDINGS: Mapping[str, str] = {
     ),
     **dict.fromkeys(
         ("gap", "margin", "leftover worth", "dilution", "risk", "sold share", "probability",
-         "quantiles", "sweep materials used"),
+         "quantiles", "sweep materials used", "relative"),
         FRACTION),
     # masses
     **dict.fromkeys(
@@ -31,7 +31,7 @@ ENDINGS: Mapping[str, str] = {
          "spread", "for doubt", "given away", "saved a bar", "tolerable shortfall",
          "press at least", "portions dried", "portions readings", "net held", "net when sold",
          "mix by week", "parts", "batch", "each", "rest", "ways hold back", "step of balance",
-         "corrections amount", "corrections room"),
+         "corrections amount", "corrections room", "more than asked", "half a step breaks by"),
         MASS,
     ),
     # money
@@ -59,7 +59,7 @@ ENDINGS: Mapping[str, str] = {
          "waxes liquid above", "cool down below", "after cool down", "add below",
          "add below degC", "moved to cool down limit", "moved to cool down meets", "wait until",
          "warm bowl to",
-         "heat hot phases to", "warm powders to"),
+         "heat hot phases to", "warm powders to", "celsius", "reaches", "room colder than"),
         TEMPERATURE,
     ),
     # acidity

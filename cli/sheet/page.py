@@ -10,10 +10,13 @@ from ...constraints.model.material import Phase
 from ...workshop.batch.lines import Addition, Batch
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount
+from ..kit.one_screen import counted
+from .type_size import type_size
 from .view import reading_cell
 from .warmth import warmth_sentences
 from .words import (
     MOMENTS,
+    alone_sentences,
     below_cell,
     care,
     cautions_at,
@@ -21,6 +24,7 @@ from .words import (
     marks,
     phase_title,
     portion_sentences,
+    stirring_sentences,
     stock_sentences,
     weigh_cell,
     weighing_sentences,
@@ -36,9 +40,9 @@ PAGE = Template("""<!DOCTYPE html>
 @page { size: A4; margin: 9mm 10mm; }
 * { box-sizing: border-box; }
 body { margin: 0 auto; max-width: 190mm; padding: 0 0.3mm; color: #000; background: #fff;
-  font: 7.6pt/1.22 "Liberation Sans", Arial, Helvetica, sans-serif; }
-h1 { font-size: 12pt; margin: 0 0 1mm; }
-h2 { font-size: 8.4pt; margin: 1.3mm 0 0.3mm; border-bottom: 0.3mm solid #000; }
+  font: ${size}pt/1.22 "Liberation Sans", Arial, Helvetica, sans-serif; }
+h1 { font-size: 1.55em; margin: 0 0 1mm; }
+h2 { font-size: 1.1em; margin: 1.3mm 0 0.3mm; border-bottom: 0.3mm solid #000; }
 p, ul { margin: 0 0 0.2mm; }
 ul { padding-left: 4mm; list-style: none; }
 li { text-indent: -4mm; }
@@ -67,8 +71,10 @@ $body
 
 def sheet_html(bench: Bench, batch: Batch, fill: Fill | None) -> str:
     """The sheet of a batch as an HTML document."""
-    title = f"{bench.brief.name}: {batch.bars} bars, {amount(batch.weighed.batch)} of mix"
-    return PAGE.substitute(title=escape(title), body="\n".join(_body(bench, batch, fill)))
+    bars = counted(batch.bars, "bar")
+    title = f"{bench.brief.name}: {bars}, {amount(batch.weighed.batch)} of mix"
+    body = "\n".join(_body(bench, batch, fill))
+    return PAGE.substitute(title=escape(title), body=body, size=f"{type_size(title, body):g}")
 
 
 def _body(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator[str]:
@@ -76,7 +82,7 @@ def _body(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator[str]:
     yield _blanks(("Batch number", "Date", "Made by", "Checked by"))
     yield _part("Before", [], batch, Moment.BEFORE)
     short = [line for line in stock_sentences(bench, batch) if batch.short and line[:5] == "Short"]
-    weighing = " ".join([*short, *weighing_sentences(bench, batch)])
+    weighing = " ".join([*short, *weighing_sentences(bench, batch), *alone_sentences(batch)])
     yield _part("Weighing", [weighing], batch, Moment.WEIGHING)
     yield _weigh_out(bench, batch)
     yield _part("Temperatures", warmth_sentences(bench, batch))
@@ -136,7 +142,8 @@ def _phase(bench: Bench, batch: Batch, phase: Phase) -> str:
 
 
 def _phase_cautions(batch: Batch, phase: Phase) -> str:
-    cautions = _cautions(batch, MOMENTS[phase])
+    said = "".join(f"<p>{escape(sentence)}</p>" for sentence in stirring_sentences(batch, phase))
+    cautions = f"{said}{_cautions(batch, MOMENTS[phase])}"
     return f'<tr><td colspan="8">{cautions}</td></tr>' if cautions else ""
 
 

@@ -9,10 +9,12 @@ from ...constraints.model.material import Phase
 from ...workshop.batch.lines import Addition, Batch
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount, grams
+from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, table
 from .warmth import warmth_sentences
 from .words import (
     MOMENTS,
+    alone_sentences,
     below_cell,
     care,
     cautions_at,
@@ -20,6 +22,7 @@ from .words import (
     marks,
     phase_title,
     portion_sentences,
+    stirring_sentences,
     stock_sentences,
     weigh_cell,
     weighing_sentences,
@@ -37,14 +40,17 @@ WEIGH, VESSEL, BELOW, CARE, ON = "weigh g", "vessel g", "< °C", "care", "on"
 def show_batch(console: "Console", bench: Bench, batch: Batch, fill: Fill | None) -> None:
     """The whole answer of ``batch``."""
     mix = amount(batch.weighed.batch)
-    paragraph(console, f"{bench.brief.name}, {batch.name}: {batch.bars} bars, {mix} of mix")
+    bars = counted(batch.bars, "bar")
+    paragraph(console, f"{bench.brief.name}, {batch.name}: {bars}, {mix} of mix")
     _show_part(console, "Stock", stock_sentences(bench, batch))
     _show_part(console, "Before", (), batch, Moment.BEFORE)
-    _show_part(console, "Weighing", weighing_sentences(bench, batch), batch, Moment.WEIGHING)
+    weighing = (*weighing_sentences(bench, batch), *alone_sentences(batch))
+    _show_part(console, "Weighing", weighing, batch, Moment.WEIGHING)
     for phase in Phase:
         additions = [one for one in batch.additions if one.phase is phase]
         if additions:
-            _show_part(console, phase_title(phase, batch), (), batch, MOMENTS[phase])
+            told = stirring_sentences(batch, phase)
+            _show_part(console, phase_title(phase, batch), told, batch, MOMENTS[phase])
             console.print(phase_table(bench, batch, additions))
     _show_part(console, "Temperatures", warmth_sentences(bench, batch))
     _show_part(console, "Portions", portion_sentences(bench, batch, fill))

@@ -6,6 +6,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.material import Phase
 from ...workshop.batch.lines import Batch
 from ...workshop.heat.heat import Miss, Mixing
+from ...workshop.heat.warming import Warmed, Way
 from ...workshop.heat.warmth import Warmth
 from ..kit.numbers import amount, celsius, percent
 
@@ -19,6 +20,12 @@ def warmth_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
         yield "Nothing is heated, or it is not known what melts: no temperature is predicted."
         return
     mixing, room = warmth.mixing, bench.brief.room
+    if warmth.cold_below is not None:
+        yield (
+            f"A room of {celsius(room)} is cold ({celsius(warmth.cold_below)} and more is usual): "
+            "more heat is lost than is reckoned with here, and fats and syrups set or thicken in "
+            "their jars. Stand jars, vessel and moulds in the warm beforehand, and work swiftly."
+        )
     yield (
         f"With water and melt at {celsius(warmth.heat_to)} and the rest at {celsius(room)}, the "
         f"mix comes to {celsius(mixing.temperature)} before cool-down{_range(mixing)}."
@@ -27,7 +34,7 @@ def warmth_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
         least = celsius(mixing.melts_by, side="least")
         yield f"So cool not every wax melts: heat to {least} at least, or lumps stay in the bar."
     yield from _window(mixing)
-    yield from _ways(bench, mixing)
+    yield from _ways(bench, warmth)
     yield from _overheated(batch, warmth)
     yield (
         f"After cool-down it is at {celsius(warmth.finished)}. Heat lost to the room is left out: "
@@ -54,14 +61,15 @@ def _window(mixing: Mixing) -> Iterator[str]:
         yield f"{sentence[0].upper()}{sentence[1:]}{fits}."
 
 
-def _ways(bench: Bench, mixing: Mixing) -> Iterator[str]:
+def _ways(bench: Bench, warmth: Warmth) -> Iterator[str]:
+    mixing = warmth.mixing
     sets, hot = Miss.WAX_SETS in mixing.misses, Miss.TOO_HOT in mixing.misses
     if sets:
         solid = "; ".join(
             f"{name}: {percent(round(part, 2))}" for name, part in mixing.setting if part >= 0.005
         )
         yield f"Wax sets before all is stirred in (solid by then: {solid})."
-        yield _warmer(bench, mixing)
+        yield _warmer(bench, mixing, warmth.together)
     if hot and sets:
         yield (
             f"Then wait until it is below {celsius(mixing.add_below or 0.0, side='most')} before "
@@ -71,7 +79,7 @@ def _ways(bench: Bench, mixing: Mixing) -> Iterator[str]:
         yield _cooler(mixing)
 
 
-def _warmer(bench: Bench, mixing: Mixing) -> str:
+def _warmer(bench: Bench, mixing: Mixing, together: Warmed | None) -> str:
     ways = []
     if mixing.warm_to is not None:
         warm = celsius(mixing.warm_to, side="least")
@@ -82,10 +90,23 @@ def _warmer(bench: Bench, mixing: Mixing) -> str:
         ways.append(f"heat water and melt to {celsius(mixing.heat_to, side='least')}")
     if ways:
         return f"{_either(ways)}{_bowl_unknown(bench)}"
+    if together is None:
+        return f"Nothing here can be warmed further: use less powder at once.{_bowl_unknown(bench)}"
+    warmed = [f"{_WARMED[way]} {celsius(at, side='least')}" for way, at in together.ways]
+    several = f"{', '.join(warmed[:-1])} and {warmed[-1]}" if len(warmed) > 1 else warmed[0]
+    if together.enough:
+        return f"No single warming is enough. Together: {several}.{_bowl_unknown(bench)}"
     return (
-        "Neither warmer powders, nor a warm bowl, nor a hotter melt does it alone: try a hotter "
-        f"melt with --heat-to, and warm the powders as it then says.{_bowl_unknown(bench)}"
+        f"Even together, {several} bring it only to {celsius(together.reaches)}: add the powders in"
+        f" parts and keep the vessel on the water bath between them.{_bowl_unknown(bench)}"
     )
+
+
+_WARMED = {
+    Way.POWDERS: "warm the powders, covered, to",
+    Way.BOWL: "warm the bowl to",
+    Way.MELT: "heat water and melt to",
+}
 
 
 def _bowl_unknown(bench: Bench) -> str:

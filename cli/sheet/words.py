@@ -6,9 +6,11 @@ from math import floor
 from ...constraints.market.caution import Caution, Moment
 from ...constraints.model.brief import Bench
 from ...constraints.model.material import Phase
+from ...workshop.batch.exactness import Slip
 from ...workshop.batch.lines import Addition, Batch, Portions
 from ...workshop.fill.fill import Fill
 from ...workshop.heat.heat import Miss
+from ...workshop.weighing.weight import decimal
 from ..kit.numbers import amount, celsius, grams, money_sum, percent
 
 PHASES = {
@@ -98,7 +100,48 @@ def weighing_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
                 f"What is weighed on the {' or '.join(cups)} balance goes into a cup of its own "
                 "first; the reading is then a check. Steam lowers it: weigh before heating."
             )
+    yield from _cups(bench, batch)
     yield from _rounding(batch)
+    yield from exactness_sentences(batch)
+
+
+def _cups(bench: Bench, batch: Batch) -> Iterator[str]:
+    """How heavy a cup each balance bears beside the heaviest load in it."""
+    loads: dict[str, float] = {}
+    for one in batch.additions:
+        if one.apart:
+            name = one.weight.balance
+            loads[name] = max(loads.get(name, 0.0), *one.weight.loads)
+    left = [
+        f"{amount(balance.capacity - loads[balance.name])} on the {balance.name} balance"
+        for balance in bench.brief.balances
+        if balance.name in loads
+    ]
+    if left:
+        yield f"The heaviest cup, tared or not: {', '.join(left)}."
+
+
+def exactness_sentences(batch: Batch) -> Iterator[str]:
+    """How far the weights are from the formula, and where half a step in doubt breaks a rule."""
+    furthest = batch.departures[:_FURTHEST]
+    if furthest:
+        told = "; ".join(f"{name} {by * 100:+.2g} %" for name, by in furthest)
+        yield f"Furthest from the formula: {told}."
+    for over, word in ((False, "less"), (True, "more")):
+        found = [one for one in batch.slips if one.over is over]
+        if found:
+            told = "; ".join(f"{one.material} ({_breaking(one)})" for one in found)
+            yield f"Half a scale step {word} than shown breaks a rule, so weigh with care: {told}."
+    if any(one.ph is not None for one in batch.slips):
+        yield "Such a step moves the pH out of its band as predicted: read it before pressing."
+
+
+def _breaking(one: Slip) -> str:
+    ph = "" if one.ph is None else f", pH {one.ph:.2f}"
+    return f"{', '.join(one.broken)}{ph}"
+
+
+_FURTHEST = 3
 
 
 def _vessel_limit(bench: Bench, batch: Batch) -> str:
@@ -111,6 +154,13 @@ def _vessel_limit(bench: Bench, batch: Batch) -> str:
 
 def _rounding(batch: Batch) -> Iterator[str]:
     weighed = batch.weighed
+    if decimal(weighed.batch) - decimal(weighed.asked) > max(
+        decimal(one.weight.step) for one in batch.additions
+    ):
+        yield (
+            f"{amount(batch.more)} more than these bars take, left over: just so much cannot be "
+            "weighed in whole scale steps with every rule kept."
+        )
     if weighed.plain_breaks:
         yield (
             f"Rounding each weight by itself would break {', '.join(weighed.plain_breaks)}; "
@@ -118,6 +168,22 @@ def _rounding(batch: Batch) -> Iterator[str]:
         )
     if batch.broken:
         yield f"As weighed it still misses: {', '.join(batch.broken)}. Read the pH before pressing."
+
+
+def stirring_sentences(batch: Batch, phase: Phase) -> Iterator[str]:
+    """What is stirred or dissolved into what before both go in, by the maker's word."""
+    pairs: dict[str, list[str]] = {}
+    for one in batch.additions:
+        if one.phase is phase and one.into:
+            pairs.setdefault(one.into, []).append(one.weight.material)
+    for into, names in pairs.items():
+        yield f"First into {into}: {'; '.join(names)}. They go in together."
+
+
+def alone_sentences(batch: Batch) -> Iterator[str]:
+    """What should go in with something that is not in this batch."""
+    for name, into in batch.alone:
+        yield f"{name} should go in with {into}, which is not in this batch: it goes in alone."
 
 
 def weigh_cell(addition: Addition) -> str:

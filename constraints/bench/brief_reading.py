@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..catalogue import catalogue
+from ..market.practice import figure
 from ..model.box import Box
 from ..model.brief import Balance, Portioning, Supplier, Workshop
 from ..model.purpose import Purpose
@@ -247,13 +248,14 @@ def _balances(section: Table) -> tuple[Balance, ...]:
 
 
 def _balance(entry: Table) -> Balance | None:
-    entry.only(("step", "capacity", "least"))
+    entry.only(("step", "capacity", "least", "cup"))
     for key in ("step", "capacity"):
         if key not in entry:
             entry.lack(key, f'{key}, such as {key} = "{_WEIGHED[key]}"')
     step = _positive(entry, "step", Dimension.MASS)
     capacity = _positive(entry, "capacity", Dimension.MASS)
     least = entry.quantity("least", Dimension.MASS) or 0.0
+    cup = entry.quantity("cup", Dimension.MASS)
     if step is None or capacity is None:
         return None
     if not max(step, least) <= capacity:
@@ -261,7 +263,12 @@ def _balance(entry: Table) -> Balance | None:
             worded(entry.values["capacity"]), "at least the step and the least load", "capacity"
         )
         return None
-    return Balance(entry.path[-1], step, capacity, least)
+    most = capacity - max(step, least)
+    if cup is not None and cup > most:
+        entry.refuse(worded(entry.values["cup"]), "a cup that leaves room for a load", "cup")
+        return None
+    usual = figure("cup", Dimension.SHARE).span.typical * capacity
+    return Balance(entry.path[-1], step, capacity, least, min(usual, most) if cup is None else cup)
 
 
 def _suppliers(section: Table, rates: Mapping[str, float] | None) -> Iterator[Supplier]:

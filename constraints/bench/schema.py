@@ -74,7 +74,7 @@ def _brief(*, whole: bool) -> Schema:
         "purposes": _named(_one_of(Purpose)),
         "rates": _named(_TEXT),
         "workshop": _table(dict.fromkeys(("room", *WORKSHOP), _FIGURE)),
-        "balances": _named(_table(dict.fromkeys(("step", "capacity", "least"), _FIGURE))),
+        "balances": _named(_table(dict.fromkeys(("step", "capacity", "least", "cup"), _FIGURE))),
         "suppliers": _named(_table(dict.fromkeys(("shipping", "free_from"), _FIGURE))),
         "rules": _named({"anyOf": [*map(_rule, kinds()), _changed()]}),
     }
@@ -166,6 +166,7 @@ _MATERIAL: dict[str, Schema] = {
     "chains": _OPEN,
     "dissolves": _FIGURE,
     "strength": _FIGURE,
+    "goes_in_with": _TEXT,
     "learnt": _OPEN,
     "sources": _OPEN,
 }

@@ -112,7 +112,8 @@ def write_atomically(
     return None
 
 
-_TAKEN = ("a file that is there already", "another name, or leave to replace it")
+# The commands call it so; a caller of the library passes ``replace``.
+_TAKEN = ("a file that is there already", "another name, or --overwrite")
 
 
 def _in_the_way(

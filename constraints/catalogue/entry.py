@@ -109,6 +109,9 @@ def material_of(table: Table, known: Known, base: Material | None = None) -> Mat
         "also": lambda: table.names("also", 'other names for it, such as ["distilled water"]'),
         "chains": lambda: chains_of(table, known.substances),
         "dissolves": lambda: table.quantity("dissolves", Dimension.RATIO),
+        "goes_in_with": lambda: table.text(
+            "goes_in_with", 'a material, such as goes_in_with = "glycerin, vegetable"'
+        ),
         "strength": lambda: table.quantity("strength", Dimension.RATIO),
     }
     table.only((*readers, "like", "learnt", "sources", *ABOUT))

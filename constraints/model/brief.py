@@ -19,12 +19,27 @@ MOST_BARS = 100_000
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """A balance: its step, its capacity and the least load it reads sensibly [kg]."""
+    """A balance.
+
+    Args:
+        name: what the maker calls it.
+        step: its scale step [kg].
+        capacity: the most that it carries, cup and load together [kg].
+        least: the least load that it reads sensibly [kg].
+        cup: mass of the cup that stands on it while something is weighed apart [kg]; taring
+            takes it off the reading, never off the load.
+    """
 
     name: str
     step: float
     capacity: float
     least: float
+    cup: float = 0.0
+
+    @property
+    def room(self) -> float:
+        """The most that can be weighed in a cup [kg]."""
+        return self.capacity - self.cup
 
 
 @dataclass(frozen=True, slots=True)

@@ -103,6 +103,8 @@ class Material:
         dissolves: what a mass of water takes up of it at room temperature [kg/kg], or ``None``.
         strength: mass of the usual conditioning active that does what a mass of it does [kg/kg],
             or ``None`` for what is not there to condition.
+        goes_in_with: the material into which it is stirred or dissolved before both go in, by the
+            maker's word, or ``None``.
         sources: figure ("dose", "reads", a substance in the contents, …) -> its own source, where
             that is another than the entry's.
     """
@@ -132,6 +134,7 @@ class Material:
     chains: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
     dissolves: float | None = None
     strength: float | None = None
+    goes_in_with: str | None = None
     sources: Mapping[str, Source] = field(default_factory=dict)
 
     def source_for(self, figure: str) -> Source:

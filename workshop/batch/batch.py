@@ -1,15 +1,17 @@
 """A batch as it is made: what goes in when, on which balance, how warm, and what it yields."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from fractions import Fraction
 from math import ceil, floor, fsum
 
 from ...constraints.market.caution import Caution, applying
+from ...constraints.market.practice import figure
 from ...constraints.model.brief import MOST_BARS, Balance, Bench, Composition
-from ...constraints.model.material import Phase
+from ...constraints.model.material import Material, Phase
 from ...constraints.model.mix import TRACE
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.units import Dimension
 from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
@@ -17,7 +19,9 @@ from ..heat.warmth import Warmth, warmth
 from ..price.pricing import Costing, costing
 from ..weighing.weighing import BIGGER, weigh
 from ..weighing.weight import Unweighable, Weighed, Weight, decimal
+from .exactness import slips
 from .lines import Addition, Batch, Hindrance, Portions, Refused, Why
+from .together import alone, as_added, carriers, root_of
 
 _WHOLE_WITHIN = 1e-6
 
@@ -55,9 +59,10 @@ def batch(
     if not isinstance(weighed, Weighed):
         return _refused(weighed, bench, bars, exact_fill)
     masses = {weight.material: weight.mass for weight in weighed.weights}
-    warm = warmth(bench, masses, heat_to)
-    phases = _phases(bench, masses, warm)
-    weights = _in_working_order(phases, composition, weighed)
+    added = as_added(bench, masses)
+    warm = warmth(bench, masses, heat_to, added)
+    phases, into = _phases(added, warm), carriers(bench, masses)
+    weights = _in_working_order(phases, composition, weighed, into)
     masses = {weight.material: weight.mass for weight in weights}
     cautions = applying(bench, composition)
     costs = costing(bench, masses, bars, packaging_a_bar=packaging_a_bar, labour=labour)
@@ -77,6 +82,8 @@ def batch(
         not_counted=tuple(one.material for one in costs.purchases if one.stock is None),
         costing=costs,
         cautions=cautions,
+        slips=slips(bench, weighed),
+        alone=alone(bench, masses),
     )
 
 
@@ -145,12 +152,19 @@ def _weighed(
         bench.brief.balances,
         float(_mix_mass(bench, bars, fill)),
         bigger=[float(_mix_mass(bench, more, fill)) for more in _more_bars(bars)],
+        leftover=figure("leftover", Dimension.SHARE).span.typical,
         deadline=deadline,
     )
 
 
+_A_FEW_MORE = 4  # bars, one by one, before multiples of them
+
+
 def _more_bars(bars: int) -> tuple[int, ...]:
-    return tuple(dict.fromkeys(ceil(bars * times) for times in BIGGER if ceil(bars * times) > bars))
+    """Numbers of bars to try where so many cannot be weighed, ascending."""
+    few = range(bars + 1, bars + 1 + _A_FEW_MORE)
+    many = (ceil(bars * times) for times in BIGGER)
+    return tuple(sorted({*few, *(more for more in many if more > bars)}))
 
 
 def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fraction) -> Refused:
@@ -161,22 +175,29 @@ def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fracti
     return Refused((reason,), found, None if found.bigger is None else masses[found.bigger])
 
 
-def _phases(bench: Bench, names: Iterable[str], warm: Warmth | None) -> dict[str, Phase]:
+def _phases(added: Mapping[str, Material], warm: Warmth | None) -> dict[str, Phase]:
     """When each material goes in."""
     later = {name for name, _, _ in warm.moved} if warm else set()
     return {
-        name: Phase.COOL_DOWN if name in later else bench.material(name).phase for name in names
+        name: Phase.COOL_DOWN if name in later else material.phase
+        for name, material in added.items()
     }
 
 
 def _in_working_order(
-    phases: Mapping[str, Phase], composition: Composition, weighed: Weighed
+    phases: Mapping[str, Phase],
+    composition: Composition,
+    weighed: Weighed,
+    into: Mapping[str, str],
 ) -> tuple[Weight, ...]:
-    """By phase, and within a phase in the order of the composition."""
+    """By phase, and within a phase as the composition has it, after what they are stirred into."""
     order, written = list(Phase), list(composition.parts)
 
-    def place(weight: Weight) -> tuple[int, int]:
-        return order.index(phases[weight.material]), written.index(weight.material)
+    def place(weight: Weight) -> tuple[int, int, bool, int]:
+        name = weight.material
+        with_ = root_of(name, into)
+        with_ = with_ if phases[with_] is phases[name] else name
+        return order.index(phases[name]), written.index(with_), with_ != name, written.index(name)
 
     return tuple(sorted(weighed.weights, key=place))
 
@@ -195,9 +216,9 @@ def _additions(
     vessel: Balance | None,
     cautions: Sequence[tuple[Caution, tuple[str, ...]]],
 ) -> Iterator[Addition]:
-    running = Fraction()
+    running, into = Fraction(), carriers(bench, phases)
     for weight in weights:
-        material = bench.material(weight.material)
+        material, carrier = bench.material(weight.material), into.get(weight.material)
         running += weight.exact
         yield Addition(
             phase=phases[material.name],
@@ -207,6 +228,7 @@ def _additions(
             reading=_shown(running, vessel) if vessel else None,
             add_below=material.add_below,
             cautions=tuple(one.code for one, names in cautions if material.name in names),
+            into=carrier if carrier and phases[carrier] is phases[material.name] else None,
         )
 
 

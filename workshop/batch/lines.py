@@ -10,6 +10,7 @@ from ...solver.program.outcome import Stopped
 from ..heat.warmth import Warmth
 from ..price.pricing import Costing
 from ..weighing.weight import Unweighable, Weighed, Weight
+from .exactness import Slip, departures
 
 
 class Why(StrEnum):
@@ -72,6 +73,7 @@ class Addition:
             ``None`` where no balance holds the vessel and the batch.
         add_below: hottest the mix may be when it goes in [°C], or ``None``.
         cautions: codes of the cautions that are for this material.
+        into: the material into which it is stirred before both go in, by the maker's word.
     """
 
     phase: Phase
@@ -81,6 +83,7 @@ class Addition:
     reading: float | None
     add_below: float | None
     cautions: tuple[str, ...]
+    into: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +126,8 @@ class Batch:
         not_counted: materials whose stock was not counted.
         costing: what it costs.
         cautions: what applies, in working order, with the materials it is for.
+        slips: where half a scale step of one material breaks a rule.
+        alone: (material, what it should go in with) where that is not in the batch.
     """
 
     name: str
@@ -138,6 +143,18 @@ class Batch:
     not_counted: tuple[str, ...]
     costing: Costing
     cautions: tuple[tuple[Caution, tuple[str, ...]], ...]
+    slips: tuple[Slip, ...] = ()
+    alone: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def departures(self) -> tuple[tuple[str, float], ...]:
+        """Materials and how far they are weighed off the formula [kg/kg], greatest first."""
+        return departures(self.weighed)
+
+    @property
+    def more(self) -> float:
+        """Mix weighed beyond what was asked, so that whole steps keep every rule [kg]."""
+        return max(0.0, self.weighed.batch - self.weighed.asked)
 
     @property
     def broken(self) -> tuple[str, ...]:

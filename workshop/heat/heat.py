@@ -253,10 +253,15 @@ def _start_for(
     """Temperature a group has to start at for the mix to come to the edge, if it is sensible."""
     if edge is None or not group:
         return None
-    others = fsum(body.heat(body.start) for body in everything if body not in group)
-    celsius = temperature_at(group, _molten_through(everything, edge) - others)
+    celsius = start_for(group, everything, edge)
     least, most = within
     return celsius if (least is None or celsius >= least) and celsius <= most else None
+
+
+def start_for(group: Sequence[Body], everything: Sequence[Body], edge: float) -> float:
+    """Temperature that a group has to start at for the mix to come to an edge [°C]."""
+    others = fsum(body.heat(body.start) for body in everything if body not in group)
+    return temperature_at(group, _molten_through(everything, edge) - others)
 
 
 def _hold_back(
