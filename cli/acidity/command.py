@@ -97,8 +97,8 @@ def command(
     from .short import show_short_acidity
     from .view import show_acidity
 
-    def view(console: "Console") -> None:
-        show = show_acidity if everything else show_short_acidity
+    def view(console: "Console", whole: bool) -> None:
+        show = show_acidity if whole else show_short_acidity
         show(console, knowing, composition, answer, many, learnt=taught is not None)
         if taught and before:
             from .learning import show_taught
@@ -110,6 +110,7 @@ def command(
         shown,
         lambda: acidity_form(knowing, composition, answer, taught, before, written=write),
         view,
+        whole=everything,
     )
 
 

@@ -46,7 +46,7 @@ def answer_reading(
             "batch": mass,
             "correction": correction_form(found),
         },
-        lambda console: show_correction(console, found, mass),
+        lambda console, _: show_correction(console, found, mass),
     )
 
 

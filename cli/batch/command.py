@@ -96,21 +96,21 @@ def command(
     from .as_json import batch_form
     from .short import show_short_batch
 
-    view = show_batch if everything else show_short_batch
     otherwise = cache(lambda: _corrections(bench, made))
 
-    def whole(console: "Console") -> None:
+    def view(console: "Console", whole: bool) -> None:
         from ..sheet.correcting import show_corrections
 
-        view(console, bench, made, found)
-        if everything:
+        (show_batch if whole else show_short_batch)(console, bench, made, found)
+        if whole:
             show_corrections(console, otherwise())
 
     answered(
         "batch",
         shown,
         lambda: batch_form(bench, made, otherwise()),
-        whole,
+        view,
+        whole=everything,
     )
 
 

@@ -48,7 +48,7 @@ def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> No
         "batch",
         shown,
         lambda: refused_form(bench, refused, bars),
-        lambda console: _show(console, bench, refused, bars),
+        lambda console, _: _show(console, bench, refused, bars),
     )
     raise typer.Exit(exit_of(refused))
 

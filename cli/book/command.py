@@ -74,7 +74,7 @@ def command(
             "book",
             shown,
             lambda: {"batch": as_json.batch_form(one)},
-            lambda console: view.show_changed(console, workshop, one),
+            lambda console, _: view.show_changed(console, workshop, one),
         )
     elif lot is not None:
         _trace(book, lot, shown)
@@ -87,14 +87,14 @@ def command(
             "book",
             shown,
             lambda: {"batch": as_json.batch_form(found)},
-            lambda console: view.show_batch_made(console, found),
+            lambda console, _: view.show_batch_made(console, found),
         )
     else:
         answered(
             "book",
             shown,
             lambda: as_json.book_form(book),
-            lambda console: view.show_book(console, book),
+            lambda console, _: view.show_book(console, book),
         )
 
 
@@ -111,7 +111,7 @@ def _trace(book: "tuple[BatchMade, ...]", lot: str, shown: Format) -> None:
         "book",
         shown,
         lambda: as_json.trace_form(lot, found),
-        lambda console: view.show_trace(console, lot, found),
+        lambda console, _: view.show_trace(console, lot, found),
     )
 
 

@@ -231,10 +231,10 @@ def _apart(corners: Sequence["Corner"]) -> list["Corner"]:
 
 def show_no_replacement(console: "Console", answer: "NoReplacement", *, whole: bool) -> None:
     """Nothing on the shelf can do: why, and what to look for."""
-    from ..kit.options import Format
-    from ..refusal.view import show_refusal
+    from ...solver.program.deadline import NEVER
+    from ..refusal.view import Told
 
-    show_refusal(answer.start.bench, answer.refusal, Format.TABLE, "replace", whole=whole)
+    Told(answer.start.bench, answer.refusal, NEVER).show(console, whole)
     if answer.in_the_way:
         paragraph(console, in_the_way_sentence(answer.in_the_way))
     if answer.search is not None:

@@ -1,5 +1,6 @@
 """``barwright cheapest``: the cheapest composition that keeps every rule, and why."""
 
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -138,8 +139,9 @@ def _show(
     bench: Bench, found: "Explaining", shown: Format, safe: "Safe | None", *, whole: bool
 ) -> None:
     """The composition first; what explains it is worked out while that can be read."""
+    explained = cache(found.everything)
 
-    def view(console: "Console") -> None:
+    def view(console: "Console", whole: bool) -> None:
         from ..finding.short import show_short_finding
         from ..finding.view import show_answer, show_explanations
         from ..kit.screen import paragraph
@@ -147,7 +149,7 @@ def _show(
         if whole:
             show_answer(console, bench, found.finding, found.proof)
         with patience("working out what explains it"):
-            everything = found.everything()
+            everything = explained()
         if safe is not None and not whole:
             from ..sureness.short import show_short_sureness
 
@@ -162,14 +164,14 @@ def _show(
             show_sureness(console, bench, safe)
 
     def form() -> dict[str, object]:
-        body = _form(bench, found.everything())
+        body = _form(bench, explained())
         if safe is not None:
             from ..sureness.as_json import sureness_form
 
             body["sureness"] = sureness_form(safe)
         return body
 
-    answered("cheapest", shown, form, view)
+    answered("cheapest", shown, form, view, whole=whole)
 
 
 def _form(bench: Bench, everything: "Explained") -> dict[str, object]:

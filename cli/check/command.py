@@ -1,11 +1,16 @@
 """``barwright check``: does a composition keep the rules?"""
 
+from typing import TYPE_CHECKING
+
 import typer
 
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def command(
@@ -25,12 +30,17 @@ def command(
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     verdicts = judge(bench, composition)
-    view = show_judgement if everything else show_short_judgement
+
+    def view(console: "Console", whole: bool) -> None:
+        show = show_judgement if whole else show_short_judgement
+        show(console, bench, composition, verdicts)
+
     answered(
         "check",
         shown,
         lambda: judgement_form(bench, composition, verdicts),
-        lambda console: view(console, bench, composition, verdicts),
+        view,
+        whole=everything,
     )
     if not all(verdict.kept for verdict in verdicts):
         raise typer.Exit(Exit.RULE_BROKEN)

@@ -6,16 +6,17 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ..finding.ph import unsure_sentence
+from ..finding.pictures import rules_picture
 from ..finding.view import (
-    composition_table,
     show_closing,
+    show_composition,
     show_contents,
     show_prediction,
     show_second_look,
     verdict_table,
 )
 from ..kit.numbers import money
-from ..kit.screen import heading, paragraph
+from ..kit.screen import heading, paragraph, picture
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -30,7 +31,7 @@ def show_judgement(
     kept = [verdict for verdict in verdicts if verdict.kept]
     cost = money(bench.cost_of(composition), bench.brief.currency)
     paragraph(console, f"{composition.name}: {cost} of mix, judged by {bench.brief.name}")
-    console.print(composition_table(bench, composition))
+    show_composition(console, bench, composition)
     show_second_look(console, bench, composition)
     if broken:
         heading(console, f"Broken: {len(broken)} of {len(verdicts)} rules")
@@ -44,6 +45,7 @@ def show_judgement(
             paragraph(console, unsure_sentence(verdict))
     heading(console, "Kept" if broken or unsure else f"Kept: all {len(verdicts)} rules")
     console.print(verdict_table(tuple(kept)))
+    picture(console, lambda: rules_picture(verdicts))
     show_prediction(console, bench, composition)
     show_contents(console, bench, composition)
     show_closing(console, bench, composition, verdicts)

@@ -44,7 +44,8 @@ def command(
         "compare",
         shown,
         lambda: compare_form(found),
-        lambda console: show_side_by_side(console, found, whole=everything),
+        lambda console, whole: show_side_by_side(console, found, whole=whole),
+        whole=everything,
     )
 
 

@@ -11,11 +11,14 @@ from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, TimeLimit
+from ..kit.page_option import page_beside
 from ..kit.patience import patience, until
 from ..kit.table_option import table_beside
 from .axis import Axis
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...solver.prices.course import Course
 
 
@@ -94,13 +97,18 @@ def command(
 def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, whole: bool) -> None:
     from .as_json import curve_form
 
-    table_beside("curve", lambda: curve_form(bench, axis, course))
-    if shown is CurveFormat.TABLE:
-        from ..kit.screen import stdout
+    def view(console: "Console", whole: bool) -> None:
         from .short import show_short_curve
         from .view import show_curve
 
-        (show_curve if whole else show_short_curve)(stdout(), bench, axis, course)
+        (show_curve if whole else show_short_curve)(console, bench, axis, course)
+
+    table_beside("curve", lambda: curve_form(bench, axis, course))
+    page_beside("curve", view)
+    if shown is CurveFormat.TABLE:
+        from ..kit.screen import stdout
+
+        view(stdout(), whole)
     elif shown is CurveFormat.CSV:
         from .as_json import curve_csv
 

@@ -1,7 +1,7 @@
 """``barwright fill``: the smallest fill weight that keeps the declared net weight."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,6 +20,9 @@ from ..kit.portion import (
     markets_of,
     weighings_of,
 )
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 
 def command(
@@ -78,13 +81,15 @@ def command(
     from .short import show_short_fill
     from .view import show_fill
 
-    view = show_fill if everything else show_short_fill
+    def view(console: "Console", whole: bool) -> None:
+        (show_fill if whole else show_short_fill)(console, bench, found, bars_a_year)
 
     answered(
         "fill",
         shown,
         lambda: fill_form(bench, found),
-        lambda console: view(console, bench, found, bars_a_year),
+        view,
+        whole=everything,
     )
 
 

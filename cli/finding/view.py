@@ -9,7 +9,7 @@ from ...constraints.model.rule import Kind, Limited
 from ...constraints.rules.acidity import Acidity, acidity_of
 from ..kit.notices import show_changes_to_come
 from ..kit.numbers import in_unit, money, share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table
 from ..kit.words import ON_PAPER, law_sentence, offers_sentence, verdict_cells
 from .binding import (
     ENOUGH,
@@ -27,6 +27,7 @@ from .binding import (
     tie_sentence,
     undone_sentence,
 )
+from .pictures import acidity_picture, costs_picture, rules_picture, shares_picture
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -54,7 +55,7 @@ def show_answer(
     paragraph(console, f"{bench.brief.name}: {money(finding.cost, bench.brief.currency)} of mix")
     _show_proof(console, bench, finding, proof)
     console.print()
-    console.print(composition_table(bench, finding.composition))
+    show_composition(console, bench, finding.composition)
     show_offers(console, bench, finding.composition)
     show_second_look(console, bench, finding.composition)
 
@@ -63,6 +64,7 @@ def show_explanations(console: Console, bench: Bench, shown: Shown) -> None:
     """What holds it there and all the rest."""
     finding = shown.finding
     show_binding(console, bench, shown)
+    picture(console, lambda: rules_picture(finding.verdicts))
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
     if shown.alternatives is not None:
@@ -111,6 +113,13 @@ def _show_proof(
     if not finding.parts and any(rule.dispersed for rule in rules):
         said = f"{said} {strength_sentence(finding.rows.ionic_strength)}"
     paragraph(console, said)
+
+
+def show_composition(console: Console, bench: Bench, composition: Composition) -> None:
+    """Each material with its share and its cost; a page draws both."""
+    console.print(composition_table(bench, composition))
+    picture(console, lambda: shares_picture(composition))
+    picture(console, lambda: costs_picture(bench, composition))
 
 
 def show_offers(console: Console, bench: Bench, composition: Composition) -> None:
@@ -176,9 +185,10 @@ def show_prediction(
     from .ph import MEASURE, predicted_sentence
 
     parts = bench.parts_of(composition)
-    said = predicted_sentence(predict(parts, bench.substances, rule.dilution))
+    found = predict(parts, bench.substances, rule.dilution)
     heading(console, "Its pH")
-    paragraph(console, " ".join(filter(None, (said, step, MEASURE))))
+    paragraph(console, " ".join(filter(None, (predicted_sentence(found), step, MEASURE))))
+    picture(console, lambda: acidity_picture(rule, [("predicted", found)]))
 
 
 def _step_of_acidity(bench: Bench, finding: Finding, rule: Acidity) -> str:

@@ -5,19 +5,22 @@ from typing import TYPE_CHECKING
 import typer
 
 from .options import Format
+from .page_option import page_beside
 from .table_option import table_beside
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from rich.console import Console
+    from .page_option import View
 
 
 def answered(
     command: str,
     shown: Format,
     form: "Callable[[], Mapping[str, object]]",
-    view: "Callable[[Console], None]",
+    view: "View",
+    *,
+    whole: bool = True,
 ) -> None:
     """Show an answer as it was asked for; only that way of showing it is worked out.
 
@@ -25,9 +28,11 @@ def answered(
         command: whose answer it is.
         shown: how it is asked for.
         form: makes the body of the JSON document.
-        view: writes it to the screen.
+        view: writes it to a screen or a page, all of it or what fits one screen.
+        whole: whether all of it is asked for.
     """
     table_beside(command, form)
+    page_beside(command, view)
     if shown is Format.JSON:
         from .as_json import dumped
 
@@ -35,4 +40,4 @@ def answered(
         return
     from .screen import stdout
 
-    view(stdout())
+    view(stdout(), whole)

@@ -8,7 +8,10 @@ from typing import NoReturn
 import typer
 
 from .ending import ended
-from .table_option import WITHOUT, with_table
+from .page_option import PAGE
+from .page_option import WITHOUT as WITHOUT_PAGE
+from .table_option import TABLE
+from .table_option import WITHOUT as WITHOUT_TABLE
 
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
@@ -104,7 +107,9 @@ def _command(name: str) -> Callable[..., object]:
     command: Callable[..., object] = importlib.import_module(
         f"..{name}.command", __package__
     ).command
-    return command if name in WITHOUT else with_table(command)
+    if name not in WITHOUT_PAGE:
+        command = PAGE.added_to(command)
+    return command if name in WITHOUT_TABLE else TABLE.added_to(command)
 
 
 def _version(asked: bool) -> None:

@@ -5,11 +5,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ...constraints.values.names import shortened
+
 if TYPE_CHECKING:
     from rich.console import Console
 
 LINES = 24
 """Lines of the smallest terminal that is in use."""
+
+UNBOUNDED = 10_000
+"""A width at which nothing is folded and no name is shortened: that of a page [characters]."""
 
 LEAST_WIDTH = 40
 """Narrower than this no line is folded [characters]."""
@@ -51,6 +56,12 @@ def show_parts(console: "Console", parts: Sequence[Part], rest: str) -> None:
     Where there is more than fits, the longest part gives way first, line by line, and says by how
     much; a sentence is left out whole or not at all.
     """
+    from .listening import listening
+
+    page = listening(console)
+    if page is not None:  # which has room for it all, and for what there is to say besides
+        page.hear(parts)
+        return
     width = max(console.width, LEAST_WIDTH)
     ending = _folded(rest, width)
     kept = [len(part.lines) for part in parts]
@@ -104,25 +115,16 @@ def half_of(width: int) -> int:
 
 
 def in_columns(entries: Sequence[str], width: int) -> list[str]:
-    """Entries beside each other, read down one column and then the next, if two have room."""
+    """Entries beside each other, read down one column and then the next, if two have room.
+
+    At a width at which nothing is folded they stand alone: a page sets columns of its own.
+    """
     half = half_of(width)
-    if len(entries) < 2 or max(map(len, entries)) > half:
+    if len(entries) < 2 or max(map(len, entries)) > half or width >= UNBOUNDED:
         return list(entries)
     tall = (len(entries) + 1) // 2
     pairs = zip(entries[:tall], [*entries[tall:], ""], strict=False)
     return [f"{left:<{half}}{GAP}{right}".rstrip() for left, right in pairs]
-
-
-def shortened(name: str, most: int) -> str:
-    """A name that fits: the middle goes, for the grade stands at the end.
-
-    >>> shortened("behentrimonium methosulfate, 25 % grade", 30)
-    'behentrimonium me…, 25 % grade'
-    """
-    if len(name) <= most:
-        return name
-    end = (most - 1) * 4 // 10 + 1
-    return f"{name[: most - 1 - end]}…{name[-end:]}"
 
 
 def shortened_all(names: Sequence[str], most: int) -> dict[str, str]:

@@ -1,12 +1,14 @@
 """Where output goes: findings to stdout, problems to stderr, nothing else to either."""
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
+
+    from ..picture.canvas import Picture
 
 NARROWEST = 40
 """No narrower: a figure broken over two lines would be read as two."""
@@ -58,6 +60,12 @@ def paragraph(console: "Console", text: str, indent: int = 0, hang: int = 0) -> 
     """
     import textwrap
 
+    from .listening import listening
+
+    page = listening(console)
+    if page is not None:
+        page.say(text, inset=indent > 0)
+        return
     space = " " * indent
     folded = textwrap.fill(
         text,
@@ -75,6 +83,26 @@ def heading(console: "Console", text: str) -> None:
 
     console.print()
     console.print(Text(text, style="bold"))
+
+
+def picture(
+    console: "Console", make: "Callable[[], Picture | None]", instead: Iterable[str] = ()
+) -> None:
+    """A picture where the console is a page; a terminal shows lines instead, or nothing.
+
+    Args:
+        console: where it is shown.
+        make: what is drawn; asked for only where it is drawn.
+        instead: lines of plain characters.
+    """
+    from .listening import listening
+
+    page = listening(console)
+    if page is not None:
+        page.look(make)
+        return
+    for line in instead:
+        console.print(line, soft_wrap=True)
 
 
 def complain(lines: Iterable[str]) -> None:

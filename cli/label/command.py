@@ -62,14 +62,20 @@ def command(
     from .short import show_short_label
     from .view import show_label
 
-    def view(console: "Console") -> None:
-        if not everything:
+    def view(console: "Console", whole: bool) -> None:
+        if not whole:
             show_short_label(console, bench, composition, labels, broken)
             return
         for one in labels:
             show_label(console, bench, composition, one, broken)
 
-    answered("label", shown, lambda: labels_form(bench, composition, labels, broken), view)
+    answered(
+        "label",
+        shown,
+        lambda: labels_form(bench, composition, labels, broken),
+        view,
+        whole=everything,
+    )
 
 
 def _box(box: Box, batch: str | None, made: str | None) -> Box:

@@ -33,10 +33,10 @@ def command(
         name = " ".join(words or ())
         near = nearest_names(name, material_names())
         refuse("WORDS", name, "words of a material of the catalogue", near)
-    view = show_materials if everything else show_short_materials
     answered(
         "materials",
         shown,
         lambda: materials_form(found),
-        lambda console: view(console, found),
+        lambda console, whole: (show_materials if whole else show_short_materials)(console, found),
+        whole=everything,
     )

@@ -11,12 +11,15 @@ from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
 from ..kit.exit import Exit
 from ..kit.options import All
+from ..kit.page_option import page_beside
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.screen import complain
 from ..kit.table_option import table_beside
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...constraints.model.brief import Bench
     from ...constraints.model.wanted import PriceFrom
     from ...workshop.plan.needs import NoPlan, Plan
@@ -137,7 +140,14 @@ def _day(written: str | None) -> date:
 def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> None:
     from .as_json import plan_form
 
+    def view(console: "Console", whole: bool) -> None:
+        from .short import show_short_plan
+        from .view import show_plan
+
+        (show_plan if whole else show_short_plan)(console, bench, found)
+
     table_beside("plan", lambda: plan_form(bench, found))
+    page_beside("plan", view)
     if shown is PlanFormat.JSON:
         from ..kit.as_json import dumped
 
@@ -148,22 +158,20 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
         typer.echo(plan_csv(bench, found), nl=False)
     else:
         from ..kit.screen import stdout
-        from .short import show_short_plan
-        from .view import show_plan
 
-        (show_plan if whole else show_short_plan)(stdout(), bench, found)
+        view(stdout(), whole)
 
 
 def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
     """Say that there is no plan; exit 3, or 1 where the time ran out before it was sure."""
     from ...solver.program.outcome import Infeasible
     from .as_json import no_plan_form
+    from .view import show_no_plan
 
     table_beside("plan", lambda: no_plan_form(found))
-
+    page_beside("plan", lambda console, _: show_no_plan(console, bench, found))
     if shown is PlanFormat.TABLE:
         from ..kit.screen import stdout
-        from .view import show_no_plan
 
         show_no_plan(stdout(), bench, found)
     else:

@@ -23,6 +23,8 @@ from ..kit.portion import (
 )
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...workshop.price.pricing import Asking
 
 MARGINS = ("30 %", "40 %", "50 %", "60 %", "70 %")
@@ -70,14 +72,18 @@ def command(
     from .short import show_short_price
     from .view import show_price
 
-    view = show_price if everything else show_short_price
-
     name, found = composition.name, {"pressed": pressed, "mix": mix}
+
+    def view(console: "Console", whole: bool) -> None:
+        show = show_price if whole else show_short_price
+        show(console, bench, name, **found, costs=costs, prices=prices)
+
     answered(
         "price",
         shown,
         lambda: price_form(bench, name, **found, costs=costs, prices=prices),
-        lambda console: view(console, bench, name, **found, costs=costs, prices=prices),
+        view,
+        whole=everything,
     )
 
 

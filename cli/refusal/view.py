@@ -45,17 +45,28 @@ def show_refusal(
     """
     from ...solver.program.deadline import NEVER
 
-    told = _Told(bench, refusal, deadline or NEVER)
-    answered(command, shown, told.form, told.view if whole else told.short)
+    told = Told(bench, refusal, deadline or NEVER)
+    answered(command, shown, told.form, told.show, whole=whole)
     return told.proof
 
 
-class _Told:
-    """A refusal, explained while it is shown."""
+class Told:
+    """A refusal, explained while it is shown.
+
+    Args:
+        bench: shelf and rules.
+        refusal: that nothing keeps them.
+        deadline: when to leave what explains it undone.
+    """
 
     def __init__(self, bench: Bench, refusal: Refusal, deadline: "Deadline") -> None:
         self._bench, self._refusal, self._deadline = bench, refusal, deadline
         self.proof: AnyProof | None = None
+        self._why: Reasons | None = None
+
+    def show(self, console: "Console", whole: bool) -> None:
+        """All of it, each part as soon as it is known, or what fits one screen."""
+        (self._all if whole else self._short)(console)
 
     def form(self) -> "dict[str, Any]":
         """As a JSON document."""
@@ -63,7 +74,7 @@ class _Told:
 
         return refusal_form(self._bench, self._refusal, self._reasons())
 
-    def short(self, console: "Console") -> None:
+    def _short(self, console: "Console") -> None:
         """Within one screen."""
         from .short import show_short_refusal
 
@@ -72,14 +83,15 @@ class _Told:
     def _reasons(self) -> "Reasons | None":
         from ...solver.infeasible.reasons import reasons
 
-        if not isinstance(self._refusal.outcome, Infeasible):
-            return None
-        with patience("looking for what clashes, and for ways out"):
-            why = reasons(self._bench, self._refusal, most_ways=WAYS, deadline=self._deadline)
-        self.proof = why.proof
-        return why
+        if self._why is None and isinstance(self._refusal.outcome, Infeasible):
+            with patience("looking for what clashes, and for ways out"):
+                self._why = reasons(
+                    self._bench, self._refusal, most_ways=WAYS, deadline=self._deadline
+                )
+            self.proof = self._why.proof
+        return self._why
 
-    def view(self, console: "Console") -> None:
+    def _all(self, console: "Console") -> None:
         """On the screen, each part as soon as it is known."""
         from ...solver.infeasible.reasons import Search, Searches
         from ..finding.proof import impossible_sentence

@@ -23,6 +23,8 @@ from ..kit.patience import patience
 from ..kit.portion import asked
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...workshop.changing.replacing import NoReplacement
 
 Wanted = Annotated[
@@ -130,14 +132,15 @@ def command(
     from ..change.short import show_short_replacement
     from ..change.view import show_replacement
 
-    whole = everything or frontier or look
-    view = show_replacement if whole else show_short_replacement
+    def view(console: "Console", whole: bool) -> None:
+        (show_replacement if whole else show_short_replacement)(console, answer)
 
     answered(
         "replace",
         shown,
         lambda: replacement_form(answer),
-        lambda console: view(console, answer),
+        view,
+        whole=everything or frontier or look,
     )
 
 
@@ -150,7 +153,8 @@ def _refuse(answer: "NoReplacement", shown: Format, *, whole: bool) -> NoReturn:
         "replace",
         shown,
         lambda: no_replacement_form(answer),
-        lambda console: show_no_replacement(console, answer, whole=whole),
+        lambda console, whole: show_no_replacement(console, answer, whole=whole),
+        whole=whole,
     )
     raise typer.Exit(Exit.OUR_FAILURE if answer.search is None else Exit.NO_COMPOSITION)
 

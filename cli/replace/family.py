@@ -21,6 +21,8 @@ from .family_short import show_short_family
 from .family_view import named, show_family
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
     from ...constraints.bench.wish import Start
 
 
@@ -43,12 +45,16 @@ def replace_family(
         _show_no_base(start, found, shown)
     if write is not None:
         _write(start, found, paths, write, overwrite=overwrite)
-    view = show_family if whole else show_short_family
+
+    def view(console: "Console", whole: bool) -> None:
+        (show_family if whole else show_short_family)(console, start, found)
+
     answered(
         "replace",
         shown,
         lambda: family_form(start, found),
-        lambda console: view(console, start, found),
+        view,
+        whole=whole,
     )
 
 
@@ -85,7 +91,7 @@ def _show_no_base(start: "Start", found: NoBase, shown: Format) -> NoReturn:
         "replace",
         shown,
         lambda: {"product": start.bench.brief.name, "status": status, "formula": name},
-        lambda console: paragraph(console, said),
+        lambda console, _: paragraph(console, said),
     )
     sure = isinstance(found.refusal.outcome, Infeasible)
     raise typer.Exit(Exit.NO_COMPOSITION if sure else Exit.OUR_FAILURE)

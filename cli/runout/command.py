@@ -81,13 +81,12 @@ def command(
     from .short import show_short_runout
     from .view import show_runout
 
-    view = show_runout if everything else show_short_runout
-
     answered(
         "runout",
         shown,
         lambda: runout_form(start, plan),
-        lambda console: view(console, start, plan),
+        lambda console, whole: (show_runout if whole else show_short_runout)(console, start, plan),
+        whole=everything,
     )
     if refused:
         _leave_without(refused)

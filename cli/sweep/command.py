@@ -81,7 +81,8 @@ def command(
         "sweep",
         shown,
         lambda: summary_form(bench, found),
-        lambda console: show_summary(console, bench, found, whole=everything),
+        lambda console, whole: show_summary(console, bench, found, whole=whole),
+        whole=everything,
     )
 
 

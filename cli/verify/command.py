@@ -58,7 +58,7 @@ def command(
         "verify",
         shown,
         lambda: verified_form(document, found, bench_path),
-        lambda console: _show(console, document, found, bench_path),
+        lambda console, _: _show(console, document, found, bench_path),
     )
 
 

@@ -123,3 +123,15 @@ def the_name(where: Where, name: str, known: Iterable[str], expected: str) -> st
     if isinstance(found, Problem):
         raise InputError(Problems((found,)))
     return found
+
+
+def shortened(name: str, most: int) -> str:
+    """A name that fits: the middle goes, for the grade stands at the end.
+
+    >>> shortened("behentrimonium methosulfate, 25 % grade", 30)
+    'behentrimonium me…, 25 % grade'
+    """
+    if len(name) <= most:
+        return name
+    end = (most - 1) * 4 // 10 + 1
+    return f"{name[: most - 1 - end]}…{name[-end:]}"

@@ -1,0 +1,1 @@
+"""Pages of HTML: what stands on one, and the templates that it is written with."""
