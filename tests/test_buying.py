@@ -8,6 +8,7 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
+from barwright.solver.program.deadline import Deadline
 from barwright.solver.program.outcome import Infeasible
 from barwright.workshop.plan.bought import Bought
 from barwright.workshop.plan.buying import buy
@@ -79,7 +80,7 @@ def used_and_chosen():
 @pytest.mark.reference
 @pytest.mark.slow
 def test_food_manufacture_two_earns_what_was_published():
-    found = buy(food(tuple(used_and_chosen()), choices=5), gap=1e-6, time_limit_s=120)
+    found = buy(food(tuple(used_and_chosen()), choices=5), gap=1e-6, deadline=Deadline.after(120))
     assert isinstance(found, Bought)
     # Williams 12.2: 100,278.70
     assert found.gap <= 1e-6

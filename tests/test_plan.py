@@ -12,6 +12,7 @@ from barwright.constraints.bench.wanted_reading import read_prices, read_wanted
 from barwright.constraints.model.wanted import PriceFrom
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.values.problem import Problem, Problems
+from barwright.solver.program.deadline import Deadline
 from barwright.solver.program.outcome import Stopped
 from barwright.workshop.batch.batch import mix_mass
 from barwright.workshop.batch.lines import Batch
@@ -27,7 +28,7 @@ KINDS = (
     "dry-hair/formulas/today.toml",
 )
 BTMS = "behentrimonium methosulfate, 25 % grade"
-TERMS = Terms(MONDAY, worth=0.5, gap=0.0, time_limit_s=60)
+TERMS = Terms(MONDAY, worth=0.5, gap=0.0)
 
 
 @pytest.fixture
@@ -169,8 +170,8 @@ def test_without_any_likeness_left_a_free_formula_is_that_of_today(sheet):
 @pytest.mark.parametrize("limit", [0.05, 1.0])
 def test_a_plan_that_runs_out_of_time_says_how_far_it_may_be_from_the_best(sheet, limit):
     lines = [f"{kind};24;{week};" for kind in KINDS for week in (1, 2, 3)]
-    terms = replace(TERMS, likeness=0.03, time_limit_s=limit)
-    found = plan(wanted(sheet, *lines), terms)
+    terms = replace(TERMS, likeness=0.03)
+    found = plan(wanted(sheet, *lines), terms, deadline=Deadline.after(limit))
     if isinstance(found, NoPlan):
         assert isinstance(found.why, Stopped)
         return

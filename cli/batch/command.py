@@ -9,8 +9,8 @@ import typer
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, FormulaPath, Shown, TimeLimit
-from ..kit.patience import patience, until
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
+from ..kit.patience import patience
 from ..kit.portion import (
     Bars,
     BookOf,
@@ -24,6 +24,7 @@ from ..kit.portion import (
     by_the_book,
     portion,
 )
+from ..kit.time_limit import command_deadline
 from ..kit.writing import put
 
 if TYPE_CHECKING:
@@ -60,14 +61,13 @@ def command(
     ] = False,
     everything: All = False,
     shown: Shown = Format.TABLE,
-    time_limit: TimeLimit = TIME_LIMIT_S,
 ) -> None:
     """Weigh out N bars of FORMULA: phases, scale readings, temperatures, portions, cautions."""
     from ...constraints.bench.opening import read_formula
     from ...workshop.batch.batch import batch
     from ...workshop.batch.lines import Batch
 
-    deadline = until(time_limit)
+    deadline = command_deadline()
     bench, past = by_the_book(bench_in(bench_path, shown), book)
     composition = read_formula(formula_path, bench)
     pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings, past=past)

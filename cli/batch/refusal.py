@@ -7,11 +7,11 @@ import typer
 
 from ...constraints.model.brief import MOST_BARS, Balance, Bench
 from ...constraints.values.problem import Problem, Where, refuse_all
-from ...solver.program.outcome import Stopped
+from ...solver.program.outcome import Infeasible, Stopped
 from ...workshop.batch.lines import Hindrance, Refused, Why
 from ...workshop.weighing.weight import Unweighable
 from ..kit.answer import answered
-from ..kit.exit import Exit
+from ..kit.exit import Exit, without_answer
 from ..kit.numbers import amount, percent
 from ..kit.options import Format
 from ..kit.screen import paragraph
@@ -81,7 +81,7 @@ def exit_of(refused: Refused) -> Exit:
     whys = {reason.why for reason in refused.reasons}
     if whys & _BROKEN:
         return Exit.RULE_BROKEN
-    return Exit.OUR_FAILURE if Why.STOPPED in whys else Exit.NO_COMPOSITION
+    return without_answer(refused.weighing if Why.STOPPED in whys else Infeasible())
 
 
 def refused_sentences(refused: Refused) -> Iterator[str]:

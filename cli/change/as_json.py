@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
     from ...solver.nearest.candidates import Search
     from ...solver.nearest.nearest import Near
+    from ...solver.program.deadline import Deadline
     from ...workshop.changing.comparison import Change, Comparison
     from ...workshop.changing.replacing import NoReplacement, Replacement
 
@@ -44,20 +45,26 @@ def replacement_form(answer: "Replacement") -> dict[str, object]:
             for one in answer.corners
         ],
         "look_for": None if answer.search is None else search_form(bench, answer.search),
+        "undone": sorted(answer.undone),
     }
 
 
-def no_replacement_form(answer: "NoReplacement") -> dict[str, object]:
+def no_replacement_form(
+    answer: "NoReplacement", deadline: "Deadline | None" = None
+) -> dict[str, object]:
     """Why there is no answer, the ways out, and what to look for."""
     from ...solver.infeasible.reasons import reasons
+    from ...solver.program.deadline import NEVER
     from ...solver.program.outcome import Infeasible
     from ..refusal.as_json import refusal_form
     from ..refusal.view import WAYS
 
     bench, refusal = answer.start.bench, answer.refusal
-    sure = isinstance(refusal.outcome, Infeasible)
+    why = None
+    if isinstance(refusal.outcome, Infeasible):
+        why = reasons(bench, refusal, most_ways=WAYS, deadline=deadline or NEVER)
     return {
-        **refusal_form(bench, refusal, reasons(bench, refusal, most_ways=WAYS) if sure else None),
+        **refusal_form(bench, refusal, why),
         "without": list(answer.start.without),
         "with": list(answer.start.wanted),
         "in_the_way": list(answer.in_the_way),
@@ -114,6 +121,7 @@ def search_form(bench: "Bench", search: "Search") -> dict[str, object]:
     return {
         "tried": search.tried,
         "helping": search.helping,
+        "cut_short": search.cut,
         "best": [
             {
                 "material": one.material,

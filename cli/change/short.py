@@ -15,6 +15,7 @@ from .words import (
     instead_sentences,
     points,
     recipe_sentence,
+    undone_sentence,
     unused_sentence,
 )
 
@@ -34,9 +35,10 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
     currency = bench.brief.currency
     unused = [unused_sentence(bench, answer.near, name, other) for name, other in answer.unused]
     recipe = recipe_sentence(comparison.materials)
+    undone = sentences("", (undone_sentence(answer.undone),) if answer.undone else ())
     if not answer.near.touched:
         head = (f"{bench.brief.name}: {comparison.before.name} can stay as it is.",)
-        show_parts(console, (sentences("", head), sentences("", unused)), REST)
+        show_parts(console, (sentences("", head), sentences("", unused), undone), REST)
         return
     ways = (one.replace(" by substance", "") for one in exchange_sentences(answer, currency))
     unused = [one.replace(" by class", "").replace(" by substance", "") for one in unused]
@@ -48,6 +50,7 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
         sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
         changes_part("Change", comparison.materials),
         sentences("", (*said, *instead, *unused), least=2),
+        undone,
         due_part(comparison),
         sentences("Beware", (DUE_AGAIN, *warnings), least=2 + len(arriving)),
     )

@@ -23,6 +23,7 @@ from .words import (
     listed,
     opening,
     points,
+    undone_sentence,
     unused_sentence,
 )
 
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from ...constraints.model.verdict import Verdict
     from ...solver.nearest.candidates import Search
     from ...solver.nearest.frontier import Corner
+    from ...solver.program.deadline import Deadline
     from ...workshop.changing.replacing import NoReplacement, Replacement
 
 PLOT_WIDTH, PLOT_HEIGHT = 72, 18
@@ -62,6 +64,8 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
         show_corners(console, answer.corners, currency)
     if answer.search is not None:
         show_search(console, answer.search, currency)
+    if answer.undone:
+        paragraph(console, undone_sentence(answer.undone))
 
 
 def _show_change(console: "Console", answer: "Replacement") -> None:
@@ -229,21 +233,26 @@ def _apart(corners: Sequence["Corner"]) -> list["Corner"]:
     return [*shown, corners[-1]] if len(corners) > 1 else shown
 
 
-def show_no_replacement(console: "Console", answer: "NoReplacement", *, whole: bool) -> None:
+def show_no_replacement(
+    console: "Console", answer: "NoReplacement", deadline: "Deadline | None" = None, *, whole: bool
+) -> None:
     """Nothing on the shelf can do: why, and what to look for."""
     from ...solver.program.deadline import NEVER
     from ..refusal.view import Told
 
-    Told(answer.start.bench, answer.refusal, NEVER).show(console, whole)
+    bench = answer.start.bench
+    Told(bench, answer.refusal, deadline or NEVER).show(console, whole)
     if answer.in_the_way:
         paragraph(console, in_the_way_sentence(answer.in_the_way))
     if answer.search is not None:
-        show_search(console, answer.search, answer.start.bench.brief.currency)
+        show_search(console, answer.search, bench.brief.currency)
 
 
 def show_search(console: "Console", search: "Search", currency: str) -> None:
     """Materials of the catalogue, by how near and how dear the best bar with each would be."""
     heading(console, "What to look for, to stay near the formula")
+    if search.cut:
+        paragraph(console, "Time ran out before all of the catalogue was tried.")
     if not search.best:
         paragraph(console, f"{search.tried} materials of the catalogue were tried; none helps.")
         return

@@ -6,8 +6,9 @@ from ...constraints.model.brief import Bench, Composition
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.distance import TOUCHED, Stage, counted
 from ...solver.nearest.nearest import SOME, Near
+from ...solver.program.outcome import Stopped
 from ...workshop.changing.comparison import MOVED, PH_MOVED, Again, Change, Comparison, Due
-from ...workshop.changing.replacing import Replacement
+from ...workshop.changing.replacing import Beside, Replacement
 from ..kit.numbers import money, share
 
 DUE = {
@@ -198,9 +199,16 @@ def instead_sentences(answer: Replacement, currency: str) -> Iterator[str]:
             )
 
 
+def undone_sentence(undone: Iterable[Beside]) -> str:
+    """What there was no time for."""
+    return f"Left undone, as time ran out: {'; '.join(sorted(undone))}."
+
+
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:
     """Why a material that might have come in did not."""
     some = share(SOME)
+    if isinstance(other, Refusal) and isinstance(other.outcome, Stopped):
+        return f"{name} does not come in; why was not settled: {other.outcome.reason}."
     if isinstance(other, Refusal):
         return f"{name} does not come in: with {some} of it nothing keeps the rules."
     farther = {

@@ -11,8 +11,9 @@ from ..finding.certificate import write_certificate
 from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, Shown, TimeLimit
-from ..kit.patience import patience, until
+from ..kit.options import All, BenchPath, Format, Shown
+from ..kit.patience import patience
+from ..kit.time_limit import command_deadline
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
 from ..sureness.asking import Asked, share_asked
@@ -55,14 +56,13 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     sure: Asked = None,
-    time_limit: TimeLimit = TIME_LIMIT_S,
     everything: All = False,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
     from ...solver.answers.explained import Explaining, Wishes
     from ...solver.cheapest.cheapest import Refusal
 
-    deadline = until(time_limit)
+    deadline = command_deadline()
     wishes = Wishes(
         proof=proof, others=alternatives, within=_premium(within), opinion=second_opinion
     )

@@ -10,10 +10,11 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import TIME_LIMIT_S, All, BenchPath, Format, TimeLimit
+from ..kit.options import All, BenchPath, Format
 from ..kit.page_option import page_beside
-from ..kit.patience import patience, until
+from ..kit.patience import patience
 from ..kit.table_option import table_beside
+from ..kit.time_limit import command_deadline
 from .axis import Axis
 
 if TYPE_CHECKING:
@@ -61,7 +62,6 @@ def command(
     overwrite: Annotated[
         bool, typer.Option("--overwrite", help="Let --svg replace a file that is there.")
     ] = False,
-    time_limit: TimeLimit = TIME_LIMIT_S,
 ) -> None:
     """Show the least cost as a function of one limit or one price of BENCH."""
     from ...solver.answers.curve import limit_followed, price_followed
@@ -71,7 +71,7 @@ def command(
     if (limit is None) == (price is None):
         refuse("the command line", "both or neither of --limit and --price", "one of them")
     as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
-    deadline = until(time_limit)
+    deadline = command_deadline()
     bench = bench_in(bench_path, shown)
     with patience("following the cost"):
         found = (

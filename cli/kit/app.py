@@ -12,6 +12,8 @@ from .page_option import PAGE
 from .page_option import WITHOUT as WITHOUT_PAGE
 from .table_option import TABLE
 from .table_option import WITHOUT as WITHOUT_TABLE
+from .time_limit import WITHOUT as WITHOUT_LIMIT
+from .time_limit import with_time_limit
 
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
@@ -68,8 +70,9 @@ materials.toml (where a supplier's certificate differs) and formulas/.
 CLOSING = """To begin: barwright new my-bench, then barwright cheapest my-bench.
 
 Exit codes: 0 done, 1 our failure, 2 bad input, 3 no composition keeps the
-rules, 4 a rule is broken. What it proposes is a starting point: it replaces no
-measured pH, no stability or preservation test, and no safety assessment."""
+rules, 4 a rule is broken, 5 stopped before there was an answer. What it
+proposes is a starting point: it replaces no measured pH, no stability or
+preservation test, and no safety assessment."""
 
 
 def run(words: Sequence[str]) -> NoReturn:
@@ -109,7 +112,9 @@ def _command(name: str) -> Callable[..., object]:
     ).command
     if name not in WITHOUT_PAGE:
         command = PAGE.added_to(command)
-    return command if name in WITHOUT_TABLE else TABLE.added_to(command)
+    if name not in WITHOUT_TABLE:
+        command = TABLE.added_to(command)
+    return command if name in WITHOUT_LIMIT else with_time_limit(command, name)
 
 
 def _version(asked: bool) -> None:

@@ -10,6 +10,7 @@ from ...constraints.values.problem import CheckFailedError, InputError, refuse
 from .exit import Exit
 from .problems import failed_sentence, tell
 from .screen import complain
+from .time_limit import StoppedError, stopped_sentence
 
 ENDS_OPTIONS = "--"
 
@@ -35,8 +36,12 @@ def ended(words: Sequence[str], act: Callable[[], object]) -> int:
 
         tell(usage_problems(error), as_json=wants_json(words))
         return Exit.BAD_INPUT
+    except StoppedError as stopped:
+        complain([stopped_sentence(stopped.seconds)])
+        return Exit.STOPPED
     except typer.Abort:
-        return Exit.OUR_FAILURE
+        complain([stopped_sentence(None)])
+        return Exit.STOPPED
     return code if isinstance(code, int) else Exit.DONE
 
 

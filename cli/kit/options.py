@@ -39,16 +39,3 @@ def finite(number: float | None) -> float | None:
 
 
 All = Annotated[bool, typer.Option("--all", help="Say all there is to say, not one screen of it.")]
-
-TimeLimit = Annotated[
-    float,
-    typer.Option(
-        metavar="SECONDS",
-        min=0.001,
-        callback=finite,
-        help="Give up after so long; what is undone is said.",
-    ),
-]
-
-TIME_LIMIT_S = 60.0
-"""What a maker waits for at most, unless told otherwise [s]."""

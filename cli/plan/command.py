@@ -9,13 +9,14 @@ import typer
 
 from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
-from ..kit.exit import Exit
+from ..kit.exit import Exit, without_answer
 from ..kit.options import All
 from ..kit.page_option import page_beside
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.screen import complain
 from ..kit.table_option import table_beside
+from ..kit.time_limit import command_deadline
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -71,9 +72,6 @@ def command(
     gap: Annotated[
         str, typer.Option(metavar="SHARE", help="Stop once no plan can cost less by more.")
     ] = "1 %",
-    time_limit: Annotated[
-        float, typer.Option(metavar="SECONDS", min=0.1, help="The whole plan takes no longer.")
-    ] = 30.0,
     write: Annotated[
         Path | None,
         typer.Option(metavar="FOLDER", help="Write formulas that were free to move."),
@@ -96,6 +94,7 @@ def command(
     from ...workshop.plan.needs import Plan
     from ...workshop.plan.plan import plan
 
+    deadline = command_deadline()
     wanted = read_wanted(wanted_path)
     benches = tuple({one.bench.folder: one.bench for one in wanted}.values())
     first = benches[0]
@@ -111,10 +110,9 @@ def command(
         storage=(workshop.storage or 0.0) if kept is None else kept,
         prices=changes,
         gap=asked(gap, Dimension.SHARE, "--gap", first) or 0.0,
-        time_limit_s=time_limit,
     )
     with patience("looking for what to buy"):
-        found = plan(wanted, terms)
+        found = plan(wanted, terms, deadline=deadline)
     if isinstance(found, Problems):
         raise InputError(found)
     if not isinstance(found, Plan):
@@ -163,8 +161,7 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
 
 
 def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
-    """Say that there is no plan; exit 3, or 1 where the time ran out before it was sure."""
-    from ...solver.program.outcome import Infeasible
+    """Say that there is no plan; exit 3, or 5 where the time ran out before it was sure."""
     from .as_json import no_plan_form
     from .view import show_no_plan
 
@@ -178,7 +175,7 @@ def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
         from ..kit.as_json import dumped
 
         typer.echo(dumped("plan", no_plan_form(found)))
-    return Exit.NO_COMPOSITION if isinstance(found.why, Infeasible) else Exit.OUR_FAILURE
+    return without_answer(found.why)
 
 
 def _write(found: "Plan", folder: Path, *, overwrite: bool) -> None:

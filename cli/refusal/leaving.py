@@ -7,7 +7,7 @@ import typer
 
 from ...constraints.model.brief import Bench
 from ..finding.certificate import write_certificate
-from ..kit.exit import Exit
+from ..kit.exit import without_answer
 from ..kit.options import Format
 
 if TYPE_CHECKING:
@@ -26,12 +26,10 @@ def leave_without_answer(
     whole: bool = False,
     deadline: "Deadline | None" = None,
 ) -> NoReturn:
-    """Say why there is no composition and exit 3, or 1 where the solver gave up."""
-    from ...solver.program.outcome import Infeasible
+    """Say why there is no composition; exit 3, 5 where time ran out, 1 where a solver gave up."""
     from .view import show_refusal
 
     proof = show_refusal(bench, refusal, shown, command, whole=whole, deadline=deadline)
     if certificate is not None and proof is not None:
         write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
-    stopped = not isinstance(refusal.outcome, Infeasible)
-    raise typer.Exit(Exit.OUR_FAILURE if stopped else Exit.NO_COMPOSITION)
+    raise typer.Exit(without_answer(refusal.outcome))

@@ -16,15 +16,17 @@ from ..change.asking import (
     write_formulas,
 )
 from ..kit.answer import answered
-from ..kit.exit import Exit
+from ..kit.exit import without_answer
 from ..kit.opening import start_in
 from ..kit.options import All, BenchPath, Format, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
+from ..kit.time_limit import command_deadline
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from ...solver.program.deadline import Deadline
     from ...workshop.changing.replacing import NoReplacement
 
 Wanted = Annotated[
@@ -99,6 +101,7 @@ def command(
     from ...solver.nearest.nearest import CHEAP, CLOSE
     from ...workshop.changing.replacing import NoReplacement, replaced, usual_nearly
 
+    deadline = command_deadline()
     prices = prices_of(price or ())
     wish = Wish(tuple(without or ()), tuple(wanted or ()), tuple(avoid or ()), prices)
     start = start_in(bench_path, formula_paths, wish, shown)
@@ -119,12 +122,13 @@ def command(
             overwrite=overwrite,
             whole=everything,
             nearly=free,
+            deadline=deadline,
         )
         return
     with patience("looking for what comes nearest"):
-        answer = replaced(start, order, nearly=free, corners=frontier, look=look)
+        answer = replaced(start, order, nearly=free, corners=frontier, look=look, deadline=deadline)
     if isinstance(answer, NoReplacement):
-        _refuse(answer, shown, whole=everything or look)
+        _refuse(answer, shown, deadline, whole=everything or look)
     if write is not None:
         made = [(write, answer.near.composition, because_of(start))]
         write_formulas(made, formula_paths, overwrite=overwrite)
@@ -144,19 +148,21 @@ def command(
     )
 
 
-def _refuse(answer: "NoReplacement", shown: Format, *, whole: bool) -> NoReturn:
-    """Say that nothing on the shelf can do, and what to look for; exit 3, or 1 if not sure."""
+def _refuse(
+    answer: "NoReplacement", shown: Format, deadline: "Deadline", *, whole: bool
+) -> NoReturn:
+    """Say that nothing on the shelf can do, and what to look for; exit 3, or 5 or 1 if not sure."""
     from ..change.as_json import no_replacement_form
     from ..change.view import show_no_replacement
 
     answered(
         "replace",
         shown,
-        lambda: no_replacement_form(answer),
-        lambda console, whole: show_no_replacement(console, answer, whole=whole),
+        lambda: no_replacement_form(answer, deadline),
+        lambda console, whole: show_no_replacement(console, answer, deadline, whole=whole),
         whole=whole,
     )
-    raise typer.Exit(Exit.OUR_FAILURE if answer.search is None else Exit.NO_COMPOSITION)
+    raise typer.Exit(without_answer(answer.refusal.outcome))
 
 
 def _refuse_options(given: dict[str, bool]) -> None:

@@ -9,13 +9,15 @@ import typer
 from ...constraints.values.problem import Problem, Where, refuse_all
 from ...solver.nearest.distance import Stage
 from ...solver.nearest.family import MOST_BARS, Family, NoBase, family, shared_by
+from ...solver.program.deadline import NEVER, Deadline
 from ..change.asking import because_of, write_formulas
 from ..kit.answer import answered
-from ..kit.exit import Exit
+from ..kit.exit import without_answer
 from ..kit.options import Format
 from ..kit.patience import patience
 from ..kit.screen import paragraph
 from ..kit.writing import folder_made
+from ..refusal.words import refused
 from .family_as_json import family_form
 from .family_short import show_short_family
 from .family_view import named, show_family
@@ -36,11 +38,14 @@ def replace_family(
     overwrite: bool,
     whole: bool,
     nearly: float = 0.0,
+    deadline: Deadline = NEVER,
 ) -> None:
-    """Change several bars alike, show and write them; exit 3 where one of them cannot be made."""
+    """Change several bars alike, show and write them; exit 3 where one cannot be made."""
     refuse_all(_misfits(start, paths, written=write is not None))
     with patience("looking for one change that does for all"):
-        found = family(start.bench, start.formulas, order, start.wanted, nearly=nearly)
+        found = family(
+            start.bench, start.formulas, order, start.wanted, nearly=nearly, deadline=deadline
+        )
     if isinstance(found, NoBase):
         _show_no_base(start, found, shown)
     if write is not None:
@@ -81,11 +86,14 @@ def _misfits(start: "Start", paths: Sequence[Path], *, written: bool) -> list[Pr
 def _show_no_base(start: "Start", found: NoBase, shown: Format) -> NoReturn:
     from ...solver.program.outcome import Infeasible
 
+    sure = isinstance(found.refusal.outcome, Infeasible)
     name = named(start, found.bar)
     status = type(found.refusal.outcome).__name__.lower()
     said = (
         f"{name}: no change of what the bars share keeps every rule, even for it alone. "
         "Replace it by itself to see why, and what to look for."
+        if sure
+        else refused(name, found.refusal.outcome)
     )
     answered(
         "replace",
@@ -93,8 +101,7 @@ def _show_no_base(start: "Start", found: NoBase, shown: Format) -> NoReturn:
         lambda: {"product": start.bench.brief.name, "status": status, "formula": name},
         lambda console, _: paragraph(console, said),
     )
-    sure = isinstance(found.refusal.outcome, Infeasible)
-    raise typer.Exit(Exit.NO_COMPOSITION if sure else Exit.OUR_FAILURE)
+    raise typer.Exit(without_answer(found.refusal.outcome))
 
 
 def _write(

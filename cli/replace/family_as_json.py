@@ -38,4 +38,5 @@ def family_form(start: "Start", found: Family) -> dict[str, object]:
         "shared": list(found.shared),
         "changes": forms(found.bases),
         "each_by_itself": forms(found.apart),
+        "cut_short": found.cut,
     }

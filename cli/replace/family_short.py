@@ -23,6 +23,8 @@ def show_short_family(console: "Console", start: "Start", found: Family) -> None
     """The change for each lot of bars, what they then cost, and what is due again."""
     bench, count = start.bench, len(found.bases)
     alike = "one change does for all" if count == 1 else f"{count} changes are needed"
+    if found.cut and count > 1:
+        alike = f"{count} changes do; whether fewer would was not settled in time"
     parts = [
         sentences("", (f"{bench.brief.name}: {len(start.formulas)} bars on one base, {alike}.",)),
         *(_change(start, base) for base in found.bases),

@@ -26,6 +26,8 @@ def show_family(console: "Console", start: "Start", found: Family) -> None:
         console,
         "One change does for all of them."
         if alike
+        else f"{len(found.bases)} changes do; whether fewer would was not settled in time."
+        if found.cut
         else f"No one change does for all of them; {len(found.bases)} do, the cheapest so parted.",
     )
     for base in found.bases:

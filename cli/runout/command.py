@@ -15,11 +15,12 @@ from ..change.asking import (
     write_formulas,
 )
 from ..kit.answer import answered
-from ..kit.exit import Exit
+from ..kit.exit import Exit, without_answer
 from ..kit.opening import start_in
 from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
 from ..kit.portion import asked
+from ..kit.time_limit import command_deadline
 from ..kit.writing import folder_made
 
 if TYPE_CHECKING:
@@ -68,11 +69,12 @@ def command(
     from ...solver.cheapest.cheapest import Refusal
     from ...workshop.changing.runout import run_out
 
+    deadline = command_deadline()
     wish = Wish((old,), tuple(new or ()), (), prices_of(price or ()))
     start = start_in(bench_path, (formula_path,), wish, shown)
     name, stocked, mix = _asked(start, stock, batch, bars)
     with patience("planning how it is used up"):
-        plan = run_out(start.bench, start.formulas[0], name, stocked, mix)
+        plan = run_out(start.bench, start.formulas[0], name, stocked, mix, deadline=deadline)
     found = [one for one in (plan.mixed, plan.after) if one is not None]
     refused = [one for one in found if isinstance(one, Refusal)]
     if write is not None and not refused:
@@ -142,7 +144,6 @@ def _write(start: "Start", plan: "Runout", source: Path, folder: Path, *, overwr
 
 
 def _leave_without(refused: "list[Refusal]") -> NoReturn:
-    from ...solver.program.outcome import Infeasible
-
-    sure = all(isinstance(one.outcome, Infeasible) for one in refused)
-    raise typer.Exit(Exit.NO_COMPOSITION if sure else Exit.OUR_FAILURE)
+    codes = {without_answer(one.outcome) for one in refused}
+    unsure = codes - {Exit.NO_COMPOSITION}
+    raise typer.Exit(min(unsure, default=Exit.NO_COMPOSITION))

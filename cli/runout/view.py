@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.distance import TOUCHED, Stage, counted
 from ...solver.nearest.nearest import Near
+from ...solver.program.outcome import Stopped
 from ...workshop.changing.comparison import compare
 from ..change.view import show_due
 from ..change.words import cost_sentence, listed
@@ -55,6 +56,8 @@ def _rest_step(plan: "Runout") -> str:
         return "Nothing is left over: no mixed batch is needed."
     if not plan.weighable:
         return f"{mass(plan.rest)} are left, too little for any balance of the brief to weigh."
+    if isinstance(plan.mixed, Refusal) and isinstance(plan.mixed.outcome, Stopped):
+        return f"{mass(plan.rest)} are left; whether a batch takes all of it was not settled."
     if isinstance(plan.mixed, Refusal):
         return f"{mass(plan.rest)} are left, but no batch with all of it keeps every rule."
     return f"Make one batch with the last {mass(plan.rest)} of it, mixed as below."
@@ -104,18 +107,21 @@ def _show_classes(
 
 
 def refused_sentence(plan: "Runout") -> str:
-    """Which of the two formulas nothing on the shelf makes; empty where both can be made."""
-    failed = [
-        name
-        for name, found in (("mixed batch", plan.mixed), ("bar after it", plan.after))
-        if isinstance(found, Refusal)
+    """Which of the two formulas was not found and why; empty where both were."""
+    asked = (("mixed batch", plan.mixed), ("bar after it", plan.after))
+    refused = [(name, one.outcome) for name, one in asked if isinstance(one, Refusal)]
+    failed = [name for name, outcome in refused if not isinstance(outcome, Stopped)]
+    said = [
+        f"The {name} was not settled: {outcome.reason}."
+        for name, outcome in refused
+        if isinstance(outcome, Stopped)
     ]
-    if not failed:
-        return ""
-    return (
-        f"No {listed(failed)} keeps every rule with what is on the shelf; replace with "
-        "--without shows why, and what to look for."
-    )
+    if failed:
+        said.append(
+            f"No {listed(failed)} keeps every rule with what is on the shelf; replace with "
+            "--without shows why, and what to look for."
+        )
+    return " ".join(said)
 
 
 def mass(kilograms: float) -> str:

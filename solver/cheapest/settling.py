@@ -11,6 +11,7 @@ from typing import TypeVar
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Rows
 from ...constraints.rules.outer import point_rows
+from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import settled, speaks_of_water, state_of
 from ..program.outcome import Optimal, Program
 from ..strength.search import Sought, keeps_acidity
@@ -25,6 +26,8 @@ def settled_anywhere(
     composition_of: Callable[[Answer], Composition | None],
     start: float,
     also: Callable[[Program], Program],
+    *,
+    deadline: Deadline = NEVER,
 ) -> tuple[Answer, Rows] | Sought:
     """An answer that keeps the rules on pH at its own ionic strength.
 
@@ -34,6 +37,7 @@ def settled_anywhere(
         composition_of: the composition of an answer, or ``None`` where it has none.
         start: the ionic strength to begin with [mol/kg water].
         also: what the question asks of a composition beside the rules.
+        deadline: when to give up; ``ask`` keeps it by itself.
 
     Returns:
         The answer and its rows; or, where there is none, what the search over every ionic strength
@@ -52,7 +56,7 @@ def settled_anywhere(
     first = attempt(start)
     if first is not None:
         return first
-    found = least_anywhere(bench, also=also, start=start)
+    found = least_anywhere(bench, also=also, start=start, deadline=deadline)
     if not isinstance(found.outcome, Optimal):
         return found
     again = attempt(found.rows.ionic_strength)

@@ -127,7 +127,9 @@ def _farthest(
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     start = finding.rows.ionic_strength
-    found = settled_anywhere(bench, ask, composition_of, start, lambda p: _capped(p, cap))
+    found = settled_anywhere(
+        bench, ask, composition_of, start, lambda p: _capped(p, cap), deadline=deadline
+    )
     if isinstance(found, Sought):
         return Stopped("the ionic strength did not come to rest")
     return found[0]

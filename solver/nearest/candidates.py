@@ -14,8 +14,9 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal
+from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
-from ..program.outcome import Optimal
+from ..program.outcome import Optimal, Stopped
 from ..program.session import Session
 from .distance import DISTANCES, Stage, counted
 from .nearest import Near, nearest
@@ -26,6 +27,9 @@ MAIN = 0.1
 
 MEANS = frozenset({"water", "solvent"})
 """Functions that are never what a material is bought for."""
+
+SCREENING = 0.5
+"""So much of the time is for asking all of them a first time; the rest settles the best."""
 
 TRACE = 1e-6
 """A material with no more than this plays no part [kg/kg]."""
@@ -59,11 +63,13 @@ class Search:
         tried: how many materials were tried.
         helping: how many of them help at all.
         best: the best of them, nearest first.
+        cut: whether time ran out before all were tried.
     """
 
     tried: int
     helping: int
     best: tuple[Candidate, ...]
+    cut: bool = False
 
 
 def look_for(
@@ -74,6 +80,7 @@ def look_for(
     nearer_than: Near | None = None,
     lost: Iterable[str] = (),
     most: int = 8,
+    deadline: Deadline = NEVER,
 ) -> Search:
     """Rank materials by how near the best composition with each comes to a formula.
 
@@ -84,24 +91,28 @@ def look_for(
         nearer_than: what the shelf alone can do; only what comes nearer helps.
         lost: only what does something that these did is tried; without any, everything is.
         most: so many at most.
+        deadline: when to leave the rest untried.
     """
     limit = inf if nearer_than is None else nearer_than.apart[Stage.CLASS] + TRACE
     names, wide = borne_by(bench, bench.off_the_shelf)
     gone = tuple(lost)
     names = kin(wide, names, gone) if gone else names
-    tried = _screened(wide, names, formula)
-    helping = sorted((apart, name) for apart, name in tried if apart <= limit)
+    tried = list(_screened(wide, names, formula, deadline.part(SCREENING)))
+    known = [(one, name) for name, one in tried if one is not None]
+    helping = sorted((apart, name) for apart, name in known if apart <= limit)
     settled = [
         found
         for _, name in helping[: 2 * most]
-        if isinstance(alone := with_free(bench, (name,)), Bench)
-        and (found := _settled(alone, name, formula, cost_today)) is not None
+        if not deadline.passed()
+        and isinstance(alone := with_free(bench, (name,)), Bench)
+        and (found := _settled(alone, name, formula, cost_today, deadline)) is not None
     ]
     if nearer_than is not None:
-        known = _nearness(nearer_than)
-        settled = [one for one in settled if _nearness(one.near) < known]
+        shelf = _nearness(nearer_than)
+        settled = [one for one in settled if _nearness(one.near) < shelf]
     ranked = sorted(settled, key=lambda one: (_nearness(one.near), -(one.worth or 0.0)))
-    return Search(len(names), len(helping), tuple(ranked[:most]))
+    cut = len(tried) < len(names) or deadline.passed()
+    return Search(len(tried), len(helping), tuple(ranked[:most]), cut)
 
 
 def kin(bench: Bench, names: Iterable[str], lost: Iterable[str]) -> tuple[str, ...]:
@@ -127,29 +138,36 @@ def _nearness(near: Near) -> tuple[float, ...]:
 
 
 def _screened(
-    bench: Bench, names: Iterable[str], formula: Composition
-) -> Iterator[tuple[float, str]]:
-    """How near a composition with each comes by class, for those with which there is one."""
+    bench: Bench, names: Iterable[str], formula: Composition, deadline: Deadline
+) -> Iterator[tuple[str, float | None]]:
+    """How near a composition with each comes by class; ``None`` where it would not be used."""
     rows = rows_of(bench, ionic_strength(bench, formula))
     layout = Nearness(bench, formula, {}, (Stage.CLASS,))
     program = layout.plain(rows)
     first = len(program.rows)
     gates = [Row("", "gate", (rows.materials.index(name),), (1.0,), -inf, 0.0) for name in names]
     costs = layout.costs(Stage.CLASS)
-    session = Session(replace(program, rows=(*program.rows, *gates)))
+    session = Session(replace(program, rows=(*program.rows, *gates)), deadline)
     for place, (name, gate) in enumerate(zip(names, gates, strict=True)):
         usual = bench.material(name).dose
         opened = replace(gate, high=1.0 if usual is None else usual[1])
         outcome = session.solve_for(costs, [(first + place, opened)])
-        if isinstance(outcome, Optimal) and outcome.x[gate.columns[0]] > TRACE:
-            yield outcome.cost, name
+        if isinstance(outcome, Stopped) and deadline.passed():
+            return
+        used = isinstance(outcome, Optimal) and outcome.x[gate.columns[0]] > TRACE
+        yield name, outcome.cost if used and isinstance(outcome, Optimal) else None
 
 
 def _settled(
-    bench: Bench, name: str, formula: Composition, cost_today: float | None
+    bench: Bench,
+    name: str,
+    formula: Composition,
+    cost_today: float | None,
+    deadline: Deadline,
 ) -> Candidate | None:
     usual = bench.material(name).dose
-    near = nearest(bench, formula, within={name: (0.0, usual[1] if usual else 1.0)})
+    within = {name: (0.0, usual[1] if usual else 1.0)}
+    near = nearest(bench, formula, within=within, deadline=deadline)
     if isinstance(near, Refusal):
         return None
     share = near.composition.parts.get(name, 0.0)

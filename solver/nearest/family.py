@@ -14,6 +14,7 @@ from math import fsum, inf
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Refusal, program_of
+from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from .distance import Stage
@@ -51,11 +52,13 @@ class Family:
         shared: the materials that all of them have.
         bases: the changes of base; one where one does for all.
         apart: the same bars, each with a change of its own.
+        cut: whether time ran out before it was sure that no fewer bases, or no cheaper, do.
     """
 
     shared: tuple[str, ...]
     bases: tuple[Base, ...]
     apart: tuple[Base, ...]
+    cut: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +81,7 @@ def family(
     wanted: Iterable[str] = (),
     *,
     nearly: float = 0.0,
+    deadline: Deadline = NEVER,
 ) -> Family | NoBase:
     """Change several bars: all alike where that can be, else in the fewest ways, the cheapest.
 
@@ -87,6 +91,7 @@ def family(
         order: what to keep small first.
         wanted: materials that may change though not all bars have them.
         nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
+        deadline: when to give up; bars not parted by then keep each a change of its own.
 
     Raises:
         ValueError: for fewer than two bars, more than ``MOST_BARS``, or bars that share nothing.
@@ -96,13 +101,14 @@ def family(
     if not 2 <= len(formulas) <= MOST_BARS or not shared:
         message = f"{len(formulas)} bars that share {len(shared)} materials"
         raise ValueError(message)
-    asked = _Asked(bench, formulas, (*shared, *wanted), order, nearly)
+    asked = _Asked(bench, formulas, (*shared, *wanted), order, nearly=nearly, deadline=deadline)
     alone = [asked.base(frozenset({place})) for place in range(len(formulas))]
     for place, found in enumerate(alone):
         if isinstance(found, Refusal):
             return NoBase(place, found)
     apart = tuple(found for found in alone if isinstance(found, Base))
-    return Family(shared, asked.fewest(), apart)
+    bases = asked.fewest()
+    return Family(shared, bases or apart, apart, cut=deadline.passed())
 
 
 def shared_by(formulas: Sequence[Composition]) -> tuple[str, ...]:
@@ -121,8 +127,11 @@ class _Asked:
         formulas: Sequence[Composition],
         movable: tuple[str, ...],
         order: Sequence[Stage],
+        *,
         nearly: float,
+        deadline: Deadline,
     ) -> None:
+        self._deadline = deadline
         self._bench, self._formulas, self._order = bench, formulas, order
         self._nearly = nearly
         every = {name for formula in formulas for name in formula.parts}
@@ -136,7 +145,14 @@ class _Asked:
 
     def _asked(self, places: tuple[int, ...]) -> Base | Refusal:
         formulas = [self._formulas[place] for place in places]
-        found = one_change(self._bench, formulas, self._fixed, self._order, nearly=self._nearly)
+        found = one_change(
+            self._bench,
+            formulas,
+            self._fixed,
+            self._order,
+            nearly=self._nearly,
+            deadline=self._deadline,
+        )
         return replace(found, places=places) if isinstance(found, Base) else found
 
     def fewest(self) -> tuple[Base, ...]:
@@ -189,6 +205,7 @@ def one_change(
     order: Sequence[Stage] = CLOSE,
     *,
     nearly: float = 0.0,
+    deadline: Deadline = NEVER,
 ) -> Base | Refusal:
     """One change for all of these bars, nearest on the mean of them.
 
@@ -198,6 +215,7 @@ def one_change(
         fixed: materials whose shares stay as they are.
         order: what to keep small first.
         nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
+        deadline: when to give up.
     """
     scales = scales_of(bench, formulas)
     if scales is None:
@@ -209,22 +227,26 @@ def one_change(
     )
     if nearly > 0 and order[0] is not Stage.COST:
         few = Shared(bench, bars, fixed, nearly=nearly, manner=manner_of(bench, formulas[0]))
-        found = _settled(bench, few, bars, FEW)
+        found = _settled(bench, few, bars, FEW, deadline)
         if isinstance(found, Base):
             return found
         order = FEW  # the rules leave nothing that is sensible: whatever keeps them, then
-    return _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, order)
+    return _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, order, deadline)
 
 
 def _settled(
-    bench: Bench, layout: "Shared", bars: Sequence["Bar"], order: Sequence[Stage]
+    bench: Bench,
+    layout: "Shared",
+    bars: Sequence["Bar"],
+    order: Sequence[Stage],
+    deadline: Deadline,
 ) -> Base | Refusal:
     """Ask until the ionic strength of every bar is the one assumed of it."""
     strengths = [ionic_strength(bench, bar.formula) for bar in bars]
     for _ in range(MOST_ROUNDS):
         rows = [rows_of(bench, strength) for strength in strengths]
         program = layout.shared_program(rows)
-        outcome = layout.staged(program, order)
+        outcome = layout.staged(program, order, deadline)
         if not isinstance(outcome, Optimal):
             return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
         made = layout.made(layout.settle(program, outcome, order))

@@ -18,9 +18,10 @@ from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
-from ..cheapest.cheapest import Refusal, checked, chosen, composed
+from ..cheapest.cheapest import Refusal, checked, chosen, composed, program_of
+from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength, settled
-from ..program.outcome import Optimal, Program
+from ..program.outcome import Optimal, Program, Stopped
 from ..program.session import Session
 from .distance import DISTANCES, Stage, distance
 from .lower_edge import BELOW, Chain, Piece, Point, bends, lower_edge
@@ -51,7 +52,11 @@ class Corner:
 
 
 def frontier(
-    bench: Bench, formula: Composition, stage: Stage = Stage.SUBSTANCE
+    bench: Bench,
+    formula: Composition,
+    stage: Stage = Stage.SUBSTANCE,
+    *,
+    deadline: Deadline = NEVER,
 ) -> tuple[Corner, ...] | Refusal:
     """The corner points between closeness and cost, nearest first.
 
@@ -62,6 +67,7 @@ def frontier(
         bench: what was read; its shelf holds every material of the formula.
         formula: shares today [kg/kg].
         stage: the distance that counts.
+        deadline: when to give up; corners found by then may not be all, so none is given.
 
     The pH rows are taken at the ionic strength of the nearest composition; a corner whose own pH
     then lies outside its limits is settled again at its own.
@@ -70,12 +76,15 @@ def frontier(
         CheckFailedError: when a corner breaks a rule by the independent check, or there are more
             choices than can be looked through.
     """
-    near = nearest(bench, formula)
+    near = nearest(bench, formula, deadline=deadline)
     if isinstance(near, Refusal):
         return near
     rows = rows_of(bench, ionic_strength(bench, near.composition))
-    chart = _Chart(bench, formula, rows, stage)
-    corners = [chart.corner(choice, apart) for choice, apart in chart.corners()]
+    chart = _Chart(bench, formula, rows, stage, deadline)
+    places = chart.corners()
+    if places is None:
+        return Refusal(Stopped(TIME_RAN_OUT), program_of(rows, bench.prices), rows)
+    corners = [chart.corner(choice, apart) for choice, apart in places]
     return tuple(_on_the_edge(corners))
 
 
@@ -91,8 +100,16 @@ def _on_the_edge(corners: Sequence[Corner]) -> Iterator[Corner]:
 class _Chart:
     """A bench, a formula and rows, asked for what lies lowest."""
 
-    def __init__(self, bench: Bench, formula: Composition, rows: Rows, stage: Stage) -> None:
+    def __init__(
+        self,
+        bench: Bench,
+        formula: Composition,
+        rows: Rows,
+        stage: Stage,
+        deadline: Deadline = NEVER,
+    ) -> None:
         self._bench, self._formula, self._stage = bench, formula, stage
+        self._deadline = deadline
         self._layout = Nearness(bench, formula, {})
         self._rows = rows
         self._apart = self._layout.costs(stage)
@@ -100,12 +117,14 @@ class _Chart:
         self._choices = range(len(rows.materials), len(rows.materials) + len(rows.choices))
         self._program = self._layout.plain(rows)
 
-    def corners(self) -> list[tuple[tuple[float, ...], float]]:
-        """Choice and distance of every corner of the frontier, nearest first."""
+    def corners(self) -> list[tuple[tuple[float, ...], float]] | None:
+        """Choice and distance of every corner, nearest first; ``None`` where time ran out."""
         chains = [self._chain(choice) for choice in self._ends()]
         while True:
             pieces = lower_edge(chains)
             found = self._missed(pieces, [chain.choice for chain in chains])
+            if self._deadline.passed():
+                return None
             if found is None:
                 return _corner_points(pieces, chains)
             if len(chains) >= MOST_CHOICES:
@@ -178,7 +197,7 @@ class _Chart:
             costs = [c - steep * d for d, c in zip(self._apart, self._cost, strict=True)]
             bound = self._within(piece.right[0])
             program = replace(self._program, rows=(*self._program.rows, *others, bound))
-            outcome = Session(replace(program, costs=tuple(costs))).solve()
+            outcome = Session(replace(program, costs=tuple(costs)), self._deadline).solve()
             line = piece.left[1] - steep * piece.left[0]
             if isinstance(outcome, Optimal) and outcome.cost < line - BELOW:
                 return self._choice(outcome)

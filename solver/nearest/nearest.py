@@ -23,7 +23,7 @@ from ..cheapest.cheapest import (
     least,
 )
 from ..cheapest.settling import settled_anywhere
-from ..program.deadline import NEVER, Deadline
+from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal, Outcome, Stopped
 from ..strength.search import Sought
@@ -129,21 +129,25 @@ def _nearest(
         return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     start = ionic_strength(bench, formula)
-    found = settled_anywhere(bench, ask, composition_of, start, near.bounded)
+    found = settled_anywhere(bench, ask, composition_of, start, near.bounded, deadline=deadline)
     if isinstance(found, Sought):
-        return _refusal(found, near)
+        return _refusal(found, near, deadline)
     outcome, rows = found
     if not isinstance(outcome, Optimal):
-        return Refusal(Stopped("nothing was found"), near.rules_alone(rows), rows)
+        return Refusal(_stopped("nothing was found", deadline), near.rules_alone(rows), rows)
     return near_of(bench, formula, near.settle(lay(rows), outcome, order))
 
 
-def _refusal(found: Sought, near: "Nearness") -> Refusal:
+def _refusal(found: Sought, near: "Nearness", deadline: Deadline) -> Refusal:
     """No composition; or one that keeps the rules, and none that could be brought near."""
     outcome = found.outcome
     if isinstance(outcome, Optimal):
-        outcome = Stopped("the ionic strength did not come to rest")
+        outcome = _stopped("the ionic strength did not come to rest", deadline)
     return Refusal(outcome, found.program, found.rows, found.parts, near.bounded)
+
+
+def _stopped(why: str, deadline: Deadline) -> Stopped:
+    return Stopped(TIME_RAN_OUT if deadline.passed() else why)
 
 
 def near_of(bench: Bench, formula: Composition, composition: Composition) -> Near:
@@ -155,7 +159,9 @@ def near_of(bench: Bench, formula: Composition, composition: Composition) -> Nea
     return _near(bench, formula, composition, checked(bench, composition))
 
 
-def exchanged(bench: Bench, formula: Composition, *, nearly: float = 0.0) -> Near | None:
+def exchanged(
+    bench: Bench, formula: Composition, *, nearly: float = 0.0, deadline: Deadline = NEVER
+) -> Near | None:
     """The exchange with the rules of the brief left aside: what one would weigh without them.
 
     Only what is not to be used stays out. Its verdicts say which rules the exchange breaks;
@@ -163,7 +169,7 @@ def exchanged(bench: Bench, formula: Composition, *, nearly: float = 0.0) -> Nea
     """
     outs = tuple(rule for rule in bench.brief.rules if rule.shuts_out() is not None)
     free = bench.with_only(outs)
-    found = nearest(free, formula, nearly=nearly)
+    found = nearest(free, formula, nearly=nearly, deadline=deadline)
     if isinstance(found, Refusal):
         return None
     return _near(bench, formula, found.composition, judge(bench, found.composition))
@@ -176,14 +182,16 @@ def with_some(
     order: Sequence[Stage] = CLOSE,
     *,
     nearly: float = 0.0,
+    deadline: Deadline = NEVER,
 ) -> Near | Refusal:
     """The nearest composition that has at least ``SOME`` of a material: why it was left out."""
-    return nearest(bench, formula, order, within={name: (SOME, 1.0)}, nearly=nearly)
+    some = {name: (SOME, 1.0)}
+    return nearest(bench, formula, order, within=some, nearly=nearly, deadline=deadline)
 
 
-def cheapest_of(bench: Bench, formula: Composition) -> Near | None:
+def cheapest_of(bench: Bench, formula: Composition, deadline: Deadline = NEVER) -> Near | None:
     """The cheapest composition of a bench beside a formula, or ``None`` where none was found."""
-    outcome, _, _ = least(bench)
+    outcome, _, _ = least(bench, deadline=deadline)
     if not isinstance(outcome, Optimal):
         return None
     made = composed(bench, outcome)

@@ -29,7 +29,7 @@ def main():
     cheapest(bench)  # what is loaded on first use is loaded
     one, _ = taken(lambda: cheapest(bench))
     reading, wanted = taken(lambda: read_wanted(EXAMPLES / "market-days.csv"))
-    terms = Terms(date(2026, 11, 23), worth=0.5, storage=0.02, time_limit_s=60)
+    terms = Terms(date(2026, 11, 23), worth=0.5, storage=0.02)
     whole, found = taken(lambda: plan(wanted, terms))
     assert isinstance(found, Plan)
     print(f"plan {whole:.2f} s to a gap of {found.bought.gap:.2%}, reading {reading:.2f} s")

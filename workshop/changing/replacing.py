@@ -1,7 +1,10 @@
 """The whole answer to "this is not to be had any more" and "I have a stronger grade"."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import partial
+from typing import TypeVar
 
 from ...constraints.bench.wish import Start
 from ...constraints.market.practice import figure
@@ -20,8 +23,26 @@ from ...solver.nearest.nearest import (
     nearest,
     with_some,
 )
+from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.outcome import Infeasible
 from .comparison import Comparison, compare
+
+Said = TypeVar("Said")
+
+SETTLING = 0.5
+"""So much of the time may the first question take; the rest is for what is said beside it."""
+
+
+class Beside(StrEnum):
+    """What is said of a changed formula that takes time of its own."""
+
+    FEW = "how few materials would do"
+    EXCHANGE = "what the exchange alone would be"
+    NEAREST = "the nearest by what it contains"
+    CHEAPEST = "the cheapest that keeps every rule"
+    UNUSED = "why a material asked for stays out"
+    CORNERS = "what closeness costs"
+    SEARCH = "what the catalogue has that comes nearer"
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +62,7 @@ class Replacement:
             that has a little of it, or why there is none.
         corners: what closeness costs, where it was asked.
         search: what the catalogue has that comes nearer, where it was asked.
+        undone: what there was no time for.
     """
 
     start: Start
@@ -52,6 +74,7 @@ class Replacement:
     unused: tuple[tuple[str, Near | Refusal], ...]
     corners: tuple[Corner, ...] | None
     search: Search | None
+    undone: frozenset[Beside] = frozenset()
 
     @property
     def in_the_way(self) -> tuple[str, ...]:
@@ -91,6 +114,7 @@ def replaced(
     nearly: float = 0.0,
     corners: bool = False,
     look: bool = False,
+    deadline: Deadline = NEVER,
 ) -> Replacement | NoReplacement:
     """Change the first formula of a start.
 
@@ -101,68 +125,137 @@ def replaced(
             ``usual_nearly`` is what a formulator lets go.
         corners: whether to find what closeness costs.
         look: whether to look in the catalogue for what comes nearer.
+        deadline: when to leave undone what is said beside the formula.
 
     Raises:
         CheckFailedError: when an answer breaks a rule by the independent check.
     """
-    formula, bench = start.formulas[0], start.bench
-    near = nearest(bench, formula, order, nearly=nearly, wanted=start.wanted)
+    near, few = _near(start, order, nearly, deadline)
     if isinstance(near, Refusal):
-        return _nothing(start, near)
-    edge = frontier(bench, formula) if corners else None
+        return _nothing(start, near, deadline)
+    formula, bench, late = start.formulas[0], start.bench, _Late(deadline)
+    by_content = few and (nearly > 0 or order[0] is Stage.COST)
+    dear = order[0] is not Stage.COST
     return Replacement(
         start=start,
         near=near,
         comparison=compare(bench, formula, near.composition, start.unpriced),
-        exchange=exchanged(bench, formula, nearly=nearly),
-        nearest=_by_content(start) if nearly > 0 or order[0] is Stage.COST else None,
-        cheapest=None if order[0] is Stage.COST else cheapest_of(bench, formula),
-        unused=tuple(_unused(start, near, order, nearly)),
-        corners=None if isinstance(edge, Refusal) else edge,
-        search=searched(start, near) if look else None,
+        exchange=late.found(
+            Beside.EXCHANGE, lambda: exchanged(bench, formula, nearly=nearly, deadline=deadline)
+        ),
+        nearest=late.found(Beside.NEAREST, lambda: _by_content(start, deadline))
+        if by_content
+        else None,
+        cheapest=late.found(Beside.CHEAPEST, lambda: cheapest_of(bench, formula, deadline))
+        if dear
+        else None,
+        unused=tuple(_unused(start, near, (order, nearly), late)),
+        corners=late.found(Beside.CORNERS, lambda: _corners(start, deadline)) if corners else None,
+        search=late.found(Beside.SEARCH, lambda: searched(start, near, deadline)) if look else None,
+        undone=late.undone | (frozenset() if few else {Beside.FEW}),
     )
 
 
-def _nothing(start: Start, refusal: Refusal) -> NoReplacement:
+def _near(
+    start: Start, order: Sequence[Stage], nearly: float, deadline: Deadline
+) -> tuple[Near | Refusal, bool]:
+    """The nearest as asked, and whether it touches few materials as asked.
+
+    Where there is no time to settle how few would do, it is the nearest by what it contains.
+    """
+    formula, bench = start.formulas[0], start.bench
+    near = nearest(
+        bench,
+        formula,
+        order,
+        nearly=nearly,
+        wanted=start.wanted,
+        deadline=deadline.part(SETTLING),
+    )
+    late = isinstance(near, Refusal) and not isinstance(near.outcome, Infeasible)
+    if not late or deadline.is_never or order[0] is Stage.COST:
+        return near, True
+    again = nearest(bench, formula, BY_CONTENT, deadline=deadline)
+    return again, isinstance(again, Refusal)
+
+
+class _Late:
+    """What is asked beside an answer while there is time, and what there was none for."""
+
+    def __init__(self, deadline: Deadline) -> None:
+        self.deadline = deadline
+        self.undone: frozenset[Beside] = frozenset()
+
+    def found(self, what: Beside, ask: Callable[[], Said | None]) -> Said | None:
+        """An answer; ``None`` where there is none or no time for it, which is kept in mind."""
+        answer = None if self.deadline.passed() else ask()
+        if answer is None and self.deadline.passed():
+            self.undone |= {what}
+        return answer
+
+
+def _corners(start: Start, deadline: Deadline) -> tuple[Corner, ...] | None:
+    edge = frontier(start.bench, start.formulas[0], deadline=deadline)
+    return None if isinstance(edge, Refusal) else edge
+
+
+def _nothing(start: Start, refusal: Refusal, deadline: Deadline) -> NoReplacement:
     """Why nothing does, what to look for, and which rules ask for the very thing that is gone."""
     if not isinstance(refusal.outcome, Infeasible):
         return NoReplacement(start, refusal, None)
-    ways = tuple(_each_in_the_way(start))
-    search = searched(start, None)
+    soon = deadline.part(SETTLING)  # what clashes is to be said too
+    ways = tuple(_each_in_the_way(start, soon))
+    search = searched(start, None, soon)
     if ways and not search.best:
         others = tuple(rule for rule in start.bench.brief.rules if rule.id not in ways)
-        search = searched(replace(start, bench=start.bench.with_only(others)), None)
+        search = searched(replace(start, bench=start.bench.with_only(others)), None, soon)
     return NoReplacement(start, refusal, search, ways)
 
 
-def _each_in_the_way(start: Start) -> Iterator[str]:
+def _each_in_the_way(start: Start, deadline: Deadline) -> Iterator[str]:
     """Rules that cannot be kept even alone without what is not to be used."""
     rules = start.bench.brief.rules
     outs = tuple(rule for rule in rules if rule.shuts_out() is not None)
     for rule in rules:
         if rule not in outs and not rule.dispersed:
             doses = (one for one in rules if one is not rule and one.dosed in rule.uses())
-            alone, _, _ = least(start.bench.with_only((*outs, rule, *doses)))
+            only = start.bench.with_only((*outs, rule, *doses))
+            alone, _, _ = least(only, deadline=deadline)
             if isinstance(alone, Infeasible):
                 yield rule.id
 
 
-def searched(start: Start, near: Near | None) -> Search:
+def searched(start: Start, near: Near | None, deadline: Deadline = NEVER) -> Search:
     """What the catalogue has that would do, or would come nearer than ``near``."""
     formula, bench = start.formulas[0], start.bench
     lost = () if near is None else tuple(kept_out(bench) & formula.parts.keys())
     today = None if start.unpriced & formula.parts.keys() else bench.cost_of(formula)
-    return look_for(bench, formula, cost_today=today, nearer_than=near, lost=lost)
+    return look_for(
+        bench, formula, cost_today=today, nearer_than=near, lost=lost, deadline=deadline
+    )
 
 
-def _by_content(start: Start) -> Near | None:
-    found = nearest(start.bench, start.formulas[0], BY_CONTENT)
+def _by_content(start: Start, deadline: Deadline) -> Near | None:
+    found = nearest(start.bench, start.formulas[0], BY_CONTENT, deadline=deadline)
     return found if isinstance(found, Near) else None
 
 
 def _unused(
-    start: Start, near: Near, order: Sequence[Stage], nearly: float
+    start: Start, near: Near, how: tuple[Sequence[Stage], float], late: _Late
 ) -> Iterator[tuple[str, Near | Refusal]]:
     for name in start.wanted:
         if name not in near.composition.parts:
-            yield name, with_some(start.bench, start.formulas[0], name, order, nearly=nearly)
+            found = late.found(Beside.UNUSED, partial(_with_some, start, name, how, late))
+            if found is not None:
+                yield name, found
+
+
+def _with_some(
+    start: Start, name: str, how: tuple[Sequence[Stage], float], late: _Late
+) -> Near | Refusal | None:
+    """The nearest with some of a material, or why there is none; ``None`` where time ran out."""
+    (order, nearly), until = how, late.deadline
+    bench, formula = start.bench, start.formulas[0]
+    found = with_some(bench, formula, name, order, nearly=nearly, deadline=until)
+    cut = isinstance(found, Refusal) and not isinstance(found.outcome, Infeasible)
+    return None if cut and until.passed() else found

@@ -8,6 +8,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import material_shut_out
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near, nearest
+from ...solver.program.deadline import NEVER, Deadline
 from ..weighing.weight import decimal
 
 
@@ -45,7 +46,15 @@ class Runout:
         return self.rest > 0 and self.rest >= (self.least or 0.0)
 
 
-def run_out(bench: Bench, formula: Composition, old: str, stock: float, batch: float) -> Runout:
+def run_out(
+    bench: Bench,
+    formula: Composition,
+    old: str,
+    stock: float,
+    batch: float,
+    *,
+    deadline: Deadline = NEVER,
+) -> Runout:
     """Plan how a stock is used up, so that nothing is thrown away.
 
     Args:
@@ -54,6 +63,7 @@ def run_out(bench: Bench, formula: Composition, old: str, stock: float, batch: f
         old: the material that runs out.
         stock: what is there of it [kg].
         batch: mix in a batch [kg].
+        deadline: when to give up; a formula not found by then is a refusal that says so.
 
     Raises:
         ValueError: when the formula has none of it, or a mass is not more than nothing.
@@ -76,15 +86,16 @@ def run_out(bench: Bench, formula: Composition, old: str, stock: float, batch: f
         rest=rest,
         least=least,
         mixed=None,
-        after=nearest(bench, formula),
+        after=nearest(bench, formula, deadline=deadline.part(0.5)),
     )
-    return replace(plan, mixed=_mixed(bench, formula, plan)) if plan.weighable else plan
+    return replace(plan, mixed=_mixed(bench, formula, plan, deadline)) if plan.weighable else plan
 
 
-def _mixed(bench: Bench, formula: Composition, plan: Runout) -> Near | Refusal:
+def _mixed(bench: Bench, formula: Composition, plan: Runout, deadline: Deadline) -> Near | Refusal:
     """The formula nearest to today's that takes the rest and no more of the old material."""
     share = plan.rest / plan.batch
-    return nearest(_let_in(bench, (plan.old,)), formula, within={plan.old: (share, share)})
+    taken = {plan.old: (share, share)}
+    return nearest(_let_in(bench, (plan.old,)), formula, within=taken, deadline=deadline)
 
 
 def _let_in(bench: Bench, names: Iterable[str]) -> Bench:

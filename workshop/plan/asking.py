@@ -25,7 +25,6 @@ class Terms:
         storage: of a kilogram that is there at the end of a week [money].
         prices: those that change.
         gap: stop as soon as no plan can cost less by more than this share [-].
-        time_limit_s: the whole plan takes no longer [s]; ``None`` for no limit.
     """
 
     first_day: date
@@ -34,7 +33,6 @@ class Terms:
     storage: float = 0.0
     prices: tuple[PriceFrom, ...] = ()
     gap: float = 0.01
-    time_limit_s: float | None = None
 
 
 def items_of(benches: Iterable[Bench]) -> Mapping[str, Item]:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from math import ceil, inf
 
 from ...constraints.model.row import Row
-from ...solver.program.deadline import Deadline
+from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
 from .bought import NOTHING, Bought, Drawn, Left, Origin, PacksBought, counted_again, orders_of
@@ -21,20 +21,20 @@ Term = tuple[int, float]
 
 
 def buy(
-    horizon: Horizon, *, gap: float = 0.0, time_limit_s: float | None = None
+    horizon: Horizon, *, gap: float = 0.0, deadline: Deadline = NEVER
 ) -> Bought | Infeasible | Unbounded | Stopped:
     """The buying of least cost.
 
     Args:
         horizon: what is there, can be bought and is made.
         gap: stop as soon as no buying can cost less by more than this share [-].
-        time_limit_s: stop after so long with the best that was found [s].
+        deadline: when to stop with the best that was found.
 
     Raises:
         CheckFailedError: when the answer does not add up by an independent count.
     """
     layout = _Layout(horizon)
-    outcome = solve_within(layout.program(), gap, Deadline.after(time_limit_s))
+    outcome = solve_within(layout.program(), gap, deadline)
     if not isinstance(outcome, Within):
         return outcome
     found = layout.read(outcome)

@@ -3,7 +3,6 @@
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from math import ceil
-from time import monotonic
 
 from ...constraints.model.brief import Composition
 from ...constraints.model.shelf import Item
@@ -11,6 +10,7 @@ from ...constraints.model.wanted import Wanted
 from ...constraints.rules.judging import judge
 from ...constraints.values.problem import CheckFailedError, Problem, Problems, Where
 from ...solver.nearest.distance import Stage, changed
+from ...solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
 from ..batch.batch import mix_mass
@@ -26,12 +26,15 @@ MOST_ROUNDS = 6
 """Rounds in which the ionic strength of a formula that is free comes to rest."""
 
 
-def plan(wanted: Sequence[Wanted], terms: Terms) -> Plan | NoPlan | Problems:
+def plan(
+    wanted: Sequence[Wanted], terms: Terms, *, deadline: Deadline = NEVER
+) -> Plan | NoPlan | Problems:
     """Plan bars wanted: the orders of least outlay, and the batches in an order the stock allows.
 
     Args:
         wanted: bars; their benches share a currency, and a material is the same on every shelf.
         terms: what may be assumed.
+        deadline: when to stop with the best plan found; how far from the least it is, is said.
 
     Returns:
         The plan; or that there is none; or what is wrong with the question.
@@ -47,7 +50,7 @@ def plan(wanted: Sequence[Wanted], terms: Terms) -> Plan | NoPlan | Problems:
     if wrong:
         return Problems(tuple(dict.fromkeys(wrong)))
     fills = [one for one in presses if isinstance(one, float)]
-    return _planned(tuple(zip(wanted, fills, strict=True)), terms)
+    return _planned(tuple(zip(wanted, fills, strict=True)), terms, deadline)
 
 
 def pressed(one: Wanted) -> float | Problems:
@@ -63,15 +66,15 @@ def pressed(one: Wanted) -> float | Problems:
     return Problems((*found.items, instead))
 
 
-def _planned(wanted: Sequence[tuple[Wanted, float]], terms: Terms) -> Plan | NoPlan:
+def _planned(
+    wanted: Sequence[tuple[Wanted, float]], terms: Terms, deadline: Deadline
+) -> Plan | NoPlan:
     weeks = max(one.week for one, _ in wanted)
     asked = tuple(_asked(wanted, weeks, terms))
     items = items_of(one.bench for one, _ in wanted)
-    until = None if terms.time_limit_s is None else monotonic() + terms.time_limit_s
     for _ in range(MOST_ROUNDS):
         horizon = horizon_of(asked, items, weeks, terms)
-        left = None if until is None else max(until - monotonic(), 0.1)
-        bought = buy(horizon, gap=terms.gap, time_limit_s=left)
+        bought = buy(horizon, gap=terms.gap, deadline=deadline)
         if not isinstance(bought, Bought):
             return NoPlan(bought, tuple(missing(asked, items)))
         bars = tuple(_bars(asked, horizon, bought))
@@ -82,8 +85,8 @@ def _planned(wanted: Sequence[tuple[Wanted, float]], terms: Terms) -> Plan | NoP
             in_time = bought.gap <= terms.gap + 1e-12
             order = in_order(batches, bought)
             return Plan(terms, weeks, bars, order, needs, bought, in_time=in_time)
-        if until is not None and monotonic() > until:
-            return NoPlan(Stopped("the time ran out before the pH came to rest"), ())
+        if deadline.passed():
+            return NoPlan(Stopped(TIME_RAN_OUT), ())
         if again == asked:
             break
         asked = again
