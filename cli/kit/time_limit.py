@@ -16,7 +16,7 @@ from functools import wraps
 from math import inf
 from time import monotonic
 from types import FrameType
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
@@ -160,6 +160,12 @@ def command_deadline() -> "Deadline":
         return NEVER
     watch.shows_part = True
     return Deadline(watch.ends, watch.clock)
+
+
+def stop_without_answer() -> NoReturn:
+    """End the command in hand, which has nothing to show though its time is over."""
+    watch = _watch.get()
+    raise StoppedError(None if watch is None or watch.asked.is_set() else watch.seconds)
 
 
 def with_time_limit(command: Callable[..., object], name: str) -> Callable[..., object]:

@@ -11,10 +11,12 @@ from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format, Shown
+from ..kit.time_limit import command_deadline, stop_without_answer
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from ...solver.program.deadline import Deadline
     from ...solver.scenarios.sweep import Block, Sweep
 
 
@@ -59,6 +61,7 @@ def command(
     from .asking import question_of
     from .view import show_summary, summary_form
 
+    deadline = command_deadline()
     bench = bench_in(bench_path, shown)
     question = question_of(
         bench,
@@ -70,13 +73,16 @@ def command(
     )
     held = None if formula is None else read_formula(formula, bench)
     _refuse_cluster(cluster)
-    sweep = sweep_of(bench, question, held)
+    sweep = sweep_of(bench, question, held, deadline=deadline)
     if sweep is None:
+        if deadline.passed():
+            stop_without_answer()
         from ..kit.screen import complain
 
         complain(["No composition keeps the rules today: barwright cheapest says why."])
         raise typer.Exit(Exit.NO_COMPOSITION)
-    found = summary_of(sweep, _told(_blocks(sweep, write, workers, cluster), question.count))
+    done = _blocks(sweep, write, (workers, cluster), deadline)
+    found = summary_of(sweep, _told(done, question.count))
     answered(
         "sweep",
         shown,
@@ -96,14 +102,14 @@ def _refuse_cluster(cluster: str | None) -> None:
 
 
 def _blocks(
-    sweep: "Sweep", write: Path | None, workers: int, cluster: str | None
+    sweep: "Sweep", write: Path | None, by: tuple[int, str | None], deadline: "Deadline"
 ) -> "Iterator[Block]":
     """Blocks in order, each written as soon as it is there."""
     from ...solver.scenarios.sweep import BLOCK, worked_out
     from .lines import begun, first_line, kept, lines_of
 
     if write is None:
-        yield from worked_out(sweep, 0, workers, cluster)
+        yield from worked_out(sweep, 0, *by, deadline)
         return
     done = begun(write, sweep, BLOCK)
     if done:
@@ -112,7 +118,7 @@ def _blocks(
         if not file.tell():
             file.write(first_line(sweep))
         if done < sweep.question.count:
-            for block in worked_out(sweep, done, workers, cluster):
+            for block in worked_out(sweep, done, *by, deadline):
                 file.write(lines_of(sweep, block))
                 file.flush()
                 yield block

@@ -32,6 +32,8 @@ def show_summary(
 ) -> None:
     """Costs, what holding today's formula costs, and who is in; in short, who comes and goes."""
     paragraph(console, f"{bench.brief.name}: {found.count:,} scenarios")
+    if found.count < found.asked:
+        paragraph(console, f"{found.asked - found.count:,} more were left undone as time ran out.")
     if found.none:
         paragraph(console, f"In {found.none:,} of them no composition keeps the rules.")
     if found.unmade:
@@ -76,6 +78,7 @@ def summary_form(bench: "Bench", found: "Summary") -> Mapping[str, object]:
         "product": bench.brief.name,
         "units": {"cost": f"{bench.brief.currency} per kg of mix", "share": "kg per kg of mix"},
         "scenarios": found.count,
+        "undone": found.asked - found.count,
         "without_composition": found.none,
         "held_cannot_be_made": found.unmade,
         "quantiles": list(QUANTILES),

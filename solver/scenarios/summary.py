@@ -38,6 +38,7 @@ class Summary:
 
     Args:
         count: scenarios worked out.
+        asked: scenarios asked for; more than were worked out where time ran out.
         none: of them, those in which no composition keeps the rules.
         costs: quantiles of the least cost, as ``QUANTILES`` [money/kg].
         held: quantiles of what the formula that is held costs [money/kg].
@@ -48,6 +49,7 @@ class Summary:
     """
 
     count: int
+    asked: int
     none: int
     costs: tuple[float, ...]
     held: tuple[float, ...]
@@ -73,6 +75,7 @@ def summary_of(sweep: Sweep, blocks: Iterable[Block]) -> Summary:
     used = sorted((one for one in standings if one.used), key=lambda one: (-one.used, one.material))
     return Summary(
         count=len(costs),
+        asked=sweep.question.count,
         none=int((~there).sum()),
         costs=_quantiles(costs),
         held=_quantiles(held),

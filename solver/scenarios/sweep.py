@@ -4,7 +4,9 @@ A block always begins from the same cold start and is worked through in order, s
 are the same, bit for bit, by whomever and whenever it is done.
 """
 
-from collections.abc import Iterator
+import signal
+from collections.abc import Generator, Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -17,6 +19,7 @@ from ...constraints.model.frame import frame_of
 from ...constraints.model.lots import Floats
 from ...constraints.rules.acidity import PH_TOLERANCE, acidity_of
 from ..cheapest.cheapest import composed, least
+from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
 from .question import Question, Scenario
@@ -76,13 +79,20 @@ class Sweep:
         return range(first - first % BLOCK, self.question.count, BLOCK)
 
 
-def sweep_of(bench: Bench, question: Question, held: Composition | None = None) -> Sweep | None:
-    """Put a question to a bench; ``None`` where no composition keeps its rules today.
+def sweep_of(
+    bench: Bench,
+    question: Question,
+    held: Composition | None = None,
+    *,
+    deadline: Deadline = NEVER,
+) -> Sweep | None:
+    """Put a question to a bench; ``None`` where no composition of today was found.
 
     Args:
         bench: shelf and rules.
         question: what is varied.
         held: the formula to hold; without it today's cheapest.
+        deadline: when to give up.
 
     Raises:
         KeyError: when the question or the formula names a material that is not on the shelf.
@@ -93,7 +103,7 @@ def sweep_of(bench: Bench, question: Question, held: Composition | None = None) 
         *(n for one in question.history for n in one),
     ):
         bench.item(name)
-    outcome, _, _ = least(bench)
+    outcome, _, _ = least(bench, deadline=deadline)
     if not isinstance(outcome, Optimal):
         return None
     today = composed(bench, outcome)
@@ -101,27 +111,37 @@ def sweep_of(bench: Bench, question: Question, held: Composition | None = None) 
 
 
 def worked_out(
-    sweep: Sweep, first: int = 0, workers: int = 1, cluster: str | None = None
+    sweep: Sweep,
+    first: int = 0,
+    workers: int = 1,
+    cluster: str | None = None,
+    deadline: Deadline = NEVER,
 ) -> Iterator[Block]:
-    """Every block from one on, in order.
+    """Every block from one on, in order, as long as there is time.
 
     Args:
         sweep: the question.
         first: number of the first scenario to be worked out; its whole block is.
         workers: processes on this machine.
         cluster: address of a Dask scheduler, or "local" for one that is started here.
+        deadline: when to begin no other; the last block may then be cut short.
     """
-    work = partial(block, sweep)
+    firsts = sweep.blocks(first)
     if cluster is not None:
-        yield from _on_cluster(work, sweep.blocks(first), workers, cluster)
+        found = _on_cluster(partial(block, sweep), firsts, workers, cluster)
     elif workers > 1:
-        yield from _by_processes(work, sweep.blocks(first), workers)
+        found = _by_processes(partial(block, sweep), firsts, workers)
     else:
-        yield from map(work, sweep.blocks(first))
+        found = (block(sweep, one, deadline) for one in firsts)
+    with closing(found):
+        for one in found:
+            yield one
+            if deadline.passed():
+                return
 
 
-def block(sweep: Sweep, first: int) -> Block:
-    """One block of scenarios."""
+def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
+    """One block of scenarios; those that come before the deadline."""
     bench, question = sweep.bench, sweep.question
     numbers = range(first, min(first + BLOCK, question.count))
     scenarios = question.scenarios(bench, numbers)
@@ -136,12 +156,17 @@ def block(sweep: Sweep, first: int) -> Block:
         astray = _astray(sweep, costs, shares)
     else:  # prices stand in rows that no cost tells: each is asked from cold
         astray = np.ones(len(scenarios), dtype=np.bool_)
+    end = len(scenarios)
     for place in map(int, np.flatnonzero(astray)):
+        if deadline.passed():
+            end = place
+            break
         anew = settled_anew(bench, scenarios[place])
         costs[place] = np.nan if anew is None else anew[0]
         shares[place] = 0.0 if anew is None else shares_of(bench, anew[1])
     prices = np.array([one.prices for one in scenarios])
-    return Block(first, prices, costs, shares, _held(sweep, scenarios, prices), int(astray.sum()))
+    held = _held(sweep, scenarios, prices)[:end]
+    return Block(first, prices[:end], costs[:end], shares[:end], held, int(astray[:end].sum()))
 
 
 def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> "np.ndarray[Any, np.dtype[np.bool_]]":
@@ -177,17 +202,27 @@ def _held(sweep: Sweep, scenarios: list[Scenario], prices: Floats) -> Floats:
     return np.where(gone, np.nan, costs)
 
 
-def _by_processes(work: "Callable[[int], Block]", firsts: range, workers: int) -> Iterator[Block]:
+def _by_processes(
+    work: "Callable[[int], Block]", firsts: range, workers: int
+) -> Generator[Block, None, None]:
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import get_context
 
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+    pool = ProcessPoolExecutor(workers, get_context("spawn"), initializer=_deaf)
+    try:
         yield from pool.map(work, firsts)
+    finally:  # whoever leaves early waits for what is under way, not for all the rest
+        pool.shutdown(cancel_futures=True)
+
+
+def _deaf() -> None:
+    """Leave Ctrl-C to the process that asks."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _on_cluster(
     work: "Callable[[int], Block]", firsts: range, workers: int, address: str
-) -> Iterator[Block]:
+) -> Generator[Block, None, None]:
     from distributed import Client, LocalCluster
 
     if address == "local":
@@ -197,7 +232,17 @@ def _on_cluster(
             ) as cluster,
             Client(cluster) as client,
         ):
-            yield from client.gather(client.map(work, firsts))
+            yield from _gathered(client, work, firsts)
         return
     with Client(address) as client:
-        yield from client.gather(client.map(work, firsts))
+        yield from _gathered(client, work, firsts)
+
+
+def _gathered(client: Any, work: "Callable[[int], Block]", firsts: range) -> Iterator[Block]:
+    """Results in order, each as soon as it is there; what is not fetched is called off."""
+    futures = client.map(work, firsts)
+    try:
+        for future in futures:
+            yield future.result()
+    finally:
+        client.cancel(futures)

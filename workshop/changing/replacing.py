@@ -245,17 +245,17 @@ def _unused(
 ) -> Iterator[tuple[str, Near | Refusal]]:
     for name in start.wanted:
         if name not in near.composition.parts:
-            found = late.found(Beside.UNUSED, partial(_with_some, start, name, how, late))
-            if found is not None:
+            ask = partial(_with_some, start, name, how, late.deadline)
+            found = late.found(Beside.UNUSED, ask)
+            if isinstance(found, Near | Refusal):
                 yield name, found
 
 
 def _with_some(
-    start: Start, name: str, how: tuple[Sequence[Stage], float], late: _Late
+    start: Start, name: str, how: tuple[Sequence[Stage], float], until: Deadline
 ) -> Near | Refusal | None:
     """The nearest with some of a material, or why there is none; ``None`` where time ran out."""
-    (order, nearly), until = how, late.deadline
-    bench, formula = start.bench, start.formulas[0]
+    bench, formula, (order, nearly) = start.bench, start.formulas[0], how
     found = with_some(bench, formula, name, order, nearly=nearly, deadline=until)
     cut = isinstance(found, Refusal) and not isinstance(found.outcome, Infeasible)
     return None if cut and until.passed() else found
