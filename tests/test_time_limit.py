@@ -19,7 +19,7 @@ from barwright.solver.program.outcome import Stopped
 from barwright.solver.scenarios.question import Question
 from barwright.solver.scenarios.summary import summary_of
 from barwright.solver.scenarios.sweep import BLOCK, sweep_of, worked_out
-from barwright.workshop.changing.replacing import Beside, NoReplacement, replaced, usual_nearly
+from barwright.workshop.changing.replacing import Aside, NoReplacement, replaced, usual_nearly
 from barwright.workshop.changing.runout import run_out
 
 OILY, DRY = "examples/oily-hair", "examples/dry-hair"
@@ -137,7 +137,7 @@ def test_ctrl_c_while_it_is_explained_still_shows_the_finding(ended, monkeypatch
     assert GONE in out
     said = " ".join(out.split())
     assert "Left undone, as time ran out" in said
-    assert Beside.CHEAPEST in said
+    assert Aside.CHEAPEST in said
 
 
 def test_a_second_ctrl_c_ends_what_would_still_show_a_part(ended, monkeypatch):
@@ -170,15 +170,15 @@ def test_whenever_time_runs_out_a_replacement_is_true_and_says_what_it_lacks(end
         assert found.refusal.outcome == Stopped(TIME_RAN_OUT)
         return
     assert all(verdict.kept for verdict in found.near.verdicts)
-    if Beside.FEW not in found.undone:
+    if Aside.FEW not in found.undone:
         assert found.near.cost == pytest.approx(whole.near.cost)
     for what, one, other in (
-        (Beside.EXCHANGE, found.exchange, whole.exchange),
-        (Beside.NEAREST, found.nearest, whole.nearest),
-        (Beside.CHEAPEST, found.cheapest, whole.cheapest),
+        (Aside.EXCHANGE, found.exchange, whole.exchange),
+        (Aside.NEAREST, found.nearest, whole.nearest),
+        (Aside.CHEAPEST, found.cheapest, whole.cheapest),
     ):
         if one is None:
-            assert {what, Beside.FEW} & found.undone
+            assert {what, Aside.FEW} & found.undone
         else:
             assert one.cost == pytest.approx(other.cost, abs=1e-6)
 

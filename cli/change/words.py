@@ -8,7 +8,7 @@ from ...solver.nearest.distance import TOUCHED, Stage, counted
 from ...solver.nearest.nearest import SOME, Near
 from ...solver.program.outcome import Stopped
 from ...workshop.changing.comparison import MOVED, PH_MOVED, Again, Change, Comparison, Due
-from ...workshop.changing.replacing import Beside, Replacement
+from ...workshop.changing.replacing import Aside, Replacement
 from ..kit.numbers import money, share
 
 DUE = {
@@ -199,7 +199,7 @@ def instead_sentences(answer: Replacement, currency: str) -> Iterator[str]:
             )
 
 
-def undone_sentence(undone: Iterable[Beside]) -> str:
+def undone_sentence(undone: Iterable[Aside]) -> str:
     """What there was no time for."""
     return f"Left undone, as time ran out: {'; '.join(sorted(undone))}."
 

@@ -33,7 +33,7 @@ SETTLING = 0.5
 """So much of the time may the first question take; the rest is for what is said beside it."""
 
 
-class Beside(StrEnum):
+class Aside(StrEnum):
     """What is said of a changed formula that takes time of its own."""
 
     FEW = "how few materials would do"
@@ -74,7 +74,7 @@ class Replacement:
     unused: tuple[tuple[str, Near | Refusal], ...]
     corners: tuple[Corner, ...] | None
     search: Search | None
-    undone: frozenset[Beside] = frozenset()
+    undone: frozenset[Aside] = frozenset()
 
     @property
     def in_the_way(self) -> tuple[str, ...]:
@@ -141,18 +141,18 @@ def replaced(
         near=near,
         comparison=compare(bench, formula, near.composition, start.unpriced),
         exchange=late.found(
-            Beside.EXCHANGE, lambda: exchanged(bench, formula, nearly=nearly, deadline=deadline)
+            Aside.EXCHANGE, lambda: exchanged(bench, formula, nearly=nearly, deadline=deadline)
         ),
-        nearest=late.found(Beside.NEAREST, lambda: _by_content(start, deadline))
+        nearest=late.found(Aside.NEAREST, lambda: _by_content(start, deadline))
         if by_content
         else None,
-        cheapest=late.found(Beside.CHEAPEST, lambda: cheapest_of(bench, formula, deadline))
+        cheapest=late.found(Aside.CHEAPEST, lambda: cheapest_of(bench, formula, deadline))
         if dear
         else None,
         unused=tuple(_unused(start, near, (order, nearly), late)),
-        corners=late.found(Beside.CORNERS, lambda: _corners(start, deadline)) if corners else None,
-        search=late.found(Beside.SEARCH, lambda: searched(start, near, deadline)) if look else None,
-        undone=late.undone | (frozenset() if few else {Beside.FEW}),
+        corners=late.found(Aside.CORNERS, lambda: _corners(start, deadline)) if corners else None,
+        search=late.found(Aside.SEARCH, lambda: searched(start, near, deadline)) if look else None,
+        undone=late.undone | (frozenset() if few else {Aside.FEW}),
     )
 
 
@@ -184,9 +184,9 @@ class _Late:
 
     def __init__(self, deadline: Deadline) -> None:
         self.deadline = deadline
-        self.undone: frozenset[Beside] = frozenset()
+        self.undone: frozenset[Aside] = frozenset()
 
-    def found(self, what: Beside, ask: Callable[[], Said | None]) -> Said | None:
+    def found(self, what: Aside, ask: Callable[[], Said | None]) -> Said | None:
         """An answer; ``None`` where there is none or no time for it, which is kept in mind."""
         answer = None if self.deadline.passed() else ask()
         if answer is None and self.deadline.passed():
@@ -246,7 +246,7 @@ def _unused(
     for name in start.wanted:
         if name not in near.composition.parts:
             ask = partial(_with_some, start, name, how, late.deadline)
-            found = late.found(Beside.UNUSED, ask)
+            found = late.found(Aside.UNUSED, ask)
             if isinstance(found, Near | Refusal):
                 yield name, found
 
