@@ -96,8 +96,8 @@ def test_nine_times_in_ten_is_kept_nine_times_in_ten_by_hand():
     assert isinstance(found, Sure)
     assert found.verified
     share = (9.5 - 9.0) / (12.0 - 4.0 * 0.2**0.5 - 9.0)
-    assert 0.95 * share < found.finding.composition.parts["risky"] < share  # bounded, not met
-    assert found.tried.rules[0].share == pytest.approx(0.1, abs=0.012)
+    assert 0.9 * share < found.finding.composition.parts["risky"] < share  # bounded, not met
+    assert 0.08 < found.tried.rules[0].share < 0.1
 
 
 def test_typical_is_the_plain_answer(oily):

@@ -12,8 +12,10 @@ pH is −log10 of the activity of H⁺. Activity coefficients are those of Davie
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
+from ..model.frame import Same
 from ..model.material import Material
 from ..model.substance import Ionisation, Substance
 from .activity import (
@@ -78,6 +80,18 @@ def charge_of_material(
     return contained + buffered + residual_alkalinity(material, end)
 
 
+@lru_cache(maxsize=512)
+def _charges(
+    known: Same[Mapping[str, Substance]], ph: float, ionic_strength: float
+) -> dict[str, float]:
+    """Charges of substances that were asked for at a pH and an ionic strength [mol/kg].
+
+    Lots of one shelf ask for those of the same few again and again.
+    """
+    del known, ph, ionic_strength  # they are what the charges are remembered by
+    return {}
+
+
 def water_share(material: Material) -> float:
     """Water in a material [kg/kg]."""
     span = material.contents.get(WATER)
@@ -109,10 +123,44 @@ def charge_coefficients(
         [mol per kg of dispersion] for each material.
     """
     hydrogen, hydroxide = water_ions(ph, ionic_strength)
+    ions = hydrogen - hydroxide
+    below = constants().neutral_ph - ph
+    charges = _charges(Same(substances), ph, ionic_strength)
+    laid = _side_by_side(Same(materials if isinstance(materials, tuple) else tuple(materials)), end)
+    for inci in (inci for one in laid for inci, _ in one.contents if inci not in charges):
+        charges[inci] = charge_of_substance(substances[inci], ph, ionic_strength)
     return tuple(
-        dilution * charge_of_material(material, substances, ph, ionic_strength, end)
-        + (1.0 - dilution + dilution * water_share(material)) * (hydrogen - hydroxide)
-        for material in materials
+        dilution
+        * (
+            sum([share * charges[inci] for inci, share in one.contents])
+            + one.buffer * below
+            + one.base
+        )
+        + (1.0 - dilution + dilution * one.water) * ions
+        for one in laid
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Charged:
+    """What of a material brings charge: contents [kg/kg], buffer, residual base and water."""
+
+    contents: tuple[tuple[str, float], ...]
+    buffer: float
+    base: float
+    water: float
+
+
+@lru_cache(maxsize=256)
+def _side_by_side(materials: Same[tuple[Material, ...]], end: End) -> tuple[_Charged, ...]:
+    return tuple(
+        _Charged(
+            tuple(one.typical_contents()),
+            one.buffer,
+            residual_alkalinity(one, end),
+            water_share(one),
+        )
+        for one in materials.thing
     )
 
 

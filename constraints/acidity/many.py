@@ -157,17 +157,20 @@ def _moments(
     groups: Ionisation, ph: Floats, shift: Floats, powers: dict[int, Floats]
 ) -> tuple[Floats, Floats]:
     """Mean protons lost and their mean square; ``powers`` keeps 10^(pH + step·shift) by step."""
-    weight, total = np.ones_like(ph), np.ones_like(ph)
-    lost, squares = np.zeros_like(ph), np.zeros_like(ph)
+    weight: Floats | float = 1.0
+    total: Floats | float = 1.0
+    lost: Floats | float = 0.0
+    squares: Floats | float = 0.0
     for protons, pka in enumerate(groups.pka, start=1):
         step = 0 if groups.aggregates else 1 - 2 * (groups.top_charge - protons + 1)
         if step not in powers:
             powers[step] = 10.0 ** (ph + step * shift)
         weight = weight * powers[step] * 10.0**-pka
-        total += weight
-        lost += protons * weight
-        squares += protons * protons * weight
-    return lost / total, squares / total
+        total = total + weight
+        lost = lost + protons * weight
+        squares = squares + protons * protons * weight
+    mean = np.asarray(lost / total)
+    return mean, mean if len(groups.pka) == 1 else np.asarray(squares / total)
 
 
 def equilibria(block: Block, near: float = 7.0) -> tuple[Floats, Floats, NDArray[np.bool_]]:

@@ -29,6 +29,7 @@ class Lots:
         alkalinity: [N, materials] residual alkalinity [mol/kg].
         prices: [N, materials] [money/kg].
         asked: what was worked out of them already, by dilution: several rules ask for one pH.
+        held: the substances in them, once they were counted.
     """
 
     mix: Mix
@@ -38,6 +39,7 @@ class Lots:
     asked: dict[float, tuple[Floats, Floats]] = field(
         default_factory=dict, repr=False, compare=False
     )
+    held: dict[str, Floats] = field(default_factory=dict, repr=False, compare=False)
 
     @property
     def count(self) -> int:
@@ -69,11 +71,11 @@ class Lots:
 
     def share_of_substances(self) -> Mapping[str, Floats]:
         """[N] of each substance in the mix [kg/kg]."""
-        found: dict[str, Floats] = {}
-        for (material, _, share), contents in zip(self.mix.parts, self.contents, strict=True):
-            for place, inci in enumerate(material.contents):
-                found[inci] = found.get(inci, 0.0) + share * contents[:, place]
-        return found
+        if not self.held:
+            for (material, _, share), contents in zip(self.mix.parts, self.contents, strict=True):
+                for place, inci in enumerate(material.contents):
+                    self.held[inci] = self.held.get(inci, 0.0) + share * contents[:, place]
+        return self.held
 
     def counted(self, factors: Mapping[str, float]) -> Floats:
         """[N] Σ factor · content · share over some substances [kg/kg]."""

@@ -6,12 +6,15 @@ only lead further, and where that leads nowhere it is at its extreme. The search
 the value of the rule, and shares nothing with the rows that a solver is given.
 """
 
-from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
 from ..acidity.ranges import ranges_of
+from ..model.frame import Same
 from ..model.lots import Floats, Lots
+from ..model.material import Span
 from ..model.mix import Mix
 from ..model.rule import Limited
 from ..model.uncertainty import Ranges, Uncertainty, least_in, least_lot
@@ -20,9 +23,6 @@ _ROUNDS = 20
 # Small against any range, large against what a settled pH is sure to.
 _NUDGE = 1e-5
 _NO_FURTHER = 1e-10
-
-Lot = tuple[tuple[float, ...], float, float]
-"""Contents [kg/kg], residual alkalinity [mol/kg] and price [money/kg]."""
 
 
 def extreme(rule: Limited, mix: Mix, within: Uncertainty, sense: float) -> tuple[float, Lots]:
@@ -35,63 +35,96 @@ def extreme(rule: Limited, mix: Mix, within: Uncertainty, sense: float) -> tuple
         sense: 1 or −1.
 
     Returns:
-        The value in the unit of the rule, and the one lot of each material that gives it.
+        The value in the unit of the rule, and lots of which the first gives it.
     """
-    ranges = [ranges_of(within, material, price) for material, price, _ in mix.parts]
-    here = [_typical(one) for one in ranges]
-    value, slopes = _tangent(rule, mix, here)
+    laid = _layout(Same(mix), Same(within))
+    here = laid.typical()
+    value, slopes = _tangent(rule, laid, here)
     for _ in range(_ROUNDS):
-        steps = iter(slopes)
-        there = [_furthest(one, steps, sense) for one in ranges]
-        if there == here:
+        there = laid.furthest(sense * slopes)
+        if np.array_equal(there, here):
             break
-        reached, slopes = _tangent(rule, mix, there)
+        reached, slopes = _tangent(rule, laid, there)
         if not sense * (value - reached) > _NO_FURTHER:
             break
         value, here = reached, there
-    return value, _laid_out(mix, [here])
+    return value, _beside(Same(laid.mix), laid.moving, here.tobytes())
 
 
-def _typical(one: Ranges) -> Lot:
-    return tuple(s.typical for s in one.contents), one.alkalinity.typical, one.price.typical
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """The figures of all materials side by side: contents, residual alkalinity and price of each.
+
+    Args:
+        mix: the composition.
+        ranges: of its materials.
+        moving: places of the figures that another lot may have otherwise.
+    """
+
+    mix: Mix
+    ranges: tuple[Ranges, ...]
+    moving: tuple[int, ...]
+
+    def typical(self) -> Floats:
+        """[figures] of a typical lot of each material."""
+        return np.array([span.typical for one in self.ranges for span in _spans(one)])
+
+    def furthest(self, weights: Floats) -> Floats:
+        """[figures] of the lots for which Σ weight · figure is least."""
+        found = self.typical()
+        start = 0
+        for one in self.ranges:
+            end = start + len(one.contents)
+            if weights[start:end].any():
+                found[start:end] = least_lot(one.contents, weights[start:end].tolist())
+            found[end] = least_in(one.alkalinity, float(weights[end]))
+            found[end + 1] = least_in(one.price, float(weights[end + 1]))
+            start = end + 2
+        return found
 
 
-def _furthest(one: Ranges, slopes: Iterator[float], sense: float) -> Lot:
-    weights = [sense * next(slopes) for _ in one.contents]
-    base = least_in(one.alkalinity, sense * next(slopes))
-    return least_lot(one.contents, weights), base, least_in(one.price, sense * next(slopes))
+def _spans(one: Ranges) -> tuple[Span, ...]:
+    return (*one.contents, one.alkalinity, one.price)
 
 
-def _tangent(rule: Limited, mix: Mix, here: Sequence[Lot]) -> tuple[float, list[float]]:
-    """The value, and what each figure of a material adds to it, in the order of ``_furthest``."""
-    rows = [here, *_nudged(here, _NUDGE), *_nudged(here, -_NUDGE)]
-    value, *moved = map(float, rule.value_in(_laid_out(mix, rows)))
-    count = len(moved) // 2
-    rises = zip(moved[:count], moved[count:], strict=True)
-    return value, [0.0 if above == below else (above - below) / _NUDGE for above, below in rises]
+@lru_cache(maxsize=32)
+def _layout(mix: Same[Mix], within: Same[Uncertainty]) -> _Layout:
+    parts = mix.thing.parts
+    ranges = tuple(ranges_of(within.thing, material, price) for material, price, _ in parts)
+    whole = replace(within.thing, scale=1.0, known=frozenset())
+    may = (ranges_of(whole, material, price) for material, price, _ in parts)
+    spans = [span for one in may for span in _spans(one)]
+    return _Layout(mix.thing, ranges, tuple(i for i, s in enumerate(spans) if s.low < s.high))
 
 
-def _nudged(here: Sequence[Lot], by: float) -> list[Sequence[Lot]]:
-    moved: list[Sequence[Lot]] = []
-    for column, (contents, base, price) in enumerate(here):
-        lots: list[Lot] = [
-            ((*contents[:place], contents[place] + by, *contents[place + 1 :]), base, price)
-            for place in range(len(contents))
-        ]
-        lots += [(contents, base + by, price), (contents, base, price + by)]
-        moved += [[*here[:column], lot, *here[column + 1 :]] for lot in lots]
-    return moved
+def _tangent(rule: Limited, laid: _Layout, here: Floats) -> tuple[float, Floats]:
+    """The value, and what each figure adds to it."""
+    values = rule.value_in(_beside(Same(laid.mix), laid.moving, here.tobytes()))
+    slopes = np.zeros(len(here))
+    slopes[list(laid.moving)] = (values[1:] - values[0]) / _NUDGE
+    return float(values[0]), slopes
 
 
-def _laid_out(mix: Mix, rows: Sequence[Sequence[Lot]]) -> Lots:
-    columns = range(len(mix.parts))
+@lru_cache(maxsize=64)
+def _beside(mix: Same[Mix], moving: tuple[int, ...], figures: bytes) -> Lots:
+    """Some lots, and the same with one figure after the other a little higher.
+
+    Rules ask for the same ones in turn, and several of them for one pH.
+    """
+    here = np.frombuffer(figures)
+    rows = np.tile(here, (1 + len(moving), 1))
+    rows[np.arange(1, len(rows)), list(moving)] += _NUDGE
+    return _lots(mix.thing, rows)
+
+
+def _lots(mix: Mix, rows: Floats) -> Lots:
+    """[N, figures] as lots."""
+    widths = [len(material.contents) for material, _, _ in mix.parts]
+    starts = np.cumsum([0, *(width + 2 for width in widths)])[:-1]
+    ends = starts + widths
     return Lots(
         mix=mix,
-        contents=tuple(np.array([row[column][0] for row in rows]) for column in columns),
-        alkalinity=_figures(rows, 1),
-        prices=_figures(rows, 2),
+        contents=tuple(rows[:, start:end] for start, end in zip(starts, ends, strict=True)),
+        alkalinity=rows[:, ends],
+        prices=rows[:, ends + 1],
     )
-
-
-def _figures(rows: Sequence[Sequence[Lot]], place: int) -> Floats:
-    return np.array([[lot[place] for lot in row] for row in rows], dtype=np.float64)

@@ -4,8 +4,10 @@ A kind of rule knows one lot of each material. Everything else asks for rows and
 """
 
 from dataclasses import replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ..model.frame import Same
 from ..model.rule import Kind, Limited, Rule, Side
 from ..model.verdict import Verdict
 
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from ..model.frame import Frame
     from ..model.mix import Mix
     from ..model.row import Row
-    from ..model.uncertainty import Uncertainty
+    from ..model.uncertainty import Correction, Uncertainty
 
 
 def rows_held(rule: Rule, frame: "Frame", ionic_strength: float) -> "list[Row]":
@@ -61,7 +63,7 @@ def verdict_of(rule: Rule, mix: "Mix") -> Verdict:
         return typical
     if typical.value is None:
         return typical
-    ends = _ends(mix, rule.within)
+    ends = _ends(Same(mix), Same(rule.within.correction))
     rooms: dict[Side, float | None] = {"low": None, "high": None}
     kept = True
     for side in rule.limits():
@@ -72,12 +74,13 @@ def verdict_of(rule: Rule, mix: "Mix") -> Verdict:
     return replace(typical, kept=kept, room_low=rooms["low"], room_high=rooms["high"])
 
 
-def _ends(mix: "Mix", within: "Uncertainty") -> "tuple[Mix, ...]":
+@lru_cache(maxsize=8)  # so that all rules ask about the very same two
+def _ends(weighed: "Same[Mix]", added: "Same[Correction | None]") -> "tuple[Mix, ...]":
     """The mix as it is weighed, and with the most that is added at the bench."""
-    added = within.correction
-    return (
-        (mix,) if added is None else (mix, mix.with_more(added.material, added.price, added.most))
-    )
+    mix, correction = weighed.thing, added.thing
+    if correction is None:
+        return (mix,)
+    return mix, mix.with_more(correction.material, correction.price, correction.most)
 
 
 def _worst_room(rule: Limited, mix: "Mix", within: "Uncertainty", side: Side) -> tuple[float, bool]:

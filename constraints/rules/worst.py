@@ -7,9 +7,9 @@ rule that is added is treated like those that are here.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import isfinite
+from math import fsum, isfinite
 
 from ..acidity.ranges import ranges_of
 from ..model.frame import Frame, Same, with_lots
@@ -35,16 +35,134 @@ def worst_rows(
     Raises:
         ValueError: when a row has two sides, so that no one lot is worst for it.
     """
-    return _worst(Same(rule), side, Same(within), Same(frame), ionic_strength)
+    apart = STRENGTH_APART * within.scale if rule.dispersed else 0.0
+    strengths = sorted({ionic_strength * (1.0 + one) for one in (-apart, 0.0, apart)})
+    bends = [_bends(_Asking(rule, side), Same(frame), one) for one in strengths]
+    return tuple(
+        _either([_worst_row(one, within, frame) for one in same], len(frame.materials))
+        for same in zip(*bends, strict=True)
+    )
 
 
-def _worst_row(
-    rule: Limited, place: int, frame: Frame, ionic_strength: float, ranges: tuple[Ranges, ...]
-) -> Row:
-    typical = rule.rows(frame, ionic_strength)[place]
-    probed = [rule.rows(one, ionic_strength)[place] for one in _probed(Same(frame))]
-    lots = _lots(typical, probed, ranges)
-    return rule.rows(_at(frame, lots), ionic_strength)[place] if lots else typical
+class _Asking:
+    """One limit of a rule, whichever lots it is to hold for: its rows do not depend on them."""
+
+    __slots__ = ("rule", "side")
+
+    def __init__(self, rule: Limited, side: Side) -> None:
+        alone = rule.moved("high" if side == "low" else "low", None)
+        self.rule, self.side = replace(alone, within=None), side
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Asking) and (self.side, self.rule) == (other.side, other.rule)
+
+    def __hash__(self) -> int:
+        return hash((self.side, self.rule.id, self.rule.low, self.rule.high))
+
+
+@dataclass(frozen=True, slots=True)
+class _Bend:
+    """A row, and how it bends with the lots.
+
+    Args:
+        rule, place, ionic_strength: of which rule it is which row, at what ionic strength.
+        typical: as it is for typical lots.
+        slopes: column -> what a unit more of its alkalinity, of its price and of each of its
+            contents adds to the coefficient; where more is worse, with the sign turned.
+        worst: column -> how far the worst contents and the worst alkalinity of all that may come
+            move the coefficient.
+        straight: whether no choice stands in it, so that each coefficient moves for itself.
+    """
+
+    rule: Limited
+    place: int
+    ionic_strength: float
+    typical: Row
+    slopes: Mapping[int, Sequence[float]]
+    worst: Mapping[int, tuple[float, float]]
+    straight: bool
+
+
+@lru_cache(maxsize=1024)
+def _bends(asking: _Asking, laid: Same[Frame], ionic_strength: float) -> tuple[_Bend, ...]:
+    rule = asking.rule
+    typical, *probed = (rule.rows(one, ionic_strength) for one in _probed(laid))
+    return tuple(
+        _bend(rule, place, ionic_strength, row, [rows[place] for rows in probed], laid)
+        for place, row in enumerate(typical)
+    )
+
+
+def _bend(  # noqa: PLR0917
+    rule: Limited,
+    place: int,
+    ionic_strength: float,
+    row: Row,
+    probed: Sequence[Row],
+    laid: Same[Frame],
+) -> _Bend:
+    least = isfinite(row.low)
+    if least == isfinite(row.high):
+        raise ValueError(f"{row.rule}, {row.part}: a row with two sides has no worst lots")
+    sense = 1.0 if least else -1.0
+    slopes = _slopes(row, probed, sense, len(laid.thing.materials))
+    ranges = _all_of(laid)
+    worst = {column: _furthest(ranges[column], sense, *steep) for column, steep in slopes.items()}
+    straight = all(column < len(ranges) for column in row.columns)
+    return _Bend(rule, place, ionic_strength, row, slopes, worst, straight)
+
+
+def _slopes(
+    row: Row, probed: Sequence[Row], sense: float, shares: int
+) -> Mapping[int, Sequence[float]]:
+    base = _values(row)
+    slopes: dict[int, list[float]] = {}
+    for place, one in enumerate(probed):
+        values = _values(one)
+        for column in base.keys() | values.keys():
+            slope = values.get(column, 0.0) - base.get(column, 0.0)
+            if slope and column < shares:
+                slopes.setdefault(column, [0.0] * len(probed))[place] = sense * slope
+    return slopes
+
+
+def _furthest(
+    ranges: Ranges, sense: float, alkaline: float, _: float, *by_content: float
+) -> tuple[float, float]:
+    """How far the worst contents and the worst alkalinity move a coefficient."""
+    weights = by_content[: len(ranges.contents)]
+    found = zip(weights, least_lot(ranges.contents, weights), ranges.contents, strict=True)
+    moved = fsum(weight * (content - span.typical) for weight, content, span in found)
+    span = ranges.alkalinity
+    return sense * moved, sense * alkaline * (least_in(span, alkaline) - span.typical)
+
+
+def _worst_row(one: _Bend, within: Uncertainty, frame: Frame) -> Row:
+    """The row at its worst lots: they lie as far out as the ranges are to count."""
+    if not one.slopes:
+        return one.typical
+    if not one.straight:
+        lots = {
+            column: _lot(_ranges(within, frame, column), *steep)
+            for column, steep in one.slopes.items()
+        }
+        return one.rule.rows(_at(frame, lots), one.ionic_strength)[one.place]
+    values = dict(_values(one.typical))
+    for column, steep in one.slopes.items():
+        moved = _moved(one, column, steep[1], within, frame)
+        values[column] = values.get(column, 0.0) + moved
+    return new_row(one.typical.rule, one.typical.part, values, one.typical.low, one.typical.high)
+
+
+def _moved(one: _Bend, column: int, priced: float, within: Uncertainty, frame: Frame) -> float:
+    material = frame.materials[column]
+    known = material.name in within.known
+    scale = 0.0 if known else within.scale
+    whole = material.alkalinity is None and not known  # what nobody knows counts whole
+    contents, alkaline = one.worst[column]
+    sense = -1.0 if isfinite(one.typical.low) else 1.0
+    paid = frame.prices[column] * within.prices.get(material.name, 0.0) * within.scale
+    return scale * contents + (1.0 if whole else scale) * alkaline + sense * abs(priced) * paid
 
 
 def _either(rows: Sequence[Row], shares: int) -> Row:
@@ -60,46 +178,6 @@ def _either(rows: Sequence[Row], shares: int) -> Row:
     for column in {column for one in rows for column in one.columns if column < shares}:
         values[column] = choose(_values(one).get(column, 0.0) for one in rows)
     return new_row(harder.rule, harder.part, values, harder.low, harder.high)
-
-
-@lru_cache(maxsize=512)
-def _worst(
-    same: Same[Limited],
-    side: Side,
-    known: Same[Uncertainty],
-    laid: Same[Frame],
-    ionic_strength: float,
-) -> tuple[Row, ...]:
-    rule, frame = same.thing.moved("high" if side == "low" else "low", None), laid.thing
-    ranges = _ranges(known, laid)
-    apart = STRENGTH_APART * known.thing.scale if rule.dispersed else 0.0
-    strengths = sorted({ionic_strength * (1.0 + one) for one in (-apart, 0.0, apart)})
-    count = len(rule.rows(frame, ionic_strength))
-    return tuple(
-        _either(
-            [_worst_row(rule, place, frame, one, ranges) for one in strengths],
-            len(frame.materials),
-        )
-        for place in range(count)
-    )
-
-
-def _lots(
-    row: Row, probed: list[Row], ranges: tuple[Ranges, ...]
-) -> dict[int, tuple[Material, float]]:
-    """The worst lot and price of each material for a row, where any figure of it matters."""
-    least = isfinite(row.low)
-    if least == isfinite(row.high):
-        raise ValueError(f"{row.rule}, {row.part}: a row with two sides has no worst lots")
-    sense = 1.0 if least else -1.0
-    base = _values(row)
-    slopes: dict[int, list[float]] = {}
-    for place, one in enumerate(probed):
-        for column, value in _values(one).items():
-            slope = value - base.get(column, 0.0)
-            if slope and column < len(ranges):
-                slopes.setdefault(column, [0.0] * len(probed))[place] = sense * slope
-    return {column: _lot(ranges[column], *steep) for column, steep in slopes.items()}
 
 
 def _lot(
@@ -122,40 +200,46 @@ def _values(row: Row) -> Mapping[int, float]:
     return dict(zip(row.columns, row.values, strict=True))
 
 
+def _ranges(within: Uncertainty, frame: Frame, column: int) -> Ranges:
+    return ranges_of(within, frame.materials[column], frame.prices[column])
+
+
 @lru_cache(maxsize=8)
-def _ranges(within: Same[Uncertainty], frame: Same[Frame]) -> tuple[Ranges, ...]:
-    shelf = zip(frame.thing.materials, frame.thing.prices, strict=True)
-    return tuple(ranges_of(within.thing, material, price) for material, price in shelf)
+def _all_of(laid: Same[Frame]) -> tuple[Ranges, ...]:
+    """All that may come of each material."""
+    return tuple(_ranges(_WHOLE, laid.thing, one) for one in range(len(laid.thing.materials)))
 
 
 @lru_cache(maxsize=8)
 def _probed(frame: Same[Frame]) -> tuple[Frame, ...]:
-    """A shelf with one figure of every material one unit higher: each tells one slope.
+    """A shelf of typical lots, then with one figure of every material one unit higher.
 
-    The first has another alkalinity, the second another price, then come the contents by place.
+    Each of these tells one slope: the first has another alkalinity, the second another price, then
+    come the contents by place. In all of them every alkalinity counts as known, so that they differ
+    in nothing else.
     """
     return tuple(_shifted(frame.thing))
 
 
 def _shifted(frame: Frame) -> Iterator[Frame]:
-    ranges = _ranges(Same(_EXACT), Same(frame))
+    ranges = _all_of(Same(frame))
     typical = [[span.typical for span in one.contents] for one in ranges]
-    alkaline = (
-        one.lot(contents, one.alkalinity.typical + 1.0)
-        for one, contents in zip(ranges, typical, strict=True)
-    )
-    yield with_lots(frame, tuple(alkaline), frame.prices)
-    yield replace(frame, prices=tuple(price + 1.0 for price in frame.prices))
-    for place in range(max(map(len, typical), default=0)):
-        richer = (
-            one.lot(_one_more(contents, place), one.alkalinity.typical)
+
+    def lots(alkaline: float = 0.0, place: int | None = None) -> tuple[Material, ...]:
+        return tuple(
+            one.lot(_one_more(contents, place), one.alkalinity.typical + alkaline)
             for one, contents in zip(ranges, typical, strict=True)
         )
-        yield with_lots(frame, tuple(richer), frame.prices)
+
+    yield with_lots(frame, lots(), frame.prices)
+    yield with_lots(frame, lots(1.0), frame.prices)
+    yield with_lots(frame, lots(), tuple(price + 1.0 for price in frame.prices))
+    for place in range(max(map(len, typical), default=0)):
+        yield with_lots(frame, lots(0.0, place), frame.prices)
 
 
-def _one_more(contents: list[float], place: int) -> list[float]:
+def _one_more(contents: list[float], place: int | None) -> list[float]:
     return [content + (place == at) for at, content in enumerate(contents)]
 
 
-_EXACT = Uncertainty(scale=0.0)
+_WHOLE = Uncertainty()

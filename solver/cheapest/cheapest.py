@@ -103,18 +103,19 @@ class Refusal(Told):
 
 
 @expects(Bench, hint=BENCH)
-def cheapest(bench: Bench, deadline: Deadline = NEVER) -> Finding | Refusal:
+def cheapest(bench: Bench, deadline: Deadline = NEVER, start: float = 0.0) -> Finding | Refusal:
     """Propose the minimum-cost composition that keeps every rule of a bench.
 
     Args:
         bench: what was read.
         deadline: when to give up.
+        start: an ionic strength to begin with [mol/kg water].
 
     Raises:
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
     started = deadline.clock()
-    answer = least_anywhere(bench, deadline=deadline)
+    answer = least_anywhere(bench, start=start, deadline=deadline)
     if not isinstance(answer.outcome, Optimal):
         return Refusal(answer.outcome, answer.program, answer.rows, answer.parts)
     spent = deadline.clock() - started

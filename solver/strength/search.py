@@ -297,8 +297,7 @@ def keeps_acidity(bench: Bench, composition: Composition) -> bool:
         if rule.when is None or composition.parts.get(rule.when, 0.0) > TRACE
     ]
     if any(rule.within is not None for rule in rules):
-        held = {rule.id for rule in rules}
-        return all(one.kept for one in judge(bench, composition) if one.rule.id in held)
+        return all(one.kept for one in judge(bench.with_only(rules), composition))
     if not rules:
         return True
     found = bracket(bench.parts_of(composition), bench.substances, rules[0].dilution)

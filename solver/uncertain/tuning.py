@@ -13,6 +13,7 @@ from ...constraints.model.uncertainty import Uncertainty
 from ...constraints.rules.extreme import extreme
 from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
+from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
 from .confidence import at_most
 from .demand import ALWAYS, demanded, moved_by_lots
@@ -22,6 +23,7 @@ from .leaning import leaning
 _ROUNDS = 10
 _HALVINGS = 5
 _SAME_SCALE = 1e-2
+_NOWHERE = 1e-9  # lots that move a rule by less do not move it
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,8 @@ def tuned(
     out: int,
     draws: int,
     deadline: Deadline = NEVER,
+    *,
+    begin: Mapping[str, float] | None = None,
 ) -> Tuned:
     """For each rule the share of the ranges that leaves no more draws outside than allowed.
 
@@ -65,10 +69,11 @@ def tuned(
         out: how many draws may break a rule.
         draws: how many are drawn.
         deadline: when to give up.
+        begin: shares to begin with that a composition keeps; without them typical lots.
     """
     asked = _Asked(bench, known, out, draws, deadline)
-    scales = dict.fromkeys(asked.rules, 0.0)
-    leant, composition = asked.solved(scales)
+    scales = dict(begin or dict.fromkeys(asked.rules, 0.0))
+    leant, composition = asked.solved(scales, 0.0)
     if composition is None:
         return Tuned(scales, leant, kept=False)
     for turn in range(_ROUNDS):
@@ -77,7 +82,7 @@ def tuned(
             needed = {name: max(scale, scales[name]) for name, scale in needed.items()}
         if all(isclose(needed[one], scales[one], abs_tol=_SAME_SCALE) for one in needed):
             return Tuned(scales, leant, kept=True)
-        step = asked.towards(scales, needed)
+        step = asked.towards(scales, needed, ionic_strength(bench, composition))
         if step is None:
             return Tuned(needed, leant, kept=False)
         scales, leant, composition = step
@@ -98,23 +103,25 @@ class _Asked:
     def rules(self) -> tuple[str, ...]:
         return tuple(rule.id for rule in self.bench.brief.rules if moved_by_lots(rule))
 
-    def solved(self, scales: Mapping[str, float]) -> tuple[Uncertainty, Composition | None]:
+    def solved(
+        self, scales: Mapping[str, float], start: float
+    ) -> tuple[Uncertainty, Composition | None]:
         """The cheapest composition for some scales, and the set with what it leans on."""
-        known = leant_on(self.bench, self.known, scales, self.deadline)
-        if known is None:
+        leant = leant_on(self.bench, self.known, scales, self.deadline, start)
+        if leant is None:
             return self.known, None
-        demand = demanded(self.bench, known, scales)
-        outcome, _, _ = least(demand, deadline=self.deadline)
-        return known, composed(self.bench, outcome) if isinstance(outcome, Optimal) else None
+        demand = demanded(self.bench, leant.known, scales)
+        outcome, _, _ = least(demand, start=leant.strength, deadline=self.deadline)
+        return leant.known, composed(self.bench, outcome) if isinstance(outcome, Optimal) else None
 
     def towards(
-        self, here: Mapping[str, float], there: Mapping[str, float]
+        self, here: Mapping[str, float], there: Mapping[str, float], start: float
     ) -> tuple[dict[str, float], Uncertainty, Composition] | None:
         """As far from one set of scales to another as a composition can follow."""
         part = 1.0
         for _ in range(_HALVINGS):
             scales = {name: here[name] + part * (there[name] - here[name]) for name in there}
-            known, composition = self.solved(scales)
+            known, composition = self.solved(scales, start)
             if composition is not None:
                 return scales, known, composition
             part /= 2.0
@@ -129,16 +136,27 @@ class _Asked:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class Leant:
+    """A set with the best addition, and an ionic strength near that of the answer [mol/kg]."""
+
+    known: Uncertainty
+    strength: float
+
+
 def leant_on(
-    bench: Bench, known: Uncertainty, scales: Mapping[str, float], deadline: Deadline
-) -> Uncertainty | None:
+    bench: Bench,
+    known: Uncertainty,
+    scales: Mapping[str, float],
+    deadline: Deadline,
+    start: float = 0.0,
+) -> Leant | None:
     """The set with the best addition for some scales; ``None`` where none lets rules be kept."""
-    if known.correction is None:
-        return known
-    most = leaning(bench, known, scales, deadline)
-    if most is None:
-        return None
-    return replace(known, correction=replace(known.correction, most=most))
+    found = leaning(bench, known, scales, deadline, start)
+    if found is None or known.correction is None:
+        return None if found is None else Leant(known, start)
+    added = replace(known.correction, most=found.most)
+    return Leant(replace(known, correction=added), found.strength)
 
 
 def both_ends(
@@ -158,7 +176,7 @@ def both_ends(
     made = replace(composition, parts=parts)
     lots = drawn(bench, made, known, count=draws, seed=seed, spread=spread)
     more = lots.mix.with_more(added.material, added.price, added.most)
-    return lots, replace(lots, mix=more, asked={})
+    return lots, replace(lots, mix=more, asked={}, held={})
 
 
 def _scale(rule: Rule, ends: Sequence[Lots], known: Uncertainty, out: int) -> float:
@@ -180,4 +198,5 @@ def _reach(rule: Limited, side: Side, lots: Lots, known: Uncertainty, out: int) 
         return 0.0
     last = float(values[out] if side == "low" else values[-1 - out])
     worst, _ = extreme(rule, lots.mix, known, 1.0 if side == "low" else -1.0)
-    return max(0.0, (last - typical) / (worst - typical)) if worst != typical else 0.0
+    apart = worst - typical
+    return max(0.0, (last - typical) / apart) if abs(apart) > _NOWHERE else 0.0

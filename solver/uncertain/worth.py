@@ -11,6 +11,7 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from .demand import demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
+from .leaning import leaning_at
 from .sure import NotSure, Sure, what_may_come
 from .tried import tried
 from .tuning import both_ends, leant_on
@@ -75,10 +76,11 @@ def _safety(  # noqa: PLR0917
     deadline: Deadline,
 ) -> tuple[Safety, frozenset[str] | None]:
     every = {rule.id: scale for rule in bench.brief.rules if moved_by_lots(rule)}
-    leant = leant_on(bench, known, every, deadline)
-    if leant is None:
+    found = leant_on(bench, known, every, deadline)
+    if found is None:
         return Safety(scale, None, None, 0.0, (), ()), None
-    outcome, _, _ = least(demanded(bench, leant, every), deadline=deadline)
+    leant = found.known
+    outcome, _, _ = least(demanded(bench, leant, every), start=found.strength, deadline=deadline)
     most = leant.correction.most if leant.correction else 0.0
     if not isinstance(outcome, Optimal):
         return Safety(scale, None, None, most, (), ()), None
@@ -156,11 +158,8 @@ def _knowing(known: Uncertainty, name: str) -> Uncertainty:
 
 def _cost(bench: Bench, sure: Sure, known: Uncertainty, deadline: Deadline) -> float:
     """Of the cheapest composition that is as sure; as it is where none was found."""
-    leant = leant_on(bench, known, sure.scales, deadline)
-    if leant is None:
-        return sure.finding.cost
-    outcome, _, _ = least(demanded(bench, leant, sure.scales), deadline=deadline)
-    return outcome.cost if isinstance(outcome, Optimal) else sure.finding.cost
+    found = leaning_at(bench, known, sure.scales, sure.finding.rows.ionic_strength, deadline)
+    return sure.finding.cost if found is None else found
 
 
 def steadier(bench: Bench, sure: Sure, known: Uncertainty, name: str) -> float | None:
@@ -217,8 +216,9 @@ def freeing(
         leant = leant_on(bench, asked, refused.scales, deadline)
         if leant is None:
             return False
-        demand = demanded(bench, leant, refused.scales)
-        return isinstance(least(demand, deadline=deadline)[0], Optimal)
+        demand = demanded(bench, leant.known, refused.scales)
+        found, _, _ = least(demand, start=leant.strength, deadline=deadline)
+        return isinstance(found, Optimal)
 
     left = frozenset(names)
     if not frees(left):
