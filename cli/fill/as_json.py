@@ -26,6 +26,7 @@ def fill_form(bench: Bench, found: Fill) -> dict[str, object]:
         "tolerable_shortfall": found.tolerable_shortfall,
         "spread": found.spread.deviation,
         "weighings": found.spread.weighings,
+        "degrees_of_freedom": found.spread.freedom,
         "for_doubt": found.for_doubt,
         "given_away": found.given_away,
         "given_away_a_year": found.given_away_a_year,

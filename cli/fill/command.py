@@ -66,12 +66,14 @@ def command(
     if bars_a_year and cost_per_kg is None:
         expected = '--cost "10.40 EUR/kg" or --formula FILE beside it'
         refuse("--bars-a-year", "no cost of the mix", expected)
+    weighed, batches = weighings_of(weighings, past)
     found = sound(
         strictest(
             bench,
             markets_of(bench, market, markets_with_net_content()),
             bars=bars,
-            weighings=weighings_of(weighings) or past,
+            weighings=weighed,
+            batches=batches,
             risk=asked(risk, Dimension.SHARE, "--risk", bench),
             cost_per_kg=cost_per_kg,
             bars_a_year=bars_a_year,

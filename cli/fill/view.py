@@ -48,16 +48,20 @@ def fill_sentences(bench: Bench, found: Fill) -> Iterator[str]:
         f"differ by {spread} (standard deviation, {_where_from(found)}). "
         f"For each demand, at most {percent(found.risk)} of batches miss it."
     )
-    if found.spread.poorly_known:
+    if found.spread.weighings:
+        few = "So few weighings leave" if found.spread.poorly_known else "They leave"
         yield (
-            f"So few weighings leave the spread in doubt, which alone asks for "
-            f"{in_grams(found.for_doubt)} a bar: weigh more bars one by one and press less."
+            f"{few} the spread in doubt, which alone asks for {in_grams(found.for_doubt)} a bar: "
+            "weigh more bars one by one and press less."
         )
 
 
 def _where_from(found: Fill) -> str:
-    count = found.spread.weighings
-    return f"from {count} weighings" if count else "as the brief says"
+    count, batches = found.spread.weighings, found.spread.batches
+    several = f" in {batches} batches" if batches > 1 else ""
+    if not count:
+        return "taken as known, as the brief says"
+    return f"from {count} weighings{several}"
 
 
 def _demands(found: Fill) -> "Table":

@@ -91,7 +91,8 @@ ENDINGS: Mapping[str, str] = {
         ("bars", "packs", "week", "weeks", "washes", "weighings", "no.", "place", "scale",
          "whole batches", "materials tried", "reasons value",
          "points as written", "now as written", "dissolves kg in kg", "acid to amine",
-         "scenarios", "without composition", "held cannot be made", "solved from cold"),
+         "degrees of freedom", "scenarios", "without composition", "held cannot be made",
+         "solved from cold"),
         NONE,
     ),
 }  # fmt: skip

@@ -11,6 +11,7 @@ from ...constraints.values.problem import InputError, Problem, Problems, Where, 
 from ...constraints.values.units import Dimension, Misread, parse
 
 if TYPE_CHECKING:
+    from ...workshop.book.learning import Habit
     from ...workshop.fill.fill import Fill
 
 Bars = Annotated[
@@ -74,14 +75,14 @@ def _in_own_currency(text: str, dimension: Dimension, bench: Bench) -> str:
     return f"an amount in {bench.brief.currency}, the currency of the brief"
 
 
-def by_the_book(bench: Bench, workshop: Path | None) -> tuple[Bench, tuple[float, ...]]:
-    """The bench as past batches dried, and bars that differ as theirs did [kg].
+def by_the_book(bench: Bench, workshop: Path | None) -> "tuple[Bench, Habit | None]":
+    """The bench as past batches dried, and how theirs differed.
 
     Raises:
         InputError: when the book cannot be read, or no batch of the bench was weighed.
     """
     if workshop is None:
-        return bench, ()
+        return bench, None
     from ...constraints.bench.book_keeping import read_book
     from ...workshop.book.learning import habit_of, with_habit
 
@@ -89,18 +90,20 @@ def by_the_book(bench: Bench, workshop: Path | None) -> tuple[Bench, tuple[float
     if not habit.weighings and habit.drying is None:
         expected = "a closed batch of this bench with pressed, bars weighed one by one"
         refuse("--book", "no bars weighed", expected)
-    return with_habit(bench, habit), habit.weighings
+    return with_habit(bench, habit), habit
 
 
-def weighings_of(text: str | None) -> tuple[float, ...]:
-    """Weighings asked for [kg], none where none were.
+def weighings_of(text: str | None, past: "Habit | None" = None) -> tuple[tuple[float, ...], int]:
+    """Weighings asked for [kg], else those of past batches, and from how many batches they are.
 
     Raises:
         InputError: when some cannot be read.
     """
     from ...constraints.bench.opening import read_weighings
 
-    return () if text is None else read_weighings(text)
+    if text is not None:
+        return read_weighings(text), 1
+    return ((), 1) if past is None else (past.weighings, max(1, past.batches))
 
 
 def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tuple[str, ...]:
@@ -138,7 +141,7 @@ def portion(
     mass: str | None,
     market: str | None,
     weighings: str | None,
-    past: tuple[float, ...] = (),
+    past: "Habit | None" = None,
 ) -> "tuple[float, Fill | None]":
     """Mass to press a bar [kg]: as asked, else the smallest that does, and why.
 
@@ -151,11 +154,13 @@ def portion(
     given = asked(mass, Dimension.MASS, "--fill", bench)
     if given is not None:
         return given, None
+    weighed, batches = weighings_of(weighings, past)
     found = strictest(
         bench,
         markets_of(bench, market, markets_with_net_content()),
         bars=bars,
-        weighings=weighings_of(weighings) or past,
+        weighings=weighed,
+        batches=batches,
     )
     if isinstance(found, Problems):
         instead = Problem(Where("--fill"), "nothing", 'or say what to press: --fill "62 g"')

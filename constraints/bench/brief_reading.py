@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..catalogue import catalogue
+from ..market.net_content import practice
 from ..market.practice import figure
 from ..model.box import Box
-from ..model.brief import Balance, Portioning, Supplier, Workshop
+from ..model.brief import MOST_BARS, Balance, Portioning, Supplier, Workshop
 from ..model.purpose import Purpose
 from ..values.names import nearest_names
 from ..values.table import Table, worded
@@ -22,7 +23,7 @@ SCHEMA = 1
 
 PRODUCT = (
     "name", "currency", "markets", "dilution", "declared", "declared_when", "drying",
-    "dried_when_packed", "loss", "spread", "washes", "advice",
+    "dried_when_packed", "loss", "spread", "spread_from", "washes", "advice",
 )  # fmt: skip
 WORKSHOP: Mapping[str, Dimension] = {
     # the fields of a Workshop
@@ -201,7 +202,17 @@ def _portioning(product: Table, drying: float) -> Portioning:
         spread=product.quantity("spread", Dimension.MASS),
         washes=_washes(product),
         dried_when_packed=_dried_when_packed(product, drying),
+        spread_from=_spread_from(product),
     )
+
+
+def _spread_from(product: Table) -> int:
+    """Bars that the spread was worked out from; 0 where it is taken as known."""
+    bars, least = product.whole("spread_from", MOST_BARS), practice().least_weighings
+    if bars is not None and bars < least:
+        found = worded(product.values["spread_from"])
+        product.refuse(found, f"at least {least} bars weighed one by one", "spread_from")
+    return bars or 0
 
 
 class _When(StrEnum):

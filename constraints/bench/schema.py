@@ -87,6 +87,7 @@ _PRODUCT_KINDS: Mapping[str, Schema] = {
     "markets": _TEXTS,
     "declared_when": {"enum": ["sold", "packed"]},
     "washes": {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2},
+    "spread_from": {"type": "integer", "minimum": 0},
     "advice": _YES,
 }
 

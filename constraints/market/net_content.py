@@ -60,7 +60,7 @@ class Practice:
 
     Args:
         flat_margin: mass pressed for each mass declared by makers who use a flat margin [kg/kg].
-        least_weighings: fewest weighings with a standard deviation.
+        least_weighings: fewest weighings from which a standard deviation is taken.
         few_weighings: below this number the spread is poorly known.
         risk: chance that a batch does not meet a rule, where the maker names none.
         source: where the figures come from.

@@ -54,6 +54,7 @@ class Portioning:
         washes: washes a bar lasts (least, most), or ``None``.
         dried_when_packed: water lost before packing [kg per kg of mix], where the declared mass
             is that of the bar when packed; ``None`` where it is that of the bar when sold.
+        spread_from: bars that the spread was worked out from; 0 where it is taken as known.
     """
 
     declared: float | None
@@ -62,6 +63,7 @@ class Portioning:
     spread: float | None
     washes: tuple[float, float] | None
     dried_when_packed: float | None = None
+    spread_from: int = 0
 
     @property
     def drying_until_declared(self) -> float:

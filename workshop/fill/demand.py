@@ -1,12 +1,25 @@
-"""How many deviations above the declared weight each demand of the law asks for."""
+"""How many deviations above the declared weight each demand of the law asks for.
 
+What a maker wants to know is whether the next batch passes, so every figure here is a *prediction*
+for so many bars to come, over the bars and over the weighings alike: G. J. Hahn and W. Q. Meeker,
+*Statistical Intervals*, Wiley 1991, chapter 4 (the mean of m observations to come, at least k of m
+of them; from memory). A bound on the share that is short in the long run is not enough: of batches
+from a process with just 2 % of short bars a quarter or more have a larger share of them.
+"""
+
+from collections.abc import Callable
 from enum import StrEnum
-from math import expm1, log1p, sqrt
+from functools import cache
+from math import exp, floor, lgamma, log, sqrt
+from statistics import NormalDist
 
-from ...constraints.market.net_content import (
-    NetContent,
+from ...constraints.market.net_content import NetContent
+from .quantile import (
+    binomial_above,
+    chi_square_quantile,
+    normal_quantile,
+    student_quantile,
 )
-from .quantile import chi_square_quantile, normal_quantile, student_quantile
 
 
 class Demand(StrEnum):
@@ -17,32 +30,73 @@ class Demand(StrEnum):
     NONE_FAR_SHORT = "no bar far short"
 
 
-def deviations(demand: Demand, rules: NetContent, weighings: int, bars: int, risk: float) -> float:
+def deviations(demand: Demand, rules: NetContent, freedom: int, bars: int, risk: float) -> float:
     """How many standard deviations the mean must lie above the limit of a demand.
 
-    With a spread that is known these are normal quantiles. With one that is estimated from
-    weighings they are larger: Student's quantile where the chance is taken over weighings and
-    bars alike, and for the share of short bars the factor of a one-sided tolerance interval with
-    the mean known, ``z·√(ν / χ²)``, which bounds that share with confidence ``1 - risk``.
-
-    Bars of a batch that share one estimated spread fall short together more often than apart, so
-    that the figure for "no bar" is on the safe side (Jensen's inequality).
+    Args:
+        demand: what is asked.
+        rules: of the market.
+        freedom: degrees of freedom of the spread: weighings less the batches that they are from;
+            0 for a spread that is known.
+        bars: in a batch.
+        risk: chance that a batch does not meet the demand.
     """
-    if demand is Demand.FEW_SHORT:
-        return _tolerance_factor(rules.few or 0.0, weighings, risk)
     if demand is Demand.AVERAGE:
-        return _quantile(1 - risk, weighings) / sqrt(bars)
-    one_bar = -expm1(log1p(-risk) / bars)
-    return _quantile(1 - one_bar, weighings)
+        by_one = student_quantile(1 - risk, freedom) if freedom else normal_quantile(1 - risk)
+        return by_one / sqrt(bars)
+    allowed = floor((rules.few or 0.0) * bars + _WHOLE) if demand is Demand.FEW_SHORT else 0
+    return _for_singles(allowed, bars, risk, freedom)
 
 
-def _quantile(p: float, weighings: int) -> float:
-    return normal_quantile(p) if weighings == 0 else student_quantile(p, weighings - 1)
+_WHOLE = 1e-9  # 2 % of 50 bars is one bar, whatever floats make of it
 
 
-def _tolerance_factor(share_below: float, weighings: int, risk: float) -> float:
-    factor = normal_quantile(1 - share_below)
-    if weighings == 0:
-        return factor
-    freedom = weighings - 1
-    return factor * sqrt(freedom / chi_square_quantile(risk, freedom))
+@cache
+def _for_singles(allowed: int, bars: int, risk: float, freedom: int) -> float:
+    """Deviations with which no more than so many bars of a batch lie below a limit."""
+    if not freedom:
+        share = _first(lambda p: binomial_above(allowed, bars, p) > risk, 0.0, 1.0)
+        return -normal_quantile(share)
+    ratios = _spread_ratios(freedom, risk)
+
+    def missed(factor: float) -> float:
+        below = NormalDist().cdf
+        return sum(
+            weight * binomial_above(allowed, bars, below(-factor * ratio))
+            for ratio, weight in ratios
+        )
+
+    high = 1.0
+    while missed(high) > risk:
+        high *= 2
+    return _first(lambda factor: missed(factor) <= risk, -high, high)
+
+
+def _first(holds: Callable[[float], bool], low: float, high: float) -> float:
+    """Where something that holds from some value on begins to hold."""
+    while high - low > _FINE * max(abs(low), abs(high)):
+        middle = (low + high) / 2
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high
+
+
+_FINE = 1e-9  # of a factor
+
+
+def _spread_ratios(freedom: int, risk: float) -> list[tuple[float, float]]:
+    """Estimated over true spread, and how likely: the chi distribution by the trapezium rule.
+
+    In the logarithm of the ratio it dies away on both sides, where that rule is as good as exact.
+    """
+    ends = (risk * _BEYOND, 1 - _BEYOND)
+    low, high = (log(chi_square_quantile(p, freedom) / freedom) / 2 for p in ends)
+    wide = (high - low) / _POINTS
+    level = log(2) + freedom / 2 * log(freedom / 2) - lgamma(freedom / 2)
+    places = [low + wide * (n + 0.5) for n in range(_POINTS)]
+    weights = [exp(level + freedom * u - freedom / 2 * exp(2 * u)) * wide for u in places]
+    whole = sum(weights)
+    return [(exp(u), weight / whole) for u, weight in zip(places, weights, strict=True)]
+
+
+_POINTS = 240
+_BEYOND = 1e-6  # of the chance that is left out at either end

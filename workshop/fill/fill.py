@@ -25,10 +25,17 @@ class Spread:
     Args:
         deviation: standard deviation of a portion as pressed [kg].
         weighings: number of weighings it was estimated from; 0 for a figure taken as known.
+        batches: from which they are; each takes a degree of freedom for its own mean.
     """
 
     deviation: float
     weighings: int
+    batches: int = 1
+
+    @property
+    def freedom(self) -> int:
+        """Degrees of freedom; 0 for a figure taken as known."""
+        return max(1, self.weighings - self.batches) if self.weighings else 0
 
     @property
     def poorly_known(self) -> bool:
@@ -40,8 +47,8 @@ class Spread:
 class Fill:
     """What to press, and why.
 
-    Each demand is met with a chance of ``1 - risk`` or better, for portions that scatter normally
-    around the mass pressed and all dry alike.
+    Each demand is met by the next batch with a chance of ``1 - risk`` or better, for portions that
+    scatter normally around the mass pressed and all dry alike.
 
     Args:
         market: whose rules are kept.
@@ -97,6 +104,7 @@ def fill(
     *,
     bars: int,
     weighings: Sequence[float] = (),
+    batches: int = 1,
     risk: float | None = None,
     cost_per_kg: float | None = None,
     bars_a_year: int | None = None,
@@ -109,13 +117,16 @@ def fill(
         bars: number of bars in a batch.
         weighings: bars as pressed, all portioned to the same mass [kg]; their standard deviation
             goes before the brief's.
+        batches: how many batches they are from, each moved to one mean; their standard deviation
+            is then that within a batch, with as many degrees of freedom as bars less batches.
         risk: accepted chance that a batch does not meet a demand; without it common practice.
         cost_per_kg: of the mix [money/kg].
         bars_a_year: to price what is given away.
     """
     accepted = practice().risk if risk is None else risk
     problems = tuple(_problems(bench, market, bars, weighings, accepted))
-    written, spread = bench.brief.portioning.declared, _spread(bench, weighings)
+    written = bench.brief.portioning.declared
+    spread = _spread(bench, weighings, batches)
     if problems or written is None or spread is None:
         return Problems(problems)
     declared = labelling(market).declared_mass(written)
@@ -158,6 +169,7 @@ def strictest(
     *,
     bars: int,
     weighings: Sequence[float] = (),
+    batches: int = 1,
     risk: float | None = None,
     cost_per_kg: float | None = None,
     bars_a_year: int | None = None,
@@ -169,6 +181,7 @@ def strictest(
             market,
             bars=bars,
             weighings=weighings,
+            batches=batches,
             risk=risk,
             cost_per_kg=cost_per_kg,
             bars_a_year=bars_a_year,
@@ -214,7 +227,7 @@ def least_pressed(
         del limits[Demand.FEW_SHORT]
     return {
         demand: limit / (1 - drying)
-        + deviations(demand, rules, spread.weighings, bars, risk) * spread.deviation
+        + deviations(demand, rules, spread.freedom, bars, risk) * spread.deviation
         for demand, limit in limits.items()
     }
 
@@ -226,11 +239,11 @@ def _tolerable(rules: NetContent, declared: float) -> float:
     return tolerable
 
 
-def _spread(bench: Bench, weighings: Sequence[float]) -> Spread | None:
+def _spread(bench: Bench, weighings: Sequence[float], batches: int) -> Spread | None:
     if len(weighings) >= practice().least_weighings:
-        return Spread(stdev(weighings), len(weighings))
-    known = bench.brief.portioning.spread
-    return None if known is None else Spread(known, 0)
+        return Spread(stdev(weighings), len(weighings), batches)
+    said = bench.brief.portioning
+    return None if said.spread is None else Spread(said.spread, said.spread_from)
 
 
 def _set_to(bench: Bench, pressed: float) -> float:

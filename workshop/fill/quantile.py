@@ -1,11 +1,11 @@
-"""Quantiles for small numbers of weighings: normal, Student and chi-square.
+"""Quantiles for small numbers of weighings: normal, Student and chi-square, and counts of bars.
 
-For whole degrees of freedom the two distribution functions are finite sums, so that nothing here is
-an approximation beyond rounding.
+For whole degrees of freedom Student's and the chi-square distribution are finite sums, and counts
+are an incomplete beta function, so that nothing here is an approximation beyond rounding.
 """
 
 from collections.abc import Callable
-from math import atan, cos, erfc, exp, inf, pi, sin, sqrt
+from math import atan, cos, erfc, exp, expm1, inf, lgamma, log, log1p, pi, sin, sqrt
 from statistics import NormalDist
 
 
@@ -82,6 +82,53 @@ def chi_square_below(x: float, freedom: int) -> float:
         above += term
         term *= x / k
     return 1 - above
+
+
+def binomial_above(count: int, of: int, chance: float) -> float:
+    """Probability that more than ``count`` of so many happen, each with the same chance.
+
+    It is the incomplete beta function ``I(chance; count + 1, of - count)``, Abramowitz and Stegun
+    6.6.4, by their continued fraction 26.5.8.
+
+    Raises:
+        ValueError: for a count or a chance outside its range.
+
+    >>> round(binomial_above(1, 4, 0.5), 4)
+    0.6875
+    """
+    if not count >= 0 or not 0.0 <= chance <= 1.0:
+        raise ValueError(f"no probability of more than {count} of {of} at {chance}")
+    if count >= of or chance == 0.0:
+        return 0.0
+    if chance == 1.0:
+        return 1.0
+    if count == 0:
+        return -expm1(of * log1p(-chance))
+    a, b = count + 1, of - count
+    if chance > (a + 1) / (a + b + 2):
+        return 1.0 - _beta_part(b, a, 1.0 - chance)
+    return _beta_part(a, b, chance)
+
+
+def _beta_part(a: int, b: int, x: float) -> float:
+    """``I(x; a, b)`` where its continued fraction converges fast, from the top down (Lentz)."""
+    front = exp(lgamma(a + b) - lgamma(a) - lgamma(b) + a * log(x) + b * log1p(-x)) / a
+    upper, lower = 1.0, 1.0 / (1.0 - (a + b) * x / (a + 1) or _TINY)
+    value = lower
+    for step in range(2, _MOST_STEPS):
+        m, odd = divmod(step, 2)
+        top = -(a + m) * (a + b + m) if odd else m * (b - m)
+        term = top * x / ((a + step - 1) * (a + step))
+        lower = 1.0 / (1.0 + term * lower or _TINY)
+        upper = 1.0 + term / upper or _TINY
+        value *= upper * lower
+        if abs(1.0 - upper * lower) < _LAST_DIGIT:
+            break
+    return front * value
+
+
+_MOST_STEPS = 10_000
+_TINY, _LAST_DIGIT = 1e-300, 1e-14
 
 
 def _check(p: float, freedom: int) -> None:
