@@ -1,14 +1,18 @@
 """Replacing as a formulator does: ten things that happen to a shelf, each with few changes."""
 
 import shutil
+from itertools import combinations
 
 import pytest
 from barwright.constraints.bench.changing import read_start
 from barwright.constraints.bench.wish import Wish
+from barwright.constraints.model.brief import Composition
 from barwright.solver.nearest.distance import TOUCHED, Stage
-from barwright.solver.nearest.nearest import kept_out
+from barwright.solver.nearest.family import family
+from barwright.solver.nearest.nearest import kept_out, nearest
 from barwright.workshop.changing.comparison import Again
 from barwright.workshop.changing.replacing import NoReplacement, replaced, usual_nearly
+from blends import bench, material, share_of
 
 NEEDLES, POWDER = (f"sodium coco-sulfate, {form}" for form in ("needles", "powder"))
 SOLUTION, DRY = (f"cocamidopropyl betaine, {kind}" for kind in ("30 % solution", "80 % powder"))
@@ -49,10 +53,12 @@ def started(root, folder, wish, *, dearer=False):
 def test_a_replacement_touches_few_materials_or_says_which_rule_forces_more(asked, root, tmp_path):
     start = started(root, tmp_path, TEN[asked], dearer=asked.startswith("dearer"))
     found = replaced(start, nearly=usual_nearly())
-    assert found.in_the_way or len(found.near.touched) <= FEW
     if isinstance(found, NoReplacement):
+        assert found.in_the_way
         return
     near, before = found.near, start.formulas[0].parts
+    assert near.sensible
+    assert (len(near.touched) <= FEW) is (found.forced is None)
     assert all(verdict.kept for verdict in near.verdicts)
     assert found.cheapest.cost <= near.cost + 1e-9
     assert found.nearest.apart[Stage.CLASS] <= near.apart[Stage.CLASS] + TOUCHED
@@ -60,6 +66,44 @@ def test_a_replacement_touches_few_materials_or_says_which_rule_forces_more(aske
         dose = start.bench.material(name).dose
         assert dose is None or share <= max(dose[1], before.get(name, 0.0)) + TOUCHED
         assert name in before or share >= 1e-3 - TOUCHED
+
+
+def test_rules_said_to_force_more_changes_do_so_and_no_fewer_of_them_do(root, tmp_path):
+    start = started(root, tmp_path, TEN["palm-free"])
+    bench, formula = start.bench, start.formulas[0]
+    found = replaced(start, nearly=usual_nearly())
+    said = found.forced
+    assert len(found.near.touched) == said.fewest > FEW
+    assert set(said.going) == kept_out(bench) & formula.parts.keys()
+    # what goes changes, and something has to come in for it
+    assert said.without == len(said.going) + 1
+    for left in (said.rules, *combinations(said.rules, len(said.rules) - 1)):
+        others = [rule for rule in bench.brief.rules if rule.id not in left]
+        near = nearest(bench.with_only(others), formula, nearly=usual_nearly())
+        assert (len(near.touched) <= said.without) is (left == said.rules)
+
+
+def test_what_is_asked_to_come_in_does_where_few_changes_do_for_it(root, tmp_path):
+    start = started(root, tmp_path, TEN["betaine solution to powder"])
+    near = nearest(start.bench, start.formulas[0], nearly=usual_nearly(), wanted=start.wanted)
+    assert DRY in near.composition.parts
+    assert len(near.touched) <= FEW
+
+
+def test_a_family_takes_what_is_asked_to_come_in_before_a_stranger(root, tmp_path):
+    start = started(root, tmp_path, TEN["betaine solution to powder"])
+    bars = (*start.formulas, Composition("again", start.formulas[0].parts))
+    bases = family(start.bench, bars, wanted=start.wanted, nearly=usual_nearly()).bases
+    assert all(DRY in bar.composition.parts for base in bases for bar in base.bars)
+
+
+def test_a_change_that_is_not_sensible_says_so():
+    made = material("a", {"S": 1.0}), material("b", {"T": 1.0}, dose=(0.0, 0.2))
+    rules = [share_of("T", low=0.5)]
+    on_shelf = bench(made, [1.0, 1.0], rules, {"S": ("surfactant",), "T": ("wax",)})
+    near = nearest(on_shelf, Composition("today", {"a": 1.0}), nearly=usual_nearly())
+    assert not near.sensible
+    assert near.composition.parts == pytest.approx({"a": 0.5, "b": 0.5})
 
 
 def test_powder_takes_the_place_of_needles_and_nothing_else_moves(root, tmp_path):

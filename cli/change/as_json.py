@@ -8,6 +8,7 @@ from ..kit.as_json import acidity_form, composition_form, units, verdict_form
 if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
     from ...solver.nearest.candidates import Search
+    from ...solver.nearest.forcing import Forced
     from ...solver.nearest.nearest import Near
     from ...solver.program.deadline import Deadline
     from ...workshop.changing.comparison import Change, Comparison
@@ -33,6 +34,7 @@ def replacement_form(answer: "Replacement") -> dict[str, object]:
             {"material": name, "with_some": _near_or_not(bench, other)}
             for name, other in answer.unused
         ],
+        "forced": forced_form(answer.forced),
         "frontier": None
         if answer.corners is None
         else [
@@ -46,6 +48,18 @@ def replacement_form(answer: "Replacement") -> dict[str, object]:
         ],
         "look_for": None if answer.search is None else search_form(bench, answer.search),
         "undone": sorted(answer.undone),
+    }
+
+
+def forced_form(found: "Forced | None") -> dict[str, object] | None:
+    """Which rules force more changes than few."""
+    if found is None:
+        return None
+    return {
+        "fewest": found.fewest,
+        "going": list(found.going),
+        "without_rules": found.without,
+        "rules": list(found.rules),
     }
 
 
@@ -79,6 +93,7 @@ def near_form(bench: "Bench", near: "Near") -> dict[str, object]:
         "changed": {stage.value: share for stage, share in near.changed.items()},
         "distance": {stage.value: apart for stage, apart in near.apart.items()},
         "touched": list(near.touched),
+        "sensible": near.sensible,
         **composition_form(bench, near.composition),
         "prediction": acidity_form(bench, near.composition),
         "rules": [verdict_form(verdict) for verdict in near.verdicts],

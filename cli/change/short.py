@@ -5,13 +5,14 @@ from typing import TYPE_CHECKING
 
 from ...solver.nearest.distance import TOUCHED
 from ...workshop.changing.comparison import Change, Comparison
-from ..finding.beware import beware
+from ..finding.beware import beware, looked
 from ..kit.numbers import share
 from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
 from .words import (
     arriving_sentence,
     cost_sentence,
     exchange_sentences,
+    forced_sentences,
     instead_sentences,
     points,
     recipe_sentence,
@@ -42,12 +43,14 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
         return
     ways = (one.replace(" by substance", "") for one in exchange_sentences(answer, currency))
     unused = [one.replace(" by class", "").replace(" by substance", "") for one in unused]
-    said = (recipe, cost_sentence(comparison, currency), *ways)
+    said = (recipe, *forced_sentences(answer), cost_sentence(comparison, currency), *ways)
     instead = (one.replace(" by substance", "") for one in instead_sentences(answer, currency))
     arriving = (arriving_sentence(comparison.arriving),) if comparison.arriving else ()
-    warnings = (*arriving, *beware(bench, answer.near.composition))
+    made = answer.near.composition
+    look, warnings = tuple(looked(bench, made)), (*arriving, *beware(bench, made, said=True))
     parts = (
         sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
+        sentences("Look first", look, least=len(look)),
         changes_part("Change", comparison.materials),
         sentences("", (*said, *instead, *unused), least=2),
         undone,

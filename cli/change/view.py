@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.rule import Limited
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...workshop.changing.comparison import Change, Comparison
+from ..finding.view import show_second_look
 from ..kit.notices import show_changes_to_come
 from ..kit.numbers import limits, measured, share
 from ..kit.plot import Series, plot
@@ -18,6 +19,7 @@ from .words import (
     change_sentences,
     due_sentence,
     exchange_sentences,
+    forced_sentences,
     in_the_way_sentence,
     instead_sentences,
     listed,
@@ -39,9 +41,6 @@ if TYPE_CHECKING:
 
 PLOT_WIDTH, PLOT_HEIGHT = 72, 18
 
-FEW = 6
-"""With more materials touched than this, the maker is told how to touch fewer."""
-
 LITTLE = 5e-4
 """Corners nearer to the last one shown than this are left to the JSON output [kg/kg]."""
 
@@ -56,6 +55,7 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     currency = bench.brief.currency
     paragraph(console, f"{bench.brief.name}: {comparison.before.name}, changed")
     paragraph(console, opening(answer))
+    show_second_look(console, bench, answer.near.composition)
     if answer.near.touched:
         _show_change(console, answer)
     else:
@@ -74,13 +74,11 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
     currency = bench.brief.currency
     heading(console, "What changed")
     paragraph(console, " ".join(change_sentences(bench, comparison)))
-    for sentence in exchange_sentences(answer, currency):
+    for sentence in (*forced_sentences(answer), *exchange_sentences(answer, currency)):
         paragraph(console, sentence)
     for sentence in instead_sentences(answer, currency):
         paragraph(console, sentence)
     _show_unused(console, answer)
-    if len(answer.near.touched) > FEW:
-        paragraph(console, 'To touch fewer materials, let more go: --nearly "1 %".')
     show_comparison(console, comparison, currency, answer.start.ruled_out)
     if comparison.arriving:
         paragraph(console, arriving_sentence(comparison.arriving))

@@ -29,6 +29,11 @@ CAUTION = (
 )
 
 
+NOT_SENSIBLE = (
+    "The rules leave no change that keeps to what is advised, is all worth weighing and pads "
+    "nothing with water: this one only keeps the rules."
+)
+
 WORTH_NAMING = 0.05
 """A class with less than this in a material is not what the material is about [kg/kg]."""
 
@@ -202,6 +207,23 @@ def instead_sentences(answer: Replacement, currency: str) -> Iterator[str]:
 def undone_sentence(undone: Iterable[Aside]) -> str:
     """What there was no time for."""
     return f"Left undone, as time ran out: {'; '.join(sorted(undone))}."
+
+
+def forced_sentences(answer: Replacement) -> Iterator[str]:
+    """Why more materials change than a formulator would like, and what was not heeded."""
+    if not answer.near.sensible:
+        yield NOT_SENSIBLE
+    found = answer.forced
+    if found is None:
+        return
+    gone = f"{len(found.going)} materials go; " if len(found.going) > 1 else ""
+    least = f"{gone}{found.fewest} at least have to change"
+    if not found.rules:
+        yield f"{least}, whatever else the rules ask."
+        return
+    names = listed(f'"{name}"' for name in found.rules)
+    it, asks = ("it", "forces") if len(found.rules) == 1 else ("them", "force")
+    yield f"{least}: {names} {asks} that; without {it} {found.without} would do."
 
 
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:

@@ -18,11 +18,24 @@ LEAST = "at the least dose"
 NAME = 34
 
 
-def beware(bench: Bench, composition: Composition) -> Iterator[str]:
-    """What a maker has to look after before relying on a composition, the gravest first."""
+def looked(bench: Bench, composition: Composition) -> Iterator[str]:
+    """What an experienced maker would stop at first: all that a second look finds grave."""
     remarks = second_look(bench, composition)
     grave = [one for one in remarks if one.name != LEAST and not one.name.startswith("pH")]
     yield from (ended(said) for said in said_of(grave))
+
+
+def beware(bench: Bench, composition: Composition, *, said: bool = False) -> Iterator[str]:
+    """What a maker has to look after before relying on a composition, the gravest first.
+
+    Args:
+        bench: its shelf holds every material of the composition.
+        composition: what is to be made.
+        said: whether what a second look finds grave was said already.
+    """
+    remarks = second_look(bench, composition)
+    if not said:
+        yield from looked(bench, composition)
     yield from _acidity(bench, composition)
     yield MEASURE
     yield from _at_the_least([one for one in remarks if one.name == LEAST])

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ...workshop.label.lines import Label
+from ..finding.beware import looked
 from ..kit.one_screen import sentences, show_parts
 from .words import broken_sentence, checks, law_warnings
 
@@ -32,7 +33,7 @@ def show_short_label(
     head = [f"{bench.brief.name}, {composition.name}: the box for {label.market}"]
     tell = [*([warning] if warning else []), *law_warnings(label), *checks(bench, label)]
     parts = (
-        sentences("", head),
+        sentences("", (*head, *looked(bench, composition))),
         sentences("", (label.text,)),
         sentences("Also on the box", _particulars(label)),
         sentences("Check before printing", tell),

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ...workshop.label.lines import Label
+from ..finding.view import show_second_look
 from ..kit.notices import noticed
 from ..kit.numbers import share
 from ..kit.screen import heading, paragraph, table
@@ -28,6 +29,7 @@ def show_label(
     if warning:
         console.print()
         paragraph(console, warning)
+    show_second_look(console, bench, composition)
     _show_print(console, label)
     heading(console, "Where each stands, and why")
     console.print(_ingredient_table(label))

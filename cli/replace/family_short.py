@@ -8,7 +8,7 @@ from ..change.short import DUE_AGAIN
 from ..change.words import listed, points
 from ..kit.numbers import share
 from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
-from .family_view import mean_sentence, named
+from .family_view import mean_sentence, named, sensible_sentences
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -29,7 +29,7 @@ def show_short_family(console: "Console", start: "Start", found: Family) -> None
         sentences("", (f"{bench.brief.name}: {len(start.formulas)} bars on one base, {alike}.",)),
         *(_change(start, base) for base in found.bases),
         rows("The bars", aligned(_bars(start, found), right=(1,)), least=2),
-        sentences("", (mean_sentence(start, found),)),
+        sentences("", (mean_sentence(start, found), *sensible_sentences(found))),
         sentences("Beware", (DUE_AGAIN,)),
     ]
     show_parts(console, parts, "--all: how far each bar is from what it was.")

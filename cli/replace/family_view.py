@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...solver.nearest.family import Family
 from ...solver.nearest.nearest import touched
-from ..change.words import CAUTION, listed, points
+from ..change.words import CAUTION, NOT_SENSIBLE, listed, points
 from ..kit.numbers import money, share
 from ..kit.screen import heading, paragraph, table
 
@@ -46,6 +46,8 @@ def show_family(console: "Console", start: "Start", found: Family) -> None:
         console,
         f"Before and after are {bench.brief.currency}/kg. {mean_sentence(start, found)}",
     )
+    for said in sensible_sentences(found):
+        paragraph(console, said)
     paragraph(console, CAUTION)
 
 
@@ -57,6 +59,12 @@ def mean_sentence(start: "Start", found: Family) -> str:
         f"On the mean the bars cost {money(together, currency)}; each changed by itself, "
         f"{money(alone, currency)}."
     )
+
+
+def sensible_sentences(found: Family) -> tuple[str, ...]:
+    """That the rules leave nothing which a formulator would call sensible, where that is so."""
+    bars = (bar for base in found.bases for bar in base.bars)
+    return () if all(bar.sensible for bar in bars) else (NOT_SENSIBLE,)
 
 
 def _show_base(console: "Console", start: "Start", base: "Base") -> None:

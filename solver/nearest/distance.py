@@ -8,8 +8,10 @@ whole: both bars add to one. By class, the differences are weighed before they a
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 from math import fsum, inf
 
+from ...constraints.market.practice import figure
 from ...constraints.market.similarity import (
     function_of,
     functions,
@@ -23,6 +25,7 @@ from ...constraints.model.frame import Frame
 from ...constraints.model.material import Material
 from ...constraints.model.row import Row
 from ...constraints.model.substance import Substance
+from ...constraints.values.units import Dimension
 
 
 class Stage(StrEnum):
@@ -30,9 +33,11 @@ class Stage(StrEnum):
 
     ``CLASS`` is what the bar contains by function, ``KIND`` by kind within a function and by groups
     that stand in for each other, ``SUBSTANCE`` by substance, ``TOUCHED`` the number of materials
-    whose share changes, ``COST`` the price of the mix; ``LIKE`` is the three distances in one, each
-    a small part of the one before it.
+    whose share changes, each by the trouble it makes, ``COUNT`` that number as it is, ``COST`` the
+    price of the mix; ``LIKE`` is the three distances in one, each a small part of the one before.
     """
+
+    COUNT = "materials"
 
     CLASS = "class"
     KIND = "kind"
@@ -47,8 +52,16 @@ TOUCHED = 1e-6
 
 DISTANCES = (Stage.CLASS, Stage.KIND, Stage.SUBSTANCE)
 
-AS_ONE = {Stage.CLASS: 1.0, Stage.KIND: 0.1, Stage.SUBSTANCE: 0.01}
-"""What each distance counts for in one of them all: which materials to touch is settled by it."""
+
+@cache
+def as_one() -> Mapping[Stage, float]:
+    """What each distance counts for in one of them all: which materials to touch is settled by it.
+
+    Out of ``practice.toml``, as ``kind beside class`` and ``substance beside class``.
+    """
+    beside = {stage: figure(f"{stage} beside class", Dimension.RATIO) for stage in DISTANCES[1:]}
+    return {Stage.CLASS: 1.0, **{stage: one.span.typical for stage, one in beside.items()}}
+
 
 Counting = Callable[[Substance], str]
 

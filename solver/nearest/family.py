@@ -19,7 +19,7 @@ from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from .distance import Stage
 from .manner import manner_of
-from .nearest import CLOSE, FEW, Near, kept_out, near_of
+from .nearest import CLOSE, FEW, Near, brings, kept_out, near_of
 from .shared_base import Bar, Shared
 
 LIKE = 1e-6
@@ -101,7 +101,8 @@ def family(
     if not 2 <= len(formulas) <= MOST_BARS or not shared:
         message = f"{len(formulas)} bars that share {len(shared)} materials"
         raise ValueError(message)
-    asked = _Asked(bench, formulas, (*shared, *wanted), order, nearly=nearly, deadline=deadline)
+    wanted = tuple(wanted)
+    asked = _Asked(bench, formulas, wanted, order, nearly=nearly, deadline=deadline)
     alone = [asked.base(frozenset({place})) for place in range(len(formulas))]
     for place, found in enumerate(alone):
         if isinstance(found, Refusal):
@@ -125,7 +126,7 @@ class _Asked:
         self,
         bench: Bench,
         formulas: Sequence[Composition],
-        movable: tuple[str, ...],
+        wanted: tuple[str, ...],
         order: Sequence[Stage],
         *,
         nearly: float,
@@ -133,9 +134,9 @@ class _Asked:
     ) -> None:
         self._deadline = deadline
         self._bench, self._formulas, self._order = bench, formulas, order
-        self._nearly = nearly
+        self._nearly, self._wanted = nearly, wanted
         every = {name for formula in formulas for name in formula.parts}
-        self._fixed = frozenset(every - set(movable))
+        self._fixed = frozenset(every - {*shared_by(formulas), *wanted})
         self._known: dict[frozenset[int], Base | Refusal] = {}
 
     def base(self, bars: frozenset[int]) -> Base | Refusal:
@@ -150,6 +151,7 @@ class _Asked:
             formulas,
             self._fixed,
             self._order,
+            self._wanted,
             nearly=self._nearly,
             deadline=self._deadline,
         )
@@ -203,6 +205,7 @@ def one_change(
     formulas: Sequence[Composition],
     fixed: frozenset[str],
     order: Sequence[Stage] = CLOSE,
+    wanted: Iterable[str] = (),
     *,
     nearly: float = 0.0,
     deadline: Deadline = NEVER,
@@ -214,6 +217,7 @@ def one_change(
         formulas: as they are made today.
         fixed: materials whose shares stay as they are.
         order: what to keep small first.
+        wanted: materials that are asked to come in: others come in last where changes are few.
         nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
         deadline: when to give up.
     """
@@ -226,12 +230,27 @@ def one_change(
         for formula, scale in zip(formulas, scales, strict=True)
     )
     if nearly > 0 and order[0] is not Stage.COST:
-        few = Shared(bench, bars, fixed, nearly=nearly, manner=manner_of(bench, formulas[0]))
-        found = _settled(bench, few, bars, FEW, deadline)
-        if isinstance(found, Base):
+        manner = manner_of(bench, formulas[0], wanted)
+        for shut in (manner.strangers, frozenset[str]()) if manner.strangers else (frozenset(),):
+            few = Shared(bench, bars, fixed | shut, nearly=nearly, manner=manner)
+            found = _settled(bench, few, bars, FEW, deadline)
+            if isinstance(found, Base) and (not shut or _does(found, wanted, manner.few)):
+                return found
+        if isinstance(found, Base) or not isinstance(found.outcome, Infeasible):
             return found
-        order = FEW  # the rules leave nothing that is sensible: whatever keeps them, then
+        found = _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, FEW, deadline)
+        return found if isinstance(found, Refusal) else _not_sensible(found)
     return _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, order, deadline)
+
+
+def _does(base: Base, wanted: Iterable[str], few: int) -> bool:
+    """Whether something that was asked to come in does in every bar, with few changes."""
+    return all(brings(bar, wanted, few) for bar in base.bars)
+
+
+def _not_sensible(base: Base) -> Base:
+    """The rules leave nothing that a formulator would call sensible: that is said, not hidden."""
+    return replace(base, bars=tuple(replace(bar, sensible=False) for bar in base.bars))
 
 
 def _settled(
@@ -243,12 +262,16 @@ def _settled(
 ) -> Base | Refusal:
     """Ask until the ionic strength of every bar is the one assumed of it."""
     strengths = [ionic_strength(bench, bar.formula) for bar in bars]
+    last: Optimal | None = None
     for _ in range(MOST_ROUNDS):
         rows = [rows_of(bench, strength) for strength in strengths]
         program = layout.shared_program(rows)
-        outcome = layout.staged(program, order, deadline)
+        # another round moves the rows by a hair: the materials touched stand while they can
+        again = layout.again(program, last, order) if last and order is FEW else None
+        outcome = again or layout.staged(program, order, deadline)
         if not isinstance(outcome, Optimal):
             return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
+        last = outcome
         made = layout.made(layout.settle(program, outcome, order))
         found = [ionic_strength(bench, one) for one in made]
         if all(at_rest(a, b) for a, b in zip(found, strengths, strict=True)):

@@ -16,15 +16,6 @@ from ...constraints.model.row import Row
 from ...constraints.values.units import Dimension
 from .distance import TOUCHED, Stage
 
-FIRST = 0.5
-"""So much of a touched material is one that sets the pH: less than one, so that it moves first."""
-
-SLIGHT = 0.25
-"""Part of what a touched material counts for that a change too small to weigh adds to it."""
-
-LATE = 3.0
-"""So many materials touched is one that comes in uncalled for, where another was asked to."""
-
 MEANS = frozenset({"water", "solvent"})
 """Functions that only carry the others: what holds nothing else is not filled up with."""
 
@@ -35,13 +26,19 @@ class Manner:
 
     Args:
         trouble: [n] what it counts for when a material is touched, in shelf order.
+        slight: the part of it that a change too small to weigh adds.
+        few: so many materials may be touched while the rules leave room for that.
         least: [n] the least change that is worth weighing [kg/kg].
         within: material -> the least and the largest share that it may have [kg/kg].
+        strangers: what would come in uncalled for, where something else was asked to come in.
     """
 
     trouble: tuple[float, ...]
+    slight: float
+    few: int
     least: tuple[float, ...]
     within: Mapping[str, tuple[float, float]]
+    strangers: frozenset[str] = frozenset()
 
 
 def manner_of(bench: Bench, formula: Composition, wanted: Iterable[str] = ()) -> Manner:
@@ -57,18 +54,26 @@ def manner_of(bench: Bench, formula: Composition, wanted: Iterable[str] = ()) ->
     mains = {material.name: _main(bench, material) for material in materials}
     worth = figure("least share", Dimension.SHARE).span.typical
     shares = {name: formula.parts.get(name, 0.0) for name in mains}
+    uncalled = (name for name in mains if name not in asked and not shares[name])
+    strangers = frozenset(uncalled if asked else ())
     return Manner(
-        trouble=tuple(
-            _trouble(main, late=bool(asked) and name not in asked and not shares[name])
-            for name, main in mains.items()
-        ),
+        trouble=tuple(_trouble(main, late=name in strangers) for name, main in mains.items()),
+        slight=_counts("trouble of a trace"),
+        few=round(_counts("few materials")),
         least=tuple(_least(one, mains[one.name], shares[one.name], worth) for one in materials),
         within={
             one.name: (0.0, most)
             for one in materials
             if (most := _most(one, mains[one.name], shares[one.name])) < inf
         },
+        strangers=frozenset(
+            name for name in strangers if (main := mains[name]) is None or not main.moves_first
+        ),
     )
+
+
+def _counts(name: str) -> float:
+    return figure(name, Dimension.RATIO).span.typical
 
 
 def _main(bench: Bench, material: Material) -> Function | None:
@@ -85,8 +90,9 @@ def _main(bench: Bench, material: Material) -> Function | None:
 
 def _trouble(main: Function | None, *, late: bool) -> float:
     if main is not None and main.moves_first:
-        return FIRST
-    return max(LATE if late else 1.0, 1.0 if main is None else main.weight)
+        return _counts("trouble of what sets the pH")
+    stranger = _counts("trouble of a stranger") if late else 1.0
+    return max(stranger, 1.0 if main is None else main.weight)
 
 
 def _least(material: Material, main: Function | None, share: float, worth: float) -> float:

@@ -9,7 +9,7 @@ points of the one before, and with what is not touched at its old share to the l
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of, picked
@@ -25,7 +25,7 @@ from ..cheapest.cheapest import (
 from ..cheapest.settling import settled_anywhere
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength
-from ..program.outcome import Optimal, Outcome, Stopped
+from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from ..strength.search import Sought
 from .distance import DISTANCES, TOUCHED, Stage, changed, distance
 from .manner import manner_of
@@ -40,8 +40,9 @@ BY_CONTENT = (*DISTANCES, Stage.COST)
 CHEAP = (Stage.COST, *DISTANCES, Stage.TOUCHED)
 """Cost before closeness."""
 
-FEW = (Stage.CLASS, Stage.TOUCHED, Stage.LIKE)
-"""Few changes first, as near by class as was allowed; then, with so many, as near as can be."""
+FEW = (Stage.COUNT, Stage.CLASS, Stage.TOUCHED, Stage.LIKE)
+"""Few materials while the rules leave room for that, as near by class as these allow; then the
+least trouble, a little farther where that was allowed; then, with so many, as near as can be."""
 
 SOME = 1e-3
 """The share at which a material that was left out is tried [kg/kg]."""
@@ -58,6 +59,8 @@ class Near:
         changed: stage -> share of the bar that is something else than before [kg/kg].
         touched: materials whose share changed, in shelf order.
         verdicts: every rule, in the order of the brief.
+        sensible: whether changes are those that a formulator makes, where these were asked for:
+            within what is advised, none too small to weigh, not padded with water.
     """
 
     composition: Composition
@@ -66,6 +69,7 @@ class Near:
     changed: Mapping[Stage, float]
     touched: tuple[str, ...]
     verdicts: tuple[Verdict, ...]
+    sensible: bool = True
 
 
 def nearest(
@@ -86,8 +90,9 @@ def nearest(
         order: what to keep small first, each stage once.
         within: material -> the least and the largest share that it may have [kg/kg].
         nearly: by how much the distance by class may be missed so that fewer materials are touched
-            [kg/kg]. Above 0, and unless cost comes first, changes are then made as a formulator
-            makes them wherever the rules leave room for that: see ``manner``.
+            [kg/kg]. Above 0, and unless cost comes first, changes are then few and such as a
+            formulator makes wherever the rules leave room for that: see ``manner``. Where they
+            leave none, the answer says so: ``sensible`` is false.
         wanted: materials that are asked to come in: others come in last where changes are few.
         deadline: when to give up.
 
@@ -95,15 +100,45 @@ def nearest(
         CheckFailedError: when the answer breaks a rule by the independent check.
     """
     if nearly > 0 and Stage.COST not in order[:1]:
-        manner = manner_of(bench, formula, wanted)
-        bounds = {**manner.within, **(within or {})}
-        few = Nearness(bench, formula, bounds, nearly=nearly, manner=manner)
-        found = _nearest(bench, formula, few, FEW, deadline)
-        if isinstance(found, Near):
+        asked = tuple(wanted)
+        found = _few(bench, formula, within or {}, nearly, wanted=asked, deadline=deadline)
+        if isinstance(found, Near) or not isinstance(found.outcome, Infeasible):
             return found
-        order = FEW  # the rules leave nothing that is sensible: whatever keeps them, then
+        free = Nearness(bench, formula, within or {}, nearly=nearly)
+        found = _nearest(bench, formula, free, FEW, deadline)
+        return found if isinstance(found, Refusal) else replace(found, sensible=False)
     near = Nearness(bench, formula, within or {}, nearly=nearly)
     return _nearest(bench, formula, near, order, deadline)
+
+
+def _few(
+    bench: Bench,
+    formula: Composition,
+    within: Mapping[str, tuple[float, float]],
+    nearly: float,
+    *,
+    wanted: tuple[str, ...],
+    deadline: Deadline,
+) -> Near | Refusal:
+    """Changed as a formulator does: with what is asked to come in alone, where few changes do."""
+    manner = manner_of(bench, formula, wanted)
+    bounds = {**manner.within, **within}
+
+    def found(ends: Mapping[str, tuple[float, float]]) -> Near | Refusal:
+        few = Nearness(bench, formula, ends, nearly=nearly, manner=manner)
+        return _nearest(bench, formula, few, FEW, deadline)
+
+    shut = dict.fromkeys(manner.strangers - within.keys(), (0.0, 0.0))
+    if shut:
+        asked = found({**bounds, **shut})
+        if isinstance(asked, Near) and brings(asked, wanted, manner.few):
+            return asked
+    return found(bounds)
+
+
+def brings(near: Near, wanted: Iterable[str], few: int) -> bool:
+    """Whether something that was asked to come in does, with few changes."""
+    return len(near.touched) <= few and any(name in near.composition.parts for name in wanted)
 
 
 def _nearest(

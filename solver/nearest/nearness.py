@@ -17,14 +17,20 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
 from ..strength.search import keeps_acidity
-from .distance import AS_ONE, DISTANCES, Gap, Stage, gap_row, gaps, touched_rows
-from .manner import SLIGHT, Manner, weighed_rows
+from .distance import DISTANCES, Gap, Stage, as_one, gap_row, gaps, touched_rows
+from .manner import Manner, weighed_rows
 
 SLACKS = (1e-9, 1e-8, 1e-7, 1e-6, 1e-5)
 """A stage may be missed by so much when the next is settled [kg/kg or money/kg].
 
 The first that leaves a point: the solver itself keeps rows to 1e-7 only.
 """
+
+ROUGH = frozenset({Stage.COUNT, Stage.CLASS, Stage.TOUCHED})
+"""Stages that ask nothing of differences by kind or by substance."""
+
+HAIR = 1e-7
+"""What bounds that are worked out leave beside [kg/kg], so that no rounding shuts a point out."""
 
 PRICED = 1e-9
 """A reduced cost or a row's price below this is none [share or money for a share]."""
@@ -52,6 +58,7 @@ class Nearness:
         self._first_gap = len(self._shares) + len(self._frame.choices)
         self._first_switch = self._first_gap + 2 * len(self._gaps)
         self._manner = manner
+        self._few = 0 if manner is None else manner.few
         self.columns = self._counted()
 
     def _counted(self) -> int:
@@ -88,7 +95,7 @@ class Nearness:
         differences = [
             gap_row(gap, self._first_gap + 2 * place) for place, gap in enumerate(self._gaps)
         ]
-        most = self._most()
+        most = self._most(rows)
         turned = [
             row
             for column, (share, switch) in enumerate(zip(self._shares, switches, strict=True))
@@ -103,19 +110,26 @@ class Nearness:
             lower=lower,
             upper=upper,
             whole=tuple(whole),
-            rows=(*bounds, *rows.rows, *differences, *turned, *self._worth_weighing()),
+            rows=(*bounds, *rows.rows, *differences, *turned, *self._worth_weighing(most)),
         )
 
-    def _most(self) -> list[float]:
-        """The largest share that each material may have [kg/kg]."""
-        return [min(1.0, self._within.get(name, (0.0, 1.0))[1]) for name in self._frame.index]
+    def _most(self, rows: Rows) -> list[float]:
+        """The largest share that each material may have, as far as one row alone says [kg/kg].
 
-    def _worth_weighing(self) -> Iterator[Row]:
+        The tighter, the less a switch leaves open, and the less there is to search.
+        """
+        most = [min(1.0, self._within.get(name, (0.0, 1.0))[1]) for name in self._frame.index]
+        for row in rows.rows:
+            for column, share in most_alone(row, len(most)):
+                most[column] = min(most[column], share)
+        return most
+
+    def _worth_weighing(self, ceilings: Sequence[float]) -> Iterator[Row]:
         """What moves does so by what can be weighed."""
         if self._manner is None:
             return
         count = len(self._shares)
-        ends = zip(self._shares, self._most(), self._manner.least, strict=True)
+        ends = zip(self._shares, ceilings, self._manner.least, strict=True)
         for column, (share, most, least) in enumerate(ends):
             switch = self._first_switch + column
             switches = (switch, switch + count, switch + 2 * count)
@@ -128,8 +142,11 @@ class Nearness:
             costs[: len(self._shares)] = self._frame.prices
         elif stage is Stage.TOUCHED:
             costs[self._first_switch :] = self._trouble()
+        elif stage is Stage.COUNT:
+            count = len(self._shares)
+            costs[self._first_switch : self._first_switch + count] = [1.0] * count
         for place, gap in enumerate(self._gaps):
-            part = AS_ONE[gap.stage] if stage is Stage.LIKE else float(gap.stage is stage)
+            part = as_one()[gap.stage] if stage is Stage.LIKE else float(gap.stage is stage)
             if part:
                 column = self._first_gap + 2 * place
                 over, under = (True, True) if self._manner is None else gap.costs
@@ -140,23 +157,31 @@ class Nearness:
     def _trouble(self) -> list[float]:
         if self._manner is None:
             return [1.0] * len(self._shares)
-        counts = self._manner.trouble
-        return [*counts, *(SLIGHT * count for count in counts), *[0.0] * len(counts)]
+        counts, slight = self._manner.trouble, self._manner.slight
+        return [*counts, *(slight * count for count in counts), *[0.0] * len(counts)]
 
     def staged(
         self, program: Program, order: Sequence[Stage], deadline: Deadline = NEVER
     ) -> Outcome:
         """Settle one stage after the other; the last point, or what kept the first from one."""
-        session = Session(program, deadline)
+        lean = _without_finer(program)
+        asked = [
+            lean if set(order[: place + 1]) <= ROUGH else program for place in range(len(order))
+        ]
+        session, last = Session(asked[0], deadline), asked[0]
         least: dict[Stage, float] = {}
         outcome: Outcome = Stopped("nothing was asked")
-        for stage in order:
-            found = self._next(session, program, stage, least, deadline)
+        for stage, over in zip(order, asked, strict=True):
+            if over is not last:
+                session, last = Session(over, deadline), over
+            found = self._next(session, over, stage, least, deadline)
             if not isinstance(found, Optimal):
                 return _refused(found, stage, first=not least)
             # what is let go is let go to touch fewer materials: once those stand, no more is
             free = self._nearly if stage in DISTANCES and Stage.TOUCHED not in least else 0.0
             outcome, least[stage] = found, found.cost + free
+            if stage is Stage.COUNT:
+                least[stage] = max(round(found.cost), self._few)
         return outcome
 
     def _next(
@@ -239,6 +264,24 @@ class Nearness:
         costs = self.costs(stage)
         columns = tuple(column for column, cost in enumerate(costs) if cost)
         return Row("", f"{stage} at most", columns, tuple(costs[c] for c in columns), -inf, high)
+
+
+def most_alone(row: Row, shares: int) -> Iterator[tuple[int, float]]:
+    """The largest value of each share that a row allows where no other helps it, a hair above.
+
+    Shares are at least 0, so where no coefficient is below 0 each term alone is within the limit.
+    """
+    if row.high == inf or row.high < 0 or any(value < 0 for value in row.values):
+        return
+    for column, value in zip(row.columns, row.values, strict=True):
+        if column < shares and value > 0:
+            yield column, row.high / value + HAIR
+
+
+def _without_finer(program: Program) -> Program:
+    """A program without the differences by kind and by substance: where none of them counts."""
+    finer = {Stage.KIND, Stage.SUBSTANCE}
+    return replace(program, rows=tuple(row for row in program.rows if row.part not in finer))
 
 
 def _linear(order: Iterable[Stage]) -> list[Stage]:

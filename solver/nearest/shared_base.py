@@ -102,7 +102,7 @@ class Shared(Nearness):
     def costs(self, stage: Stage) -> tuple[float, ...]:
         """Means over the bars; what they have beside each other costs the same whatever comes."""
         costs = super().costs(stage)
-        if stage is Stage.TOUCHED:
+        if stage in {Stage.TOUCHED, Stage.COUNT}:
             return costs
         times = fsum(bar.scale for bar in self._bars) if stage is Stage.COST else 1.0
         return tuple(cost * times / len(self._bars) for cost in costs)

@@ -12,6 +12,7 @@ from ...constraints.values.units import Dimension
 from ...solver.cheapest.cheapest import Refusal, least
 from ...solver.nearest.candidates import Search, look_for
 from ...solver.nearest.distance import Stage
+from ...solver.nearest.forcing import Forced, forced
 from ...solver.nearest.frontier import Corner, frontier
 from ...solver.nearest.nearest import (
     BY_CONTENT,
@@ -24,6 +25,7 @@ from ...solver.nearest.nearest import (
     with_some,
 )
 from ...solver.program.deadline import NEVER, Deadline
+from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Infeasible
 from .comparison import Comparison, compare
 
@@ -40,6 +42,7 @@ class Aside(StrEnum):
     EXCHANGE = "what the exchange alone would be"
     NEAREST = "the nearest by what it contains"
     CHEAPEST = "the cheapest that keeps every rule"
+    FORCED = "which rules force so many changes"
     UNUSED = "why a material asked for stays out"
     CORNERS = "what closeness costs"
     SEARCH = "what the catalogue has that comes nearer"
@@ -63,6 +66,8 @@ class Replacement:
         corners: what closeness costs, where it was asked.
         search: what the catalogue has that comes nearer, where it was asked.
         undone: what there was no time for.
+        forced: which rules force more changes than few; ``None`` where few were not asked for, are
+            enough, or that was not found out.
     """
 
     start: Start
@@ -75,6 +80,7 @@ class Replacement:
     corners: tuple[Corner, ...] | None
     search: Search | None
     undone: frozenset[Aside] = frozenset()
+    forced: Forced | None = None
 
     @property
     def in_the_way(self) -> tuple[str, ...]:
@@ -152,8 +158,18 @@ def replaced(
         unused=tuple(_unused(start, near, (order, nearly), late)),
         corners=late.found(Aside.CORNERS, lambda: _corners(start, deadline)) if corners else None,
         search=late.found(Aside.SEARCH, lambda: searched(start, near, deadline)) if look else None,
+        forced=late.found(Aside.FORCED, lambda: _forced(start, near, deadline))
+        if nearly > 0 and dear
+        else None,
         undone=late.undone | (frozenset() if few else {Aside.FEW}),
     )
+
+
+def _forced(start: Start, near: Near, deadline: Deadline) -> Forced | None:
+    if len(near.touched) <= round(figure("few materials", Dimension.RATIO).span.typical):
+        return None
+    strength = ionic_strength(start.bench, near.composition)
+    return forced(start.bench, start.formulas[0], strength, start.wanted, deadline)
 
 
 def _near(
