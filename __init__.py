@@ -112,8 +112,9 @@ if TYPE_CHECKING:
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.acid.correcting import Corrected, corrections
-    from barwright.workshop.batch.batch import batch, mix_mass
+    from barwright.workshop.batch.batch import batch
     from barwright.workshop.batch.lines import Batch, Refused
+    from barwright.workshop.batch.size import batch_mass, mix_mass
     from barwright.workshop.book.beginning import begun
     from barwright.workshop.book.learning import habit_of, with_habit
     from barwright.workshop.book.tracing import holding_lot, lots_of
@@ -260,7 +261,8 @@ _HOMES = {
     "markets_with_net_content": "constraints.market.net_content",
     "matching": "constraints.catalogue.catalogue",
     "material_names": "constraints.catalogue.catalogue",
-    "mix_mass": "workshop.batch.batch",
+    "batch_mass": "workshop.batch.size",
+    "mix_mass": "workshop.batch.size",
     "mix_of_a_bar": "workshop.changing.comparison",
     "nearest": "solver.nearest.nearest",
     "new_bench": "constraints.bench.starting",
@@ -404,6 +406,7 @@ __all__ = [
     "as_it_is",
     "band_of",
     "batch",
+    "batch_mass",
     "begun",
     "bench_or_problems",
     "best_before",

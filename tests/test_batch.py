@@ -9,8 +9,9 @@ from barwright.constraints.bench.reading import bench_of
 from barwright.constraints.market.caution import Moment, applying, cautions
 from barwright.constraints.model.brief import Bench, Composition, Workshop
 from barwright.constraints.model.material import Phase
-from barwright.workshop.batch.batch import batch, mix_mass
+from barwright.workshop.batch.batch import batch
 from barwright.workshop.batch.lines import Batch, Refused, Why
+from barwright.workshop.batch.size import batch_mass, mix_mass
 from barwright.workshop.weighing.weight import Unweighable, decimal
 
 BRIEF = """
@@ -150,6 +151,16 @@ def test_there_is_mix_enough_for_every_bar_and_the_loss() -> None:
     taken = 20 * Fraction(str(found.portions.fill)) + decimal(found.portions.left)
     assert taken == decimal(found.weighed.batch)
     assert found.portions.left >= 0.0149 * found.weighed.batch
+
+
+def test_the_mix_that_is_reckoned_with_is_the_mix_that_is_weighed() -> None:
+    """Whatever the number of bars and the fill: in whole steps, the fill rounded up first."""
+    for bars, fill in ((3, 0.0624), (7, 0.061234), (12, 0.0617), (20, 0.0599999), (41, 0.1)):
+        found = batch(bench(), FORMULA, bars, fill)
+        assert isinstance(found, Batch)
+        assert batch_mass(bench(), FORMULA, bars, fill) == found.weighed.batch - (
+            found.more if found.more > 0.001 else 0.0
+        )
 
 
 def test_phases_follow_one_another_in_working_order() -> None:

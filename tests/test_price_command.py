@@ -1,6 +1,7 @@
 """``barwright price`` costs a bar and a wash and lists prices, and says what it left out."""
 
 import json
+from math import ceil
 
 import pytest
 from blends import standalone
@@ -28,10 +29,10 @@ def flat(text):
 
 
 def test_a_bar_costs_its_mix_at_the_price_of_what_is_used(barwright):
-    """12 bars of 61.70 g and 1.5 % of losses take 751.68 g; cost by check is for one kg."""
+    """12 bars of 61.70 g and 1.5 % of losses take 751.68 g, in steps of 0.01 g."""
     check = json.loads(barwright("check", OILY, TODAY, "--format", "json").stdout)
     found = answer(barwright)
-    mix = 12 * 0.0617 / 0.985
+    mix = ceil(12 * 61.70 / 0.985 * 100) / 100_000
     assert found["mix"] == pytest.approx(mix)
     assert found["materials"] == pytest.approx(mix * check["cost"])
     assert found["a_bar"] == pytest.approx(mix * check["cost"] / 12)

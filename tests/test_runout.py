@@ -1,14 +1,22 @@
 """Using up an old grade: nothing is thrown away, and every bar stays what it is."""
 
+import json
 from dataclasses import replace
 
 import pytest
 from barwright.constraints.bench.changing import read_start
+from barwright.constraints.bench.opening import read_bench
 from barwright.constraints.bench.wish import Wish
 from barwright.constraints.model.brief import Composition
+from barwright.constraints.values.problem import sound
 from barwright.solver.cheapest.cheapest import Refusal
 from barwright.solver.nearest.distance import Stage, counted
+from barwright.workshop.batch.batch import batch
+from barwright.workshop.batch.lines import Batch
+from barwright.workshop.batch.size import batch_mass
 from barwright.workshop.changing.runout import run_out
+from barwright.workshop.fill.fill import strictest
+from barwright.workshop.weighing.weight import decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -86,3 +94,28 @@ def test_masses_that_make_no_sense_are_our_own_mistake(start, stock, batch):
         run_out(start.bench, start.formulas[0], OLD, stock, batch)
     with pytest.raises(ValueError, match="in stock"):
         run_out(start.bench, Composition("none", {NEW: 1.0}), OLD, 1.0, 5.0)
+
+
+def test_runout_and_batch_speak_of_the_same_batch(start):
+    """By bars both weigh one mix, in scale steps, and take of a material what a balance shows."""
+    bench, formula = start.bench, start.formulas[0]
+    fill = sound(strictest(bench, ("EU",), bars=12)).set_to
+    size = batch_mass(bench, formula, 12, fill)
+    made = batch(read_bench("examples/oily-hair"), formula, 12, fill)
+    assert isinstance(made, Batch)
+    assert size == made.weighed.batch
+    plan = run_out(bench, formula, OLD, 2.0, size)
+    weighed = {one.material: one.mass for one in made.weighed.weights}
+    assert plan.each == pytest.approx(weighed[OLD], abs=2e-5)
+    step = next(one.step for one in made.weighed.weights if one.material == OLD)
+    assert (decimal(plan.each) / decimal(step)).denominator == 1
+
+
+def test_the_command_makes_a_batch_of_bars_as_batch_weighs_it(barwright):
+    words = ("examples/oily-hair", "examples/oily-hair/formulas/today.toml")
+    sheet = json.loads(barwright("batch", *words, "--bars", "12", "--format", "json").stdout)
+    old = ("--old", OLD, "--new", NEW, "--bars", "12")
+    plan = json.loads(barwright("runout", *words, *old, "--format", "json").stdout)
+    assert plan["batch"] == sheet["mix"]
+    price = json.loads(barwright("price", *words, "--bars", "12", "--format", "json").stdout)
+    assert price["mix"] == sheet["mix"]

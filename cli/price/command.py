@@ -55,7 +55,7 @@ def command(
 ) -> None:
     """Cost a bar and a wash of FORMULA, in packs and in what is used, and list prices."""
     from ...constraints.bench.opening import read_formula
-    from ...workshop.batch.batch import mix_mass
+    from ...workshop.batch.size import batch_mass
     from ...workshop.price.pricing import costing
 
     bench = bench_in(bench_path, shown)
@@ -63,7 +63,7 @@ def command(
     pressed, _ = portion(bench, bars, mass=fill, market=market, weighings=weighings)
     if pressed <= 0:
         refuse("--fill", "a bar of nothing", "a mass such as 62 g")
-    mix = mix_mass(bench, bars, pressed)
+    mix = batch_mass(bench, composition, bars, pressed)
     a_bar, a_batch = beside(bench, packaging, labour)
     masses = {name: share * mix for name, share in composition.parts.items() if share > 0}
     costs = costing(bench, masses, bars, packaging_a_bar=a_bar, labour=a_batch)

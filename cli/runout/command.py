@@ -1,12 +1,13 @@
 """``barwright runout``: use up an old material, so that nothing is thrown away."""
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 from ...constraints.model.brief import MOST_BARS
-from ...constraints.values.problem import Problem, Where, refuse_all
+from ...constraints.values.problem import Problem, Where, refuse, refuse_all
 from ...constraints.values.units import Dimension
 from ..change.asking import (
     Overwrite,
@@ -19,7 +20,7 @@ from ..kit.exit import Exit, without_answer
 from ..kit.opening import start_in
 from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
 from ..kit.patience import patience
-from ..kit.portion import asked
+from ..kit.portion import FillAsked, Market, Weighings, asked, portion
 from ..kit.time_limit import command_deadline
 from ..kit.writing import folder_made
 
@@ -48,6 +49,9 @@ def command(
         int | None,
         typer.Option("--bars", metavar="N", min=1, max=MOST_BARS, help="Bars in a batch instead."),
     ] = None,
+    fill: FillAsked = None,
+    market: Market = None,
+    weighings: Weighings = None,
     stock: Annotated[
         str | None,
         typer.Option("--stock", metavar="MASS", help="What is left of it; else as the shelf says."),
@@ -72,7 +76,8 @@ def command(
     deadline = command_deadline()
     wish = Wish((old,), tuple(new or ()), (), prices_of(price or ()))
     start = start_in(bench_path, (formula_path,), wish, shown)
-    name, stocked, mix = _asked(start, stock, batch, bars)
+    pressed = _Pressed(bars, fill, market, weighings)
+    name, stocked, mix = _asked(start, stock, batch, pressed)
     with patience("planning how it is used up"):
         plan = run_out(start.bench, start.formulas[0], name, stocked, mix, deadline=deadline)
     found = [one for one in (plan.mixed, plan.after) if one is not None]
@@ -94,8 +99,18 @@ def command(
         _leave_without(refused)
 
 
+@dataclass(frozen=True, slots=True)
+class _Pressed:
+    """How many bars, and what was asked of each."""
+
+    bars: int | None
+    fill: str | None
+    market: str | None
+    weighings: str | None
+
+
 def _asked(
-    start: "Start", stock: str | None, batch: str | None, bars: int | None
+    start: "Start", stock: str | None, batch: str | None, pressed: _Pressed
 ) -> tuple[str, float, float]:
     """The material that runs out, its stock and the mix in a batch [kg]."""
     bench, (name,) = start.bench, start.without
@@ -109,22 +124,24 @@ def _asked(
     if stocked is None:
         where = bench.item(name).where
         problems.append(Problem(where, f"no stock of {name}", 'a stock, or --stock "1.3 kg"'))
-    mix = _mix(start, batch, bars)
-    if not mix:
-        problems.append(
-            Problem(here, "no size of a batch", '--batch "5 kg", or --bars N and a declared mass')
-        )
+    mix = asked(batch, Dimension.MASS, "--batch", bench)
+    if not mix and pressed.bars is None:
+        problems.append(Problem(here, "no size of a batch", '--batch "5 kg", or --bars N'))
     refuse_all(problems)
-    return name, stocked or 0.0, mix or 0.0
+    return name, stocked or 0.0, mix or _mix(start, pressed)
 
 
-def _mix(start: "Start", batch: str | None, bars: int | None) -> float | None:
-    from ...workshop.changing.comparison import mix_of_a_bar
+def _mix(start: "Start", pressed: _Pressed) -> float:
+    """The mix that ``batch`` weighs for these bars [kg]."""
+    from ...workshop.batch.size import batch_mass
 
-    if batch is not None:
-        return asked(batch, Dimension.MASS, "--batch", start.bench)
-    a_bar = mix_of_a_bar(start.bench)
-    return None if bars is None or a_bar is None else bars * a_bar
+    bars = pressed.bars or 1
+    each, _ = portion(
+        start.bench, bars, mass=pressed.fill, market=pressed.market, weighings=pressed.weighings
+    )
+    if each <= 0:
+        refuse("--fill", "a bar of nothing", "a mass such as 62 g")
+    return batch_mass(start.bench, start.formulas[0], bars, each)
 
 
 def _write(start: "Start", plan: "Runout", source: Path, folder: Path, *, overwrite: bool) -> None:

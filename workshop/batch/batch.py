@@ -21,6 +21,7 @@ from ..weighing.weighing import BIGGER, weigh
 from ..weighing.weight import Unweighable, Weighed, Weight, decimal
 from .exactness import slips
 from .lines import Addition, Batch, Hindrance, Portions, Refused, Why
+from .size import exact_mix, in_steps, portion_balance
 from .together import alone, as_added, carriers, root_of
 
 _WHOLE_WITHIN = 1e-6
@@ -51,10 +52,10 @@ def batch(
         deadline: when to give up.
     """
     in_the_way = tuple(_in_the_way(bench, composition, bars, fill))
-    portion = _portion_balance(bench.brief.balances, fill)
+    portion = portion_balance(bench.brief.balances, fill)
     if in_the_way or portion is None:
         return Refused(in_the_way)
-    exact_fill = _in_steps(fill, portion)
+    exact_fill = in_steps(fill, portion)
     weighed = _weighed(bench, composition, bars, exact_fill, deadline)
     if not isinstance(weighed, Weighed):
         return _refused(weighed, bench, bars, exact_fill)
@@ -87,15 +88,6 @@ def batch(
     )
 
 
-def mix_mass(bench: Bench, bars: int, fill: float) -> float:
-    """Mix needed so that losses leave enough for the bars [kg]."""
-    return float(_mix_mass(bench, bars, decimal(fill)))
-
-
-def _mix_mass(bench: Bench, bars: int, fill: Fraction) -> Fraction:
-    return bars * fill / (1 - decimal(bench.brief.portioning.loss))
-
-
 def _in_the_way(
     bench: Bench, composition: Composition, bars: int, fill: float
 ) -> Iterator[Hindrance]:
@@ -107,7 +99,7 @@ def _in_the_way(
         yield Hindrance(Why.NOTHING_LEFT, value=bench.brief.portioning.loss)
     if not bench.brief.balances:
         yield Hindrance(Why.NO_BALANCE)
-    elif fill > 0 and _portion_balance(bench.brief.balances, fill) is None:
+    elif fill > 0 and portion_balance(bench.brief.balances, fill) is None:
         yield Hindrance(Why.PORTION_NOT_WEIGHED, value=fill)
     yield from _in_the_composition(bench, composition)
 
@@ -130,18 +122,6 @@ def _in_the_composition(bench: Bench, composition: Composition) -> Iterator[Hind
         yield Hindrance(Why.RULES_BROKEN, broken)
 
 
-def _portion_balance(balances: Sequence[Balance], fill: float) -> Balance | None:
-    """The finest balance that weighs a portion."""
-    weighing = (one for one in balances if one.least <= fill <= one.capacity)
-    return min(weighing, key=lambda balance: balance.step, default=None)
-
-
-def _in_steps(fill: float, balance: Balance) -> Fraction:
-    """A mass rounded up to a whole step [kg]."""
-    step = decimal(balance.step)
-    return ceil(decimal(fill) / step) * step
-
-
 def _weighed(
     bench: Bench, composition: Composition, bars: int, fill: Fraction, deadline: Deadline
 ) -> Weighed | Unweighable | Stopped:
@@ -150,8 +130,8 @@ def _weighed(
         composition.parts,
         {item.material.name: item.price for item in bench.shelf},
         bench.brief.balances,
-        float(_mix_mass(bench, bars, fill)),
-        bigger=[float(_mix_mass(bench, more, fill)) for more in _more_bars(bars)],
+        float(exact_mix(bench, bars, fill)),
+        bigger=[float(exact_mix(bench, more, fill)) for more in _more_bars(bars)],
         leftover=figure("leftover", Dimension.SHARE).span.typical,
         deadline=deadline,
     )
@@ -171,7 +151,7 @@ def _refused(found: Unweighable | Stopped, bench: Bench, bars: int, fill: Fracti
     if isinstance(found, Stopped):
         return Refused((Hindrance(Why.STOPPED),), found)
     reason = Hindrance(Why.NO_WEIGHTS, found.too_little or found.clash, found.batch)
-    masses = {float(_mix_mass(bench, more, fill)): more for more in _more_bars(bars)}
+    masses = {float(exact_mix(bench, more, fill)): more for more in _more_bars(bars)}
     return Refused((reason,), found, None if found.bigger is None else masses[found.bigger])
 
 
@@ -240,7 +220,7 @@ def _shown(mass: Fraction, balance: Balance) -> float:
 def _portions(
     bench: Bench, bars: int, asked: float, balance: Balance, weighed: Weighed
 ) -> Portions:
-    fill = _in_steps(asked, balance)
+    fill = in_steps(asked, balance)
     at_once = floor(decimal(balance.capacity) / fill)
     return Portions(
         fill=float(fill),

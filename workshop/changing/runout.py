@@ -2,13 +2,16 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from math import floor
 
 from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.mix import TRACE
 from ...constraints.model.rule import material_shut_out
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near, nearest
 from ...solver.program.deadline import NEVER, Deadline
+from ..weighing.placing import placed
 from ..weighing.weight import decimal
 
 
@@ -20,7 +23,7 @@ class Runout:
         old: the material that runs out.
         stock: what is there of it [kg].
         batch: mix in a batch [kg].
-        each: what a batch takes of it today [kg].
+        each: what a batch takes of it today, in whole steps of the balance it goes on [kg].
         whole: batches that can still be made as today.
         rest: what is left of it then [kg].
         least: the smallest amount that any balance of the brief reads sensibly [kg], or ``None``
@@ -73,7 +76,7 @@ def run_out(
     if not (share > 0 and stock >= 0 and batch > 0):
         message = f"{share} of {old} in a formula, {stock} kg in stock, {batch} kg a batch"
         raise ValueError(message)
-    each = decimal(share) * decimal(batch)
+    each = _each(bench, formula, old, decimal(batch))
     whole = floor(decimal(stock) / each)
     rest = float(decimal(stock) - whole * each)
     least = min((balance.least for balance in bench.brief.balances), default=None)
@@ -89,6 +92,16 @@ def run_out(
         after=nearest(bench, formula, deadline=deadline.part(0.5)),
     )
     return replace(plan, mixed=_mixed(bench, formula, plan, deadline)) if plan.weighable else plan
+
+
+def _each(bench: Bench, formula: Composition, old: str, batch: Fraction) -> Fraction:
+    """What a batch takes of the old material, as its balance shows it [kg]."""
+    shares = {name: decimal(one) for name, one in formula.parts.items() if one > TRACE}
+    exact = decimal(formula.parts[old]) * batch
+    if not bench.brief.balances or old not in shares:
+        return exact
+    place = placed(shares, bench.brief.balances, batch)[0][old]
+    return place.nearest(exact) * decimal(place.balance.step) or exact
 
 
 def _mixed(bench: Bench, formula: Composition, plan: Runout, deadline: Deadline) -> Near | Refusal:
