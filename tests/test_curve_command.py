@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 import xml.etree.ElementTree as ET
 from dataclasses import replace
 from itertools import pairwise
@@ -152,8 +153,10 @@ def test_the_picture_is_a_drawing_with_every_corner(barwright, tmp_path):
     assert barwright("curve", OILY, *price, "--svg", str(path)).returncode == 0
     found = curve(barwright, *price)
     drawing = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314
-    line = drawing.find("{http://www.w3.org/2000/svg}polyline").get("points")
-    assert len(line.split()) == len(found["points"])
+    paths = [one.get("d") for one in drawing.iter("{http://www.w3.org/2000/svg}path")]
+    assert len(found["points"]) > 2
+    assert any(len(re.findall("[ML]", path)) == len(found["points"]) for path in paths)
+    assert "var(--" not in path.read_text(encoding="utf-8")
     assert barwright("curve", OILY, *price, "--svg", str(path)).returncode == 2
 
 

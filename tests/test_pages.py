@@ -106,7 +106,8 @@ def test_a_page_says_every_word_that_the_whole_screen_says(name, pages):
 
 
 PLOT = re.compile(
-    r"[\s\d.+|·oXx*o-]*|.*[+|][\s·oXx*.-]*|\s*\S+ \[.*\]|o a corner, X today|o: the .*"
+    r"[\s\d.+|·oXx*-]*|.*[+|][\s·oXx*.-]*|\s*\S+ \[.*\]|o a corner, X today|o: the mix .*"
+    r"|pH against .* in a kg of mix|% of the bar changed"
 )
 """Lines of a plot in plain characters, which a page draws instead."""
 

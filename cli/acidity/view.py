@@ -7,7 +7,8 @@ from ...workshop.acid.account import Account
 from ...workshop.acid.answer import Answer, Dose
 from ..kit.numbers import percent, share
 from ..kit.plot import Series, plot
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, on_screen, paragraph, picture, table
+from .pictures import band_picture, titration_picture
 from .words import (
     FAINT,
     NARROW,
@@ -44,6 +45,7 @@ def show_acidity(
     """The whole answer of ``acidity``; ``learnt`` says that readings below have a part in it."""
     for sentence in opening(bench, composition, answer, learnt=learnt):
         paragraph(console, sentence)
+    picture(console, lambda: band_picture(answer))
     _show_pulls(console, answer)
     _show_grounds(console, answer.account)
     if answer.target is not None:
@@ -142,10 +144,10 @@ def _show_curve(console: "Console", answer: Answer) -> None:
         Series("o", [now], joined=False),
     ]
     width = min(PLOT_WIDTH, max(console.width, 40))
-    for line in plot(series, width, PLOT_HEIGHT, "g", "pH"):
-        console.print(line, soft_wrap=True)
+    lines = plot(series, width, PLOT_HEIGHT, "g", "pH")
+    picture(console, lambda: titration_picture(answer, grams, now, there), lines)
     aimed = " x: the target." if there else ""
-    paragraph(console, f"o: the mix as it stands.{aimed} The rest of it stays as it is.")
+    on_screen(console, f"o: the mix as it stands.{aimed} The rest of it stays as it is.")
 
 
 def _target_point(answer: Answer) -> list[tuple[float, float]]:

@@ -7,7 +7,7 @@ from ...solver.nearest.distance import TOUCHED
 from ...workshop.changing.comparison import Change, Comparison
 from ..finding.beware import beware, looked
 from ..kit.numbers import share
-from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
+from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
 from .words import (
     arriving_sentence,
     cost_sentence,
@@ -68,7 +68,7 @@ def changes_part(title: str, changes: Sequence[Change]) -> Part:
         (short[one.name], _cell(one.before), "→", _cell(one.after), f"({points(one.by)})")
         for one in moved
     ]
-    return rows(title, aligned(cells, right=(1, 3, 4)) if cells else (), least=2)
+    return columns(title, cells, right=(1, 3, 4), least=2)
 
 
 def _cell(value: float) -> str:

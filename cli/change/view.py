@@ -6,12 +6,14 @@ from typing import TYPE_CHECKING
 from ...constraints.model.rule import Limited
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...workshop.changing.comparison import Change, Comparison
+from ..finding.pictures import rules_picture
 from ..finding.view import show_second_look
 from ..kit.notices import show_changes_to_come
 from ..kit.numbers import limits, measured, share
 from ..kit.plot import Series, plot
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table
 from ..kit.words import room_cell
+from .pictures import acidity_picture, changes_picture, corners_picture
 from .words import (
     CAUTION,
     advice_sentence,
@@ -80,6 +82,7 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
         paragraph(console, sentence)
     _show_unused(console, answer)
     show_comparison(console, comparison, currency, answer.start.ruled_out)
+    picture(console, lambda: acidity_picture(bench, comparison))
     if comparison.arriving:
         paragraph(console, arriving_sentence(comparison.arriving))
     for name in comparison.beyond_advice:
@@ -103,6 +106,7 @@ def show_comparison(
     heading(console, "Before and after")
     console.print(_changes_table("material", _by_after(comparison.materials)))
     console.print(_changes_table("class", comparison.classes))
+    _draw_changes(console, comparison)
     moved = [one for one in comparison.substances if abs(one.by) > TOUCHED]
     if moved:
         console.print(_changes_table("substance", moved))
@@ -112,9 +116,19 @@ def show_comparison(
     heading(console, "Every rule")
     matter = [one for one in comparison.rules if _matters(one) and one[1].rule.id not in asked]
     console.print(rules_table(matter))
+    picture(console, lambda: rules_picture([after for _, after in matter]))
     idle = sum(not _matters(one) for one in comparison.rules)
     if idle:
         paragraph(console, f"{idle} more rules speak of materials that neither bar has.")
+
+
+def _draw_changes(console: "Console", comparison: Comparison) -> None:
+    materials = _by_after(comparison.materials)
+    touched = [one for one in materials if abs(one.by) > TOUCHED]
+    title = "What changes, before and after"
+    picture(console, lambda: changes_picture(title, "material", touched))
+    title = "What it is made of, before and after"
+    picture(console, lambda: changes_picture(title, "material", materials))
 
 
 def _matters(verdicts: tuple["Verdict", "Verdict"]) -> bool:
@@ -217,7 +231,7 @@ def show_corners(console: "Console", corners: Sequence["Corner"], currency: str)
         marks = [(one.apart * 100, one.cost) for one in corners]
         series = [Series(".", marks), Series("o", marks, joined=False)]
         lines = plot(series, PLOT_WIDTH, PLOT_HEIGHT, "% of the bar changed", f"{currency}/kg")
-        console.print("\n".join(lines), soft_wrap=True)
+        picture(console, lambda: corners_picture(corners, currency), lines)
 
 
 def _apart(corners: Sequence["Corner"]) -> list["Corner"]:
@@ -236,10 +250,10 @@ def show_no_replacement(
 ) -> None:
     """Nothing on the shelf can do: why, and what to look for."""
     from ...solver.program.deadline import NEVER
-    from ..refusal.view import Told
+    from ..refusal.view import ToldRefusal
 
     bench = answer.start.bench
-    Told(bench, answer.refusal, deadline or NEVER).show(console, whole)
+    ToldRefusal(bench, answer.refusal, deadline or NEVER).show(console, whole)
     if answer.in_the_way:
         paragraph(console, in_the_way_sentence(answer.in_the_way))
     if answer.search is not None:

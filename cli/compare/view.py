@@ -7,7 +7,8 @@ from ...constraints.model.rule import Limited
 from ...constraints.model.verdict import Verdict
 from ...workshop.changing.side_by_side import Across, Compared, SideBySide
 from ..kit.numbers import measured, money, share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, on_screen, paragraph, picture, table
+from .pictures import acidity_picture, costs_picture
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -41,7 +42,7 @@ def _show_short(console: "Console", found: SideBySide) -> None:
     console.print(made)
     rest = len(apart) - SHORT
     more = f"{rest} more materials differ; " if rest > 0 else ""
-    paragraph(console, f"{more}--all shows every one, substances, rules and ingredients.")
+    on_screen(console, f"{more}--all shows every one, substances, rules and ingredients.")
 
 
 def _letters(found: SideBySide) -> tuple[str, ...]:
@@ -66,6 +67,8 @@ def _show_costs(console: "Console", found: SideBySide) -> None:
     broken = (sum(not verdict.kept for verdict in one.verdicts) for one in found.bars)
     made.add_row("rules broken", *(str(count) if count else "none" for count in broken))
     console.print(made)
+    picture(console, lambda: costs_picture(found))
+    picture(console, lambda: acidity_picture(found))
     unpriced = dict.fromkeys(name for one in found.bars for name in one.unpriced)
     if unpriced:
         paragraph(console, f"The price is not known of {', '.join(unpriced)}.")

@@ -11,7 +11,7 @@ from ...constraints.values.problem import refuse
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format
-from ..kit.page_option import page_beside
+from ..kit.page_option import page_beside, refuse_without_library
 from ..kit.patience import patience
 from ..kit.table_option import table_beside
 from ..kit.time_limit import command_deadline
@@ -70,6 +70,8 @@ def command(
 
     if (limit is None) == (price is None):
         refuse("the command line", "both or neither of --limit and --price", "one of them")
+    if svg is not None:
+        refuse_without_library("--svg")
     as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
     deadline = command_deadline()
     bench = bench_in(bench_path, shown)
@@ -86,12 +88,20 @@ def command(
     axis = Axis.of(found)
     _show(bench, axis, found.course, shown, whole=everything)
     if svg is not None:
-        from ..kit.writing import put
-        from .svg import drawn
-
-        put(svg, drawn(bench, axis, found.course), overwrite=overwrite)
+        _draw(bench, axis, found.course, svg, overwrite=overwrite)
     if not found.course.points:
         raise typer.Exit(Exit.NO_COMPOSITION)
+
+
+def _draw(bench: Bench, axis: Axis, course: "Course", path: Path, *, overwrite: bool) -> None:
+    """Write the picture alone; where there is nothing to draw the answer has said so."""
+    from ..kit.writing import put
+    from ..picture.canvas import svg_alone
+    from .pictures import curve_picture
+
+    picture = curve_picture(bench, axis, course)
+    if picture is not None:
+        put(path, svg_alone(picture), overwrite=overwrite)
 
 
 def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, whole: bool) -> None:

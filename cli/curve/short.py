@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...solver.prices.course import Course
 from ..kit.numbers import money
-from ..kit.one_screen import aligned, rows, sentences, show_parts
+from ..kit.one_screen import columns, sentences, show_parts
 from .axis import Axis
 from .words import choice_sentences, ends_sentence, nothing_sentence, slope_cell, step_head
 
@@ -31,14 +31,16 @@ def show_short_curve(console: "Console", bench: Bench, axis: Axis, course: Cours
     said = (ends_sentence(axis, course), *choice_sentences(axis, course))
     parts = (
         sentences("", head, least=2),
-        rows(
+        columns(
             "Between two lines the cost runs straight" if course.exact else "Place by place",
-            aligned(cells, right=(0, 1, 2)),
+            cells,
+            right=(0, 1, 2),
             least=3,
+            headed=True,
         ),
         sentences("It rests on", said),
     )
     show_parts(console, parts, REST)
 
 
-REST = "--all: the same with a plot; --svg FILE draws it."
+REST = "--all: the same with a plot; --page FILE draws it."

@@ -8,8 +8,9 @@ from ...constraints.values.units import scale_of
 from ...solver.prices.course import Course
 from ..kit.numbers import money
 from ..kit.plot import Series, plot
-from ..kit.screen import paragraph, table
+from ..kit.screen import paragraph, picture, table
 from .axis import Axis
+from .pictures import curve_picture
 from .words import (
     choice_sentences,
     course_sentence,
@@ -40,8 +41,8 @@ def show_curve(console: "Console", bench: Bench, axis: Axis, course: Course) -> 
     console.print()
     console.print(_table(bench, axis, course))
     console.print()
-    for line in _plotted(bench, axis, course, min(console.width, MOST_WIDTH)):
-        console.print(line, soft_wrap=True)
+    plotted = _plotted(bench, axis, course, min(console.width, MOST_WIDTH))
+    picture(console, lambda: curve_picture(bench, axis, course), plotted)
     console.print()
     acid = any(rule.dispersed for rule in bench.brief.rules)
     ends = CUT_SHORT if course.undone else ends_sentence(axis, course)

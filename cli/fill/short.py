@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...workshop.fill.fill import Fill
-from ..kit.one_screen import aligned, rows, sentences, show_parts
+from ..kit.one_screen import columns, sentences, show_parts
 from .view import DEMANDS, fill_sentences, flat_sentences, in_grams
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ def show_short_fill(console: "Console", bench: Bench, found: Fill, bars_a_year: 
     head = list(fill_sentences(bench, found))
     parts = (
         sentences("", head, least=len(head)),
-        rows("Press at least, so that", aligned(cells, right=(1,)), least=1),
+        columns("Press at least, so that", cells, right=(1,)),
         sentences("Against a flat margin", flat_sentences(bench, found, bars_a_year)),
         sentences("Beware", (found.caution,)),
     )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...constraints.model.rule import Limited
-from ..kit.numbers import money, share
+from ...constraints.values.units import scale_of
+from ..kit.numbers import in_unit, money, share
 from ..kit.words import verdict_cells
 from ..picture.acidity import AcidityBand, Reach
-from ..picture.bars import Bar, Bars
+from ..picture.bars import Amount, Bars
 from ..picture.gauges import Gauge, Gauges
+from ..picture.lines import Graph, Mark
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,6 +20,43 @@ if TYPE_CHECKING:
     from ...constraints.model.brief import Bench, Composition
     from ...constraints.model.verdict import Verdict
     from ...constraints.rules.acidity import Acidity
+    from ...solver.prices.worth import Slope
+
+
+def limit_picture(rule: Limited, slope: Slope | None, cost: float, currency: str) -> Graph | None:
+    """The cost along a limit, straight as far as its price holds; ``None`` where that is nowhere.
+
+    Args:
+        rule: whose limit it is.
+        slope: its exact price each way.
+        cost: of the mix as the limit stands [money/kg].
+        currency: of the cost.
+    """
+    if slope is None or slope.tighter is None or slope.looser is None:
+        return None
+    now = rule.standing(slope.side)
+    ends = [(slope.loosest, -slope.looser), (slope.tightest, slope.tighter)]
+    reached = [(end, cost + rate * abs(end - now)) for end, rate in ends if end is not None]
+    points = sorted({(now, cost), *reached})
+    if points[-1][0] - points[0][0] <= 0.0:
+        return None
+    scale, word = scale_of(rule.unit), {"low": "lower", "high": "upper"}[slope.side]
+    told = tuple((in_unit(round(at, 6), rule.unit), f"{value:.3f}") for at, value in points)
+    said = (
+        f"At {told[0][0]} the mix costs {told[0][1]} {currency}/kg, at {told[-1][0]}"
+        f" {told[-1][1]}; the limit stands at {in_unit(now, rule.unit)}."
+    )
+    across = f"{word} limit of {rule.id}"
+    return Graph(
+        title=f"What the {across} costs",
+        said=said,
+        across=f"{across} [{rule.unit}]" if rule.unit else across,
+        up=f"{currency}/kg of mix",
+        points=tuple((at * scale, value) for at, value in points),
+        marks=(Mark("today", (now * scale, cost)),),
+        told=told,
+    )
+
 
 MOST = 16
 """Gauges in one picture; the table beside it has every rule."""
@@ -31,7 +70,7 @@ def shares_picture(composition: Composition) -> Bars:
         "What it is made of",
         f"Shares of the mix, most first: {len(parts)} materials, of which {first} is the most.",
         ("material", "share"),
-        tuple(Bar(name, amount, share(amount)) for name, amount in parts),
+        tuple(Amount(name, amount, share(amount)) for name, amount in parts),
     )
 
 
@@ -42,7 +81,7 @@ def costs_picture(bench: Bench, composition: Composition) -> Bars:
     dearest = sorted(costs.items(), key=lambda cost: (-cost[1], cost[0]))
     total = sum(costs.values())
     said = f"Of {money(total, currency)} of mix, what each material costs, dearest first."
-    bars = tuple(Bar(name, cost, f"{cost:.3f}") for name, cost in dearest)
+    bars = tuple(Amount(name, cost, f"{cost:.3f}") for name, cost in dearest)
     return Bars("Where the cost lies", said, ("material", f"{currency}/kg of mix"), bars)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ...constraints.model.contents import contents_of
@@ -27,7 +28,7 @@ from .binding import (
     tie_sentence,
     undone_sentence,
 )
-from .pictures import acidity_picture, costs_picture, rules_picture, shares_picture
+from .pictures import acidity_picture, costs_picture, limit_picture, rules_picture, shares_picture
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -64,6 +65,7 @@ def show_explanations(console: Console, bench: Bench, shown: Shown) -> None:
     """What holds it there and all the rest."""
     finding = shown.finding
     show_binding(console, bench, shown)
+    _draw_limits(console, bench, shown)
     picture(console, lambda: rules_picture(finding.verdicts))
     _show_acidity(console, bench, shown)
     show_left_out(console, bench, shown)
@@ -165,6 +167,15 @@ def show_binding(console: Console, bench: Bench, shown: Shown) -> None:
         paragraph(console, curved_sentence())
     if finding.conditional:
         _show_choices(console, shown, currency)
+
+
+def _draw_limits(console: Console, bench: Bench, shown: Shown) -> None:
+    """The cost along each of the dearest limits, as far as its exact price reaches."""
+    slopes = {} if shown.worth is None else shown.worth.slopes
+    rules, cost = limited_rules(shown.finding), shown.finding.cost
+    for price in shown.finding.prices[:ENOUGH]:
+        rule, slope = rules[price.rule], slopes.get((price.rule, price.side))
+        picture(console, partial(limit_picture, rule, slope, cost, bench.brief.currency))
 
 
 def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
 
-class Kind(StrEnum):
+class ElementKind(StrEnum):
     """Which template a block is written with."""
 
     SENTENCE = "sentence"
@@ -18,6 +18,7 @@ class Kind(StrEnum):
     LINES = "lines"
     TABLE = "table"
     PICTURE = "picture"
+    PANEL = "panel"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +36,9 @@ class Sentence:
     item: bool = False
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ElementKind:
         """A paragraph or an item of a list."""
-        return Kind.ITEM if self.item else Kind.SENTENCE
+        return ElementKind.ITEM if self.item else ElementKind.SENTENCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,13 +52,13 @@ class Lines:
     lines: tuple[tuple[str, ...], ...]
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ElementKind:
         """A list without dots."""
-        return Kind.LINES
+        return ElementKind.LINES
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """A row of a table.
 
     Args:
@@ -72,7 +73,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class Tabulated:
     """A table.
 
     Args:
@@ -81,22 +82,28 @@ class Grid:
         right: which columns stand to the right.
         rows: what is in it.
         pen: columns that are left empty for a pen.
+        ticks: whether each row begins with a box to be ticked.
     """
 
     caption: str
     heads: tuple[str, ...]
     right: frozenset[int]
-    rows: tuple[Row, ...]
+    rows: tuple[TableRow, ...]
     pen: frozenset[int] = frozenset()
+    ticks: bool = False
+
+    def ticked(self, row: TableRow) -> bool:
+        """Whether a row is gone through: a sum has an empty cell, and is not."""
+        return self.ticks and all(row.cells)
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ElementKind:
         """A table."""
-        return Kind.TABLE
+        return ElementKind.TABLE
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class Illustration:
     """A picture, drawn, with the figures that it shows.
 
     Args:
@@ -109,19 +116,35 @@ class Drawn:
     title: str
     said: str
     svg: str
-    figures: Grid
+    figures: Tabulated
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ElementKind:
         """A picture."""
-        return Kind.PICTURE
+        return ElementKind.PICTURE
 
 
-class Block(Protocol):
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What stands on a box, in a frame.
+
+    Args:
+        entries: what each is, and its text; empty where it is still to be filled in.
+    """
+
+    entries: tuple[tuple[str, str], ...]
+
+    @property
+    def kind(self) -> ElementKind:
+        """A frame."""
+        return ElementKind.PANEL
+
+
+class Element(Protocol):
     """Anything that stands on a page."""
 
     @property
-    def kind(self) -> Kind:
+    def kind(self) -> ElementKind:
         """Which template it is written with."""
 
 
@@ -137,13 +160,13 @@ class Section:
     """
 
     title: str
-    blocks: tuple[Block, ...]
+    blocks: tuple[Element, ...]
     place: str = ""
     grave: bool = False
 
-    def grouped(self) -> tuple[tuple[Kind, tuple[Block, ...]], ...]:
+    def grouped(self) -> tuple[tuple[ElementKind, tuple[Element, ...]], ...]:
         """Blocks with those of one kind that follow each other together."""
-        groups: list[tuple[Kind, list[Block]]] = []
+        groups: list[tuple[ElementKind, list[Element]]] = []
         for block in self.blocks:
             if groups and groups[-1][0] is block.kind:
                 groups[-1][1].append(block)
@@ -186,7 +209,7 @@ class Page:
     about: str
     lead: tuple[Sentence, ...]
     brief: tuple[Section, ...]
-    pictures: tuple[Drawn, ...]
+    pictures: tuple[Illustration, ...]
     full: tuple[Section, ...]
     footer: str
     back: Link | None = None

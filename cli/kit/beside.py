@@ -18,7 +18,7 @@ _OVERWRITE = Annotated[
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Target:
     """Where a file goes, and whether it may replace what is there."""
 
     path: Path
@@ -39,8 +39,8 @@ class Beside:
 
     name: str
     annotation: object
-    check: Callable[[Asked], None]
-    asked: ContextVar[Asked | None]
+    check: Callable[[Target], None]
+    asked: ContextVar[Target | None]
 
     def added_to(self, command: Callable[..., object]) -> Callable[..., object]:
         """A command that takes the option too, and ``--overwrite`` where it did not yet."""
@@ -55,7 +55,7 @@ class Beside:
                 del given["overwrite"]
             if not isinstance(path, Path):
                 return command(**given)
-            asked = Asked(path, may_replace)
+            asked = Target(path, may_replace)
             self.check(asked)
             token = self.asked.set(asked)
             try:
@@ -77,7 +77,7 @@ def _option(name: str, annotation: object, default: object) -> inspect.Parameter
     return inspect.Parameter(name, kind, default=default, annotation=annotation)
 
 
-def refuse_what_is_there(asked: Asked, others: tuple[Path, ...] = ()) -> None:
+def refuse_what_is_there(asked: Target, others: tuple[Path, ...] = ()) -> None:
     """Turn down a name that is taken, unless that may be replaced.
 
     Raises:

@@ -5,6 +5,7 @@ nothing short and draws what a terminal cannot show.
 """
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from rich.console import Console
@@ -12,8 +13,8 @@ from rich.table import Table
 from rich.text import Text
 
 from ...constraints.values.door import seen
-from ..html.model import Block, Drawn, Grid, Lines, Row, Section, Sentence
-from .one_screen import UNBOUNDED
+from ..html.model import Element, Illustration, Lines, Panel, Section, Sentence, TableRow, Tabulated
+from .one_screen import BOUND, UNBOUNDED
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -33,8 +34,8 @@ class Listening(Console):
     def __init__(self, name: str = "picture") -> None:
         super().__init__(quiet=True, width=UNBOUNDED)
         self._name = name
-        self._parts: list[tuple[str, list[Block]]] = [("", [])]
-        self.pictures: list[Drawn] = []
+        self._parts: list[tuple[str, list[Element]]] = [("", [])]
+        self.pictures: list[Illustration] = []
 
     def print(self, *objects: Any, **_: Any) -> None:
         """Keep a table, a heading or a line."""
@@ -55,18 +56,26 @@ class Listening(Console):
         if not text.strip():
             return
         item = text.startswith(_ITEM)
+        text = text.replace(" %", f"{BOUND}%")
         self._keep(Sentence(seen(text.removeprefix(_ITEM).strip()), inset, item))
 
     def hear(self, parts: "Iterable[Part]") -> None:
         """Keep the parts of one screen, none of them cut short."""
         for part in parts:
             self.head(part.title)
-            if part.rows:
-                cells = (re.split(r"\s{2,}", seen(line.strip())) for line in part.lines)
-                self._keep(Lines(tuple(tuple(line) for line in cells)))
+            if part.headed and part.cells:
+                self._keep(self._headed(part))
+            elif part.rows and part.lines:
+                lines = part.cells or tuple((line.strip(),) for line in part.lines)
+                self._keep(Lines(tuple(tuple(map(_plain, line)) for line in lines)))
             else:
                 for line in part.lines:
                     self.say(line)
+
+    def _headed(self, part: "Part") -> Tabulated:
+        head, *rest = (tuple(map(_plain, line)) for line in part.cells)
+        caption = part.title or self._parts[-1][0] or "Figures"
+        return Tabulated(caption, head, part.right, tuple(TableRow(cells) for cells in rest))
 
     def look(self, make: "Callable[[], Picture | None]") -> None:
         """Draw a picture, where there is something to draw."""
@@ -75,12 +84,20 @@ class Listening(Console):
         picture = make()
         if picture is None:
             return
-        rows = tuple(Row(tuple(map(seen, cells))) for cells in picture.rows())
+        rows = tuple(TableRow(tuple(map(seen, cells))) for cells in picture.rows())
         heads = tuple(map(seen, picture.heads()))
         title, said = seen(picture.title), seen(picture.said)
-        figures = Grid(title, heads, frozenset(range(1, len(heads))), rows)
+        figures = Tabulated(title, heads, frozenset(range(1, len(heads))), rows)
         drawing = svg_in(picture, f"{self._name}-{len(self.pictures) + 1}")
-        self.pictures.append(Drawn(title, said, drawing, figures))
+        self.pictures.append(Illustration(title, said, drawing, figures))
+
+    def tick(self, table: Table) -> None:
+        """Keep a table that is gone through with a pen."""
+        self._keep(replace(self._grid(table), ticks=True))
+
+    def box(self, particulars: "Iterable[tuple[str, str]]") -> None:
+        """Keep what stands on a box."""
+        self._keep(Panel(tuple((seen(what), seen(text)) for what, text in particulars)))
 
     def sections(self) -> tuple[Section, ...]:
         """All that was kept, part by part."""
@@ -90,10 +107,10 @@ class Listening(Console):
             if blocks
         )
 
-    def _keep(self, block: Block) -> None:
+    def _keep(self, block: Element) -> None:
         self._parts[-1][1].append(block)
 
-    def _grid(self, table: Table) -> Grid:
+    def _grid(self, table: Table) -> Tabulated:
         heads = tuple(_plain(column.header) for column in table.columns)
         right = frozenset(
             place for place, column in enumerate(table.columns) if column.justify == "right"
@@ -104,7 +121,7 @@ class Listening(Console):
             _row(cells, line=lined[n]) for n, cells in enumerate(zip(*columns, strict=True))
         )
         pen = frozenset(place for place, cells in enumerate(columns) if _for_a_pen(cells))
-        return Grid(self._caption(table), heads, right, rows, pen)
+        return Tabulated(self._caption(table), heads, right, rows, pen)
 
     def _caption(self, table: Table) -> str:
         """What a table is called: its own title, or that of its part and what is in it."""
@@ -121,14 +138,14 @@ def listening(console: Console) -> Listening | None:
 
 def _plain(shown: object) -> str:
     text = shown.plain if isinstance(shown, Text) else str(shown)
-    return seen(text).replace("\u00a0", " ").strip()
+    return seen(text).replace(" %", f"{BOUND}%").strip()
 
 
-def _row(cells: tuple[str, ...], *, line: bool) -> Row:
+def _row(cells: tuple[str, ...], *, line: bool) -> TableRow:
     group = _GROUP.fullmatch(cells[0])
     if group and not any(cells[1:]):
-        return Row((group[1],), group=True)
-    return Row(tuple(_PEN.sub("", cell) for cell in cells), line=line)
+        return TableRow((group[1],), group=True)
+    return TableRow(tuple(_PEN.sub("", cell) for cell in cells), line=line)
 
 
 def _for_a_pen(cells: list[str]) -> bool:

@@ -32,12 +32,18 @@ class Part:
         lines: sentences, which are folded, or rows, which are not.
         rows: whether the lines are rows.
         least: so many lines of it stay when room is short.
+        cells: the same rows cell by cell, where they are set in columns.
+        right: the columns that stand to the right.
+        headed: whether the first row heads the others.
     """
 
     title: str
     lines: tuple[str, ...]
     rows: bool = False
     least: int = 1
+    cells: tuple[tuple[str, ...], ...] = ()
+    right: frozenset[int] = frozenset()
+    headed: bool = False
 
 
 def sentences(title: str, said: Iterable[str], least: int = 1) -> Part:
@@ -48,6 +54,20 @@ def sentences(title: str, said: Iterable[str], least: int = 1) -> Part:
 def rows(title: str, said: Iterable[str], least: int = 1) -> Part:
     """A part of rows that stand as they are."""
     return Part(title, tuple(said), True, least)
+
+
+def columns(
+    title: str,
+    cells: Sequence[Sequence[str]],
+    right: Iterable[int] = (),
+    least: int = 1,
+    *,
+    headed: bool = False,
+) -> Part:
+    """A part of rows in columns, those of ``right`` set to the right; empty without rows."""
+    places, made = frozenset(right), tuple(tuple(row) for row in cells)
+    lines = tuple(aligned(cells, places)) if cells else ()
+    return Part(title, lines, True, least, made, places, headed)
 
 
 def show_parts(console: "Console", parts: Sequence[Part], rest: str) -> None:

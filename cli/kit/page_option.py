@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from ...constraints.values.problem import refuse
-from .beside import Asked, Beside, refuse_what_is_there
+from .beside import Beside, Target, refuse_what_is_there
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -63,7 +63,7 @@ def refuse_without_library(option: str) -> None:
         refuse(option, "no library that draws pictures", "pip install 'barwright[page]'")
 
 
-def _check(asked: Asked) -> None:
+def _check(asked: Target) -> None:
     """Turn down a file that cannot be written before anything is worked out."""
     if asked.path.suffix.casefold() not in _ENDINGS:
         refuse("--page", str(asked.path), "a name that ends in .html")
@@ -102,7 +102,7 @@ def page_of(command: str, view: View) -> "Page":
     view(brief, False)
     view(full, True)
     lead, rest = _parted(brief.sections())
-    whole = full.sections()
+    whole, drawn = full.sections(), {one.title for one in full.pictures}
     if not full.pictures and whole == brief.sections():
         whole = ()
     return Page(
@@ -110,7 +110,7 @@ def page_of(command: str, view: View) -> "Page":
         about=_about(lead),
         lead=lead,
         brief=rest,
-        pictures=(*full.pictures, *brief.pictures),
+        pictures=(*full.pictures, *(one for one in brief.pictures if one.title not in drawn)),
         full=placed(whole),
         footer=f"Made {date.today().isoformat()} by barwright {version('barwright')}.",  # noqa: DTZ011  (a day of the maker's calendar)
         back=BEHIND.get(),

@@ -85,6 +85,39 @@ def heading(console: "Console", text: str) -> None:
     console.print(Text(text, style="bold"))
 
 
+def ticked(console: "Console", made: "Table") -> None:
+    """A table to go through line by line: a page has a box before each, to be ticked with a pen."""
+    from .listening import listening
+
+    page = listening(console)
+    if page is None:
+        console.print(made)
+    else:
+        page.tick(made)
+
+
+def boxed(console: "Console", particulars: "Iterable[tuple[str, str]]") -> None:
+    """What stands on a box: what each is, and its text, empty where the maker has to fill it in."""
+    from .listening import listening
+
+    page = listening(console)
+    if page is not None:
+        page.box(particulars)
+        return
+    for what, text in particulars:
+        paragraph(console, f"{what}:" if text else f"{what}: yours to fill in")
+        if text:
+            paragraph(console, text, indent=3)
+
+
+def on_screen(console: "Console", text: str) -> None:
+    """What is said on a screen alone: where the rest is, or what the signs of a plot mean."""
+    from .listening import listening
+
+    if listening(console) is None:
+        paragraph(console, text)
+
+
 def picture(
     console: "Console", make: "Callable[[], Picture | None]", instead: Iterable[str] = ()
 ) -> None:

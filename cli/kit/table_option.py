@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from ...constraints.values.problem import refuse
-from .beside import Asked, Beside, refuse_what_is_there
+from .beside import Beside, Target, refuse_what_is_there
 
 WITHOUT = frozenset({"new", "page", "schema", "verify"})
 """Commands whose answer is no table."""
@@ -23,7 +23,7 @@ _OPTION = Annotated[
 ]
 
 
-def _check(asked: Asked) -> None:
+def _check(asked: Target) -> None:
     """Turn down a file that cannot be written before anything is worked out."""
     from .workbook import can_make_workbooks
 

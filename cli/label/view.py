@@ -8,7 +8,7 @@ from ...workshop.label.lines import Label
 from ..finding.view import show_second_look
 from ..kit.notices import noticed
 from ..kit.numbers import share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import boxed, heading, paragraph, table
 from .words import DOUBTS, GROUPS, broken_sentence, checks, law_warnings, replaced_sentence
 
 if TYPE_CHECKING:
@@ -45,10 +45,7 @@ def show_label(
 
 def _show_print(console: "Console", label: Label) -> None:
     heading(console, "What has to stand on the box")
-    for what, text in label.particulars:
-        paragraph(console, f"{what}:" if text else f"{what}: yours to fill in")
-        if text:
-            paragraph(console, text, indent=3)
+    boxed(console, label.particulars)
     _show_list(console, "Warnings the law fixes", list(law_warnings(label)))
 
 

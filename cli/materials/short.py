@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...constraints.model.material import Material
-from ..kit.one_screen import aligned, rows, sentences, show_parts
+from ..kit.one_screen import columns, sentences, show_parts
 from .view import show_materials
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def show_short_materials(console: "Console", found: Sequence[Material]) -> None:
     cells = [(one.name, _cut(", ".join(one.classes), room)) for one in found]
     parts = (
         sentences("", (f"{len(found)} materials; name one in full to see what is in it.",)),
-        rows("", aligned(cells)),
+        columns("", cells),
     )
     show_parts(console, parts, "More words show fewer; --all shows every one.")
 
@@ -50,6 +50,6 @@ def _show_one(console: "Console", one: Material) -> None:
     )
     parts = (
         sentences("", facts, least=len(facts)),
-        rows("What is in it", aligned(contents, right=(1,))),
+        columns("What is in it", contents, right=(1,)),
     )
     show_parts(console, parts, "--all: ranges, tags, what is left of alkali in it, and the source.")

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class Amount:
     """One amount.
 
     Args:
@@ -41,7 +41,7 @@ class Bars:
     title: str
     said: str
     what: tuple[str, str]
-    bars: tuple[Bar, ...]
+    bars: tuple[Amount, ...]
 
     def heads(self) -> Cells:
         """Name and value."""

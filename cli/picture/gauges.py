@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .canvas import Cells, Ink
-from .rows import BAR, SMALL, Place, named, row_place, rows_sheet, strip
+from .rows import BAR, SMALL, Slot, named, row_place, rows_sheet, strip
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -87,7 +87,7 @@ class Gauges:
         return figure
 
 
-def _gauge(axes: Axes, place: Place, one: Gauge) -> None:
+def _gauge(axes: Axes, place: Slot, one: Gauge) -> None:
     low = 0.0 if one.low is None else one.place(one.low)
     high = 1.0 if one.high is None else one.place(one.high)
     strip(axes, place, 0.0, 1.0, Ink.GRID)

@@ -30,7 +30,7 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class Graph:
     """One quantity along another.
 
     Args:

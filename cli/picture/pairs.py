@@ -62,7 +62,7 @@ class Pairs:
         figure, axes = rows_sheet(len(self.pairs), _FOOT)
         most = max((max(one.before, one.after) for one in self.pairs), default=0.0) or 1.0
         for number, pair in enumerate(self.pairs):
-            named(axes, number, pair.name, pair.said[2])
+            named(axes, number, pair.name, pair.said[2] or pair.said[1])
             place = row_place(number)
             _bar(axes, place.top, place.left, place.at(pair.before / most), Ink.BEFORE)
             _bar(axes, place.top + BAR / 2 + 0.5, place.left, place.at(pair.after / most), Ink.MAIN)

@@ -24,7 +24,7 @@ BAR = 8.0
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class Slot:
     """Where a row is drawn: its left and right end, and the top of its drawing [points]."""
 
     left: float
@@ -46,9 +46,9 @@ def rows_sheet(count: int, foot: float = 0.0) -> tuple[Figure, Axes]:
     return plain_sheet(TOP + max(count, 1) * ROW + foot)
 
 
-def row_place(number: int) -> Place:
+def row_place(number: int) -> Slot:
     """The place of a row, counted from nought."""
-    return Place(EDGE, WIDTH - EDGE, TOP + number * ROW + _BAR_AT)
+    return Slot(EDGE, WIDTH - EDGE, TOP + number * ROW + _BAR_AT)
 
 
 def named(axes: Axes, number: int, name: str, value: str, ink: Ink = Ink.TEXT) -> None:
@@ -60,7 +60,7 @@ def named(axes: Axes, number: int, name: str, value: str, ink: Ink = Ink.TEXT) -
     axes.text(place.right, base, value, size=SIZE, color=ink, ha="right", va="baseline")
 
 
-def strip(axes: Axes, place: Place, start: float, end: float, ink: Ink) -> None:
+def strip(axes: Axes, place: Slot, start: float, end: float, ink: Ink) -> None:
     """A bar from one part of the way to another."""
     from matplotlib.patches import Rectangle
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from .canvas import Cells, Ink
-from .rows import BAR, SMALL, Place, named, row_place, rows_sheet, strip
+from .rows import BAR, SMALL, Slot, named, row_place, rows_sheet, strip
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -16,7 +16,7 @@ _FOOT = 20.0
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class Quantiles:
     """One figure over many scenarios.
 
     Args:
@@ -31,7 +31,7 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True)
-class Spreads:
+class Distributions:
     """Figures over many scenarios, to one scale.
 
     Args:
@@ -44,7 +44,7 @@ class Spreads:
     title: str
     said: str
     unit: str
-    spreads: tuple[Spread, ...]
+    spreads: tuple[Quantiles, ...]
 
     def heads(self) -> Cells:
         """What, and its five figures."""
@@ -78,7 +78,7 @@ class Spreads:
         return figure
 
 
-def _spread(axes: Axes, place: Place, parts: list[float]) -> None:
+def _spread(axes: Axes, place: Slot, parts: list[float]) -> None:
     axes.plot([place.at(0), place.at(1)], [place.middle] * 2, color=Ink.GRID, linewidth=0.8)
     lowest, low, middle, high, highest = (place.at(part) for part in parts)
     axes.plot([lowest, highest], [place.middle] * 2, color=Ink.BEFORE, linewidth=1.4)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...workshop.plan.needs import Plan
 from ..kit.numbers import money_sum
-from ..kit.one_screen import aligned, counted, rows, sentences, show_parts
+from ..kit.one_screen import columns, counted, sentences, show_parts
 from .words import CAUTION, plan_sentences
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ def show_short_plan(console: "Console", bench: Bench, found: Plan) -> None:
     said = list(plan_sentences(found, bench.brief.currency))
     parts = (
         sentences("", said, least=len(said)),
-        rows("What to order", aligned(_orders(bench, found), right=(2, 3)), least=2),
+        columns("What to order", _orders(bench, found), right=(2, 3), least=2),
         sentences("Beware", (CAUTION,)),
     )
     show_parts(console, parts, "--all: every pack, what is short and left, batch by batch.")

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ..kit.numbers import amount, money_sum, share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table, ticked
+from ..picture.bars import Amount, Bars
 from .words import CAUTION, no_plan_sentences, packs_cell, plan_sentences, waits_cell
 
 if TYPE_CHECKING:
@@ -51,10 +52,28 @@ def _show_orders(console: "Console", bench: Bench, found: Plan) -> None:
         paid = shipping[week, supplier]
         made.add_row("shipping", "", f"{paid:.2f}")
         made.add_row("in all", "", f"{sum(one.outlay for one in lines) + paid:.2f}")
-        console.print(made)
+        ticked(console, made)
         console.print()
     if not ordered:
         paragraph(console, "Nothing: the stock does.")
+    picture(console, lambda: _orders_picture(found, currency))
+
+
+def _orders_picture(found: Plan, currency: str) -> Bars | None:
+    """What each order costs, shipping in it; ``None`` where nothing is ordered."""
+    orders = found.bought.orders
+    if not orders:
+        return None
+    bars = (
+        Amount(
+            f"week {one.week}, {one.supplier or 'a supplier not named'}",
+            one.goods + one.shipping,
+            money_sum(one.goods + one.shipping, currency),
+        )
+        for one in orders
+    )
+    said = f"Of {money_sum(found.outlay, currency)} in all, what each order costs, shipping in it."
+    return Bars("What the orders cost", said, ("order", "outlay"), tuple(bars))
 
 
 def _show_needs(console: "Console", found: Plan) -> None:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...workshop.price.pricing import Asking, Costing
 from ..kit.numbers import amount
-from ..kit.one_screen import aligned, counted, rows, sentences, show_parts
+from ..kit.one_screen import columns, counted, sentences, show_parts
 from .view import cost_sentences, pack_sentences
 
 if TYPE_CHECKING:
@@ -30,11 +30,11 @@ def show_short_price(
     )
     parts = (
         sentences("", (head,)),
-        rows("Cost", aligned(_costs(costs, currency), right=(1, 2)), least=4),
+        columns("Cost", _costs(costs, currency), right=(1, 2), least=4, headed=True),
         sentences(
             "", (*cost_sentences(costs, currency), *pack_sentences(costs, currency)), least=2
         ),
-        rows("Price list", aligned(_list(prices, currency), right=(0, 1, 2, 3)), least=2),
+        columns("Price list", _list(prices, currency), right=range(4), least=2, headed=True),
     )
     show_parts(console, parts, "--all: the packs to buy, one by one.")
 

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench
 from ...workshop.price.pricing import Asking, Bought, Costing
 from ..kit.numbers import amount, money_sum, percent
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table
+from ..picture.bars import Amount, Bars
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -31,6 +32,7 @@ def show_price(
         f"{amount(mix)} of mix with {percent(bench.brief.portioning.loss)} of losses",
     )
     console.print(_cost_table(costs, currency))
+    picture(console, lambda: _costs_picture(costs, currency))
     for sentence in cost_sentences(costs, currency):
         paragraph(console, sentence)
     heading(console, "In whole packs")
@@ -55,6 +57,24 @@ def _cost_table(costs: Costing, currency: str) -> "Table":
     made.add_section()
     made.add_row("cost", *_sums(costs.total, costs.bars))
     return made
+
+
+def _costs_picture(costs: Costing, currency: str) -> Bars:
+    """What a bar costs, part by part; what is not counted has no part."""
+    named = (
+        ("materials used", costs.materials),
+        ("packaging", costs.packaging),
+        ("labour", costs.labour),
+    )
+    bars = tuple(
+        Amount(name, sum_of / costs.bars, money_sum(sum_of / costs.bars, currency))
+        for name, sum_of in named
+        if sum_of is not None
+    )
+    said = (
+        f"Of {money_sum(costs.total / costs.bars, currency)} that a bar costs, what each part is."
+    )
+    return Bars("What a bar costs", said, ("part", "a bar"), bars)
 
 
 def _sums(sum_of: float | None, bars: int) -> tuple[str, str]:

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
 from ...solver.cheapest.cheapest import Refusal
-from ..kit.one_screen import aligned, rows, sentences, show_parts
+from ..kit.one_screen import columns, sentences, show_parts
 from .words import (
     clash_sentence,
     concession_sentences,
@@ -36,12 +36,12 @@ def show_short_refusal(
     ways = concession_sentences(bench, why.concessions, cut=cut, just=is_just(why.clashes))
     bought = [purchase_cells(one) for one in why.purchases]
     money = f"worth up to, {bench.brief.currency}/kg"
-    table = aligned([("material", "needs at least", money), *bought], right=(1, 2))
+    table = [("material", "needs at least", money), *bought] if bought else []
     parts = (
         head,
         sentences("What clashes", clashes),
         sentences("Ways out, cheapest first; each was tried", ways),
-        rows("Or put one of these on the shelf", table if bought else (), least=2),
+        columns("Or put one of these on the shelf", table, right=(1, 2), least=2, headed=True),
         sentences("", (undone_sentence(why.undone),) if why.undone else ()),
     )
     show_parts(console, parts, rest)

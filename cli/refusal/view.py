@@ -45,12 +45,12 @@ def show_refusal(
     """
     from ...solver.program.deadline import NEVER
 
-    told = Told(bench, refusal, deadline or NEVER)
+    told = ToldRefusal(bench, refusal, deadline or NEVER)
     answered(command, shown, told.form, told.show, whole=whole)
     return told.proof
 
 
-class Told:
+class ToldRefusal:
     """A refusal, explained while it is shown.
 
     Args:

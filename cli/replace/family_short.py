@@ -7,7 +7,7 @@ from ...solver.nearest.nearest import touched
 from ..change.short import DUE_AGAIN
 from ..change.words import listed, points
 from ..kit.numbers import share
-from ..kit.one_screen import Part, aligned, rows, sentences, shortened_all, show_parts
+from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
 from .family_view import mean_sentence, named, sensible_sentences
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def show_short_family(console: "Console", start: "Start", found: Family) -> None
     parts = [
         sentences("", (f"{bench.brief.name}: {len(start.formulas)} bars on one base, {alike}.",)),
         *(_change(start, base) for base in found.bases),
-        rows("The bars", aligned(_bars(start, found), right=(1,)), least=2),
+        columns("The bars", _bars(start, found), right=(1,), least=2),
         sentences("", (mean_sentence(start, found), *sensible_sentences(found))),
         sentences("Beware", (DUE_AGAIN,)),
     ]
@@ -45,7 +45,7 @@ def _change(start: "Start", base: "Base") -> Part:
         for name, (before, now) in zip(names, shares, strict=True)
     ]
     title = f"Change in {listed(named(start, place) for place in base.places)}"
-    return rows(title, aligned(cells, right=(1, 3, 4)), least=2)
+    return columns(title, cells, right=(1, 3, 4), least=2)
 
 
 def _bars(start: "Start", found: Family) -> list[tuple[str, str]]:

@@ -6,7 +6,7 @@ from ...solver.nearest.nearest import Near
 from ...workshop.changing.comparison import compare
 from ..change.short import DUE_AGAIN, due_part
 from ..change.words import cost_sentence
-from ..kit.one_screen import aligned, rows, sentences, shortened_all, show_parts
+from ..kit.one_screen import columns, sentences, shortened_all, show_parts
 from .view import made_of, mass, moves, refused_sentence, steps
 
 if TYPE_CHECKING:
@@ -21,11 +21,11 @@ NAME = 40
 def show_short_runout(console: "Console", start: "Start", plan: "Runout") -> None:
     """The steps, what to weigh differently, what it costs, and what to do again."""
     bench, formula = start.bench, start.formulas[0]
-    columns = [("today", formula), *made_of(plan)]
-    parts_of = [composition.parts for _, composition in columns]
+    bars = [("today", formula), *made_of(plan)]
+    parts_of = [composition.parts for _, composition in bars]
     names = [one.material.name for one in bench.shelf if moves(parts_of, one.material.name)]
     short = shortened_all(names, NAME)
-    cells = [("material", *(title for title, _ in columns))] + [
+    cells = [("material", *(title for title, _ in bars))] + [
         (short[name], *(_mass(one.get(name, 0.0) * plan.batch) for one in parts_of))
         for name in names
     ]
@@ -33,10 +33,12 @@ def show_short_runout(console: "Console", start: "Start", plan: "Runout") -> Non
     numbered = [f"{number}. {said}" for number, said in enumerate(steps(plan), start=1)]
     parts = [
         sentences("", (head, *numbered, refused_sentence(plan)), least=4),
-        rows(
+        columns(
             f"What changes in a batch of {mass(plan.batch)}",
-            aligned(cells, right=range(1, len(columns) + 1)),
+            cells,
+            right=range(1, len(bars) + 1),
             least=3,
+            headed=True,
         ),
     ]
     if isinstance(plan.after, Near):

@@ -11,7 +11,8 @@ from ...workshop.changing.comparison import compare
 from ..change.view import show_due
 from ..change.words import cost_sentence, listed
 from ..kit.numbers import share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table
+from ..picture.pairs import Pair, Pairs
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -19,6 +20,10 @@ if TYPE_CHECKING:
     from ...constraints.bench.wish import Start
     from ...constraints.model.brief import Bench, Composition
     from ...workshop.changing.runout import Runout
+
+
+AFTER = "after it"
+"""The formula from the switch on, as its column is headed."""
 
 
 def show_runout(console: "Console", start: "Start", plan: "Runout") -> None:
@@ -65,7 +70,7 @@ def _rest_step(plan: "Runout") -> str:
 
 def made_of(plan: "Runout") -> list[tuple[str, "Composition"]]:
     """The formulas that can be made, each with a head for its column."""
-    named = (("mixed batch", plan.mixed), ("after it", plan.after))
+    named = (("mixed batch", plan.mixed), (AFTER, plan.after))
     return [(name, found.composition) for name, found in named if isinstance(found, Near)]
 
 
@@ -83,6 +88,29 @@ def _show_masses(
         shares = (one.get(name, 0.0) for one in parts)
         made.add_row(name, *(mass(amount * batch) if amount else "–" for amount in shares))
     console.print(made)
+    picture(console, lambda: _switch_picture(parts, used, batch, columns))
+
+
+def _switch_picture(
+    parts: Sequence[Mapping[str, float]],
+    used: Sequence[str],
+    batch: float,
+    columns: Sequence[tuple[str, "Composition"]],
+) -> Pairs | None:
+    """What a batch takes today and after the switch; ``None`` where there is no such bar."""
+    today, after = parts[0], parts[-1]
+    moved = [name for name in used if abs(today.get(name, 0.0) - after.get(name, 0.0)) > TOUCHED]
+    if columns[-1][0] != AFTER or not moved:
+        return None
+    pairs = (_pair(name, today.get(name, 0.0), after.get(name, 0.0), batch) for name in moved)
+    said = "What a batch takes of each material that changes, before the switch and after it."
+    return Pairs("Before and after the switch", said, "material", tuple(pairs))
+
+
+def _pair(name: str, before: float, after: float, batch: float) -> Pair:
+    sign = "+" if after > before else "−"
+    said = (mass(before * batch), mass(after * batch), f"{sign}{mass(abs(after - before) * batch)}")
+    return Pair(name, before, after, said)
 
 
 def moves(parts: Sequence[Mapping[str, float]], name: str) -> bool:

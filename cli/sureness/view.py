@@ -3,7 +3,8 @@
 from typing import TYPE_CHECKING
 
 from ..kit.numbers import measured, money, percent
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, paragraph, picture, table
+from .pictures import safety_picture
 from .words import (
     DRAWN,
     asked_sentence,
@@ -46,6 +47,7 @@ def show_sureness(
     if safe.curve:
         heading(console, "What safety costs")
         console.print(safety_table(safe.curve, currency))
+        picture(console, lambda: safety_picture(safe.curve, currency))
     if worths:
         heading(console, "What a reading is worth")
         paragraph(console, worth_sentence(worths[0], currency))

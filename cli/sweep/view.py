@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..kit.numbers import percent, share
-from ..kit.screen import heading, paragraph, table
+from ..kit.screen import heading, on_screen, paragraph, picture, table
+from .pictures import costs_picture, standings_picture
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -43,16 +44,18 @@ def show_summary(
     for said, *figures in zip(TAKEN, found.costs, found.held, found.regret, strict=False):
         made.add_row(said, *(f"{figure:.3f}" for figure in figures))
     console.print(made)
+    picture(console, lambda: costs_picture(found, currency))
     if whole:
         heading(console, "Who is in")
         console.print(_standings(found.standings, currency))
+        picture(console, lambda: standings_picture(found.standings))
         paragraph(console, OVERLAP)
         return
     moving = [one for one in found.standings if one.used < 1.0]
     if moving:
         heading(console, "Who comes and goes")
         console.print(_standings(tuple(moving[:SHOWN]), currency, fold=False))
-    paragraph(console, "--all: every material, with its shares and prices.")
+    on_screen(console, "--all: every material, with its shares and prices.")
 
 
 def _standings(standings: "tuple[Standing, ...]", currency: str, *, fold: bool = True) -> "Table":
