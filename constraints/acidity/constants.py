@@ -24,6 +24,8 @@ class Constants:
         enough_to_tell: readings from which on that can be told.
         most_wrong: share of wrong readings beyond which nothing is learnt.
         meter: within which a meter reads a pH, where nothing is said of it.
+        strength_apart: how far the ionic strength of a lot may lie from that of the typical mix, as
+            a share of it.
     """
 
     davies_a: float
@@ -39,6 +41,7 @@ class Constants:
     enough_to_tell: int
     most_wrong: float
     meter: float
+    strength_apart: float
 
 
 @cache
@@ -59,4 +62,5 @@ def constants() -> Constants:
         enough_to_tell=data["titration"]["enough_to_tell"],
         most_wrong=data["titration"]["most_wrong"],
         meter=data["instrument"]["meter"],
+        strength_apart=data["lots"]["strength_apart"],
     )

@@ -3,14 +3,22 @@
 A lot of a material has its contents anywhere in the ranges of its certificate, adding to one, and
 a residual alkalinity anywhere in its own. Materials differ independently of each other; the figures
 of one material move together in every rule, since they are those of one lot. Prices lie in ranges
-of the maker's own.
+of the maker's own. A reading of a bar ties the figures of all its materials: it is a linear
+inequality over them, within what its instrument shows.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import fsum
+from typing import TypeAlias
 
 from .material import Material, Span
+
+Figures: TypeAlias = tuple[float, ...]
+"""Of one lot: its contents in declared order [kg/kg], then its residual alkalinity [mol/kg]."""
+
+Together: TypeAlias = Mapping[str, Figures]
+"""Lots of several materials, by name, that may come together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +57,20 @@ class Correction:
     most: float
 
 
-STRENGTH_APART = 0.15
-"""How far the ionic strength of a lot may lie from that of the typical mix, as a share of it.
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What a reading of a bar leaves possible: Σ weight · figure of its lots is at least so much.
 
-Contents of salts in the ranges of certificates move it by up to about so much in a bar.
-"""
+    Args:
+        reading: what was read, and when: by this it is named.
+        weights: material -> one for each of its figures. A lot that is no longer there stands under
+            a name of its own.
+        least: what the sum is at least [mol per kg of bar].
+    """
+
+    reading: str
+    weights: Mapping[str, Figures]
+    least: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,12 +84,27 @@ class Uncertainty:
             were measured.
         scale: the share of each range that counts, from its typical value: 1 for all of it.
         correction: what the maker adds after reading the mix, if anything.
+        cuts: what readings of bars leave possible; typical lots keep them all.
+        furthest: weights of some figures -> the lots that may come together for which
+            Σ weight · figure is least. It goes with ``cuts``, since a program has to tell.
+        worst: rule -> lots that may come together, at each of which its rows stand. With cuts no
+            material has a worst lot of its own; these are found one after the other.
     """
 
     prices: Mapping[str, float] = field(default_factory=dict)
     known: frozenset[str] = frozenset()
     scale: float = 1.0
     correction: Correction | None = None
+    cuts: tuple[Cut, ...] = ()
+    furthest: "Callable[[Uncertainty, Together], Together] | None" = field(
+        default=None, repr=False, compare=False
+    )
+    worst: Mapping[str, tuple[Together, ...]] = field(default_factory=dict, repr=False)
+
+    @property
+    def tied(self) -> frozenset[str]:
+        """Materials of which readings of bars say something."""
+        return frozenset(name for cut in self.cuts for name in cut.weights)
 
     def of(self, material: Material, price: float, base: Span) -> Ranges:
         """What may come of one material.

@@ -57,11 +57,13 @@ class _Layout:
 
     Args:
         mix: the composition.
+        within: the lots.
         ranges: of its materials.
         moving: places of the figures that another lot may have otherwise.
     """
 
     mix: Mix
+    within: Uncertainty
     ranges: tuple[Ranges, ...]
     moving: tuple[int, ...]
 
@@ -80,7 +82,23 @@ class _Layout:
             found[end] = least_in(one.alkalinity, float(weights[end]))
             found[end + 1] = least_in(one.price, float(weights[end + 1]))
             start = end + 2
+        if self.within.furthest is not None:
+            self._tie(found, weights)
         return found
+
+    def _tie(self, found: Floats, weights: Floats) -> None:
+        """Put in what may come together of the materials that readings of bars tie."""
+        tied, places, start = self.within.tied, {}, 0
+        for one in self.ranges:
+            end = start + len(one.contents) + 1
+            if one.material.name in tied:
+                places[one.material.name] = slice(start, end)
+            start = end + 1
+        asked = {name: tuple(weights[place].tolist()) for name, place in places.items()}
+        if self.within.furthest is not None and any(map(any, asked.values())):
+            lots = self.within.furthest(self.within, asked)
+            for name, place in places.items():
+                found[place] = lots[name]
 
 
 def _spans(one: Ranges) -> tuple[Span, ...]:
@@ -94,7 +112,9 @@ def _layout(mix: Same[Mix], within: Same[Uncertainty]) -> _Layout:
     whole = replace(within.thing, scale=1.0, known=frozenset())
     may = (ranges_of(whole, material, price) for material, price, _ in parts)
     spans = [span for one in may for span in _spans(one)]
-    return _Layout(mix.thing, ranges, tuple(i for i, s in enumerate(spans) if s.low < s.high))
+    return _Layout(
+        mix.thing, within.thing, ranges, tuple(i for i, s in enumerate(spans) if s.low < s.high)
+    )
 
 
 def _tangent(rule: Limited, laid: _Layout, here: Floats) -> tuple[float, Floats]:

@@ -46,12 +46,13 @@ def _rows(rule: Rule, within: "Uncertainty", frame: "Frame", ionic_strength: flo
 def place_held(rule: Limited, side: Side) -> int | None:
     """Which of its rows has this limit as a plain figure of its side, as ``Limited.place``.
 
-    Where room is left for a correction the limit stands in the row with what the correction takes.
+    Where room is left for a correction the limit stands in the row with what the correction takes;
+    where readings tie materials it stands in several rows.
     """
     place = rule.place(side)
     if place is None or rule.within is None:
         return place
-    if rule.within.correction is not None:
+    if rule.within.correction is not None or rule.within.cuts:
         return None
     return list(rule.limits()).index(side) if rule.varies else place
 

@@ -11,13 +11,20 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import fsum, isfinite
 
+from ..acidity.constants import constants
 from ..acidity.ranges import ranges_of
 from ..model.frame import Frame, Same, with_lots
 from ..model.material import Material
 from ..model.row import Row
 from ..model.row import row as new_row
 from ..model.rule import Limited, Side
-from ..model.uncertainty import STRENGTH_APART, Ranges, Uncertainty, least_in, least_lot
+from ..model.uncertainty import (
+    Ranges,
+    Together,
+    Uncertainty,
+    least_in,
+    least_lot,
+)
 
 
 def worst_rows(
@@ -35,13 +42,61 @@ def worst_rows(
     Raises:
         ValueError: when a row has two sides, so that no one lot is worst for it.
     """
-    apart = STRENGTH_APART * within.scale if rule.dispersed else 0.0
-    strengths = sorted({ionic_strength * (1.0 + one) for one in (-apart, 0.0, apart)})
+    strengths = _strengths(rule, within, ionic_strength)
     bends = [_bends(_Asking(rule, side), Same(frame), one) for one in strengths]
     return tuple(
-        _either([_worst_row(one, within, frame) for one in same], len(frame.materials))
+        _either([_worst_row(one, within, frame, lots) for one in same], len(frame.materials))
         for same in zip(*bends, strict=True)
+        for lots in _tied_lots(rule, within)
     )
+
+
+def weights_of(  # noqa: PLR0917
+    rule: Limited,
+    side: Side,
+    within: Uncertainty,
+    frame: Frame,
+    ionic_strength: float,
+    shares: Sequence[float],
+) -> Iterator[Together]:
+    """What each figure of the tied materials takes from the room of the rows of a limit.
+
+    Args:
+        rule: the rule.
+        side: the limit.
+        within: the lots for which it must hold.
+        frame: the columns.
+        ionic_strength: of the dispersion in which pH is read [mol/kg water].
+        shares: [n] of a composition [kg/kg].
+
+    Yields:
+        for each row, and each ionic strength at which it stands.
+    """
+    for strength in _strengths(rule, within, ionic_strength):
+        for one in _bends(_Asking(rule, side), Same(frame), strength):
+            yield {
+                frame.materials[column].name: tuple(
+                    shares[column] * slope for slope in _in_order(steep, frame.materials[column])
+                )
+                for column, steep in one.slopes.items()
+                if frame.materials[column].name in within.tied and shares[column] > 0.0
+            }
+
+
+def _in_order(steep: Sequence[float], material: Material) -> tuple[float, ...]:
+    """Slopes in the order of the figures of a lot."""
+    alkaline, _, *by_content = steep
+    return (*by_content[: len(material.contents)], alkaline)
+
+
+def _strengths(rule: Limited, within: Uncertainty, ionic_strength: float) -> list[float]:
+    apart = constants().strength_apart * within.scale if rule.dispersed else 0.0
+    return sorted({ionic_strength * (1.0 + one) for one in (-apart, 0.0, apart)})
+
+
+def _tied_lots(rule: Limited, within: Uncertainty) -> tuple[Together, ...]:
+    """Lots of tied materials at which rows stand; typical ones as long as no worse are known."""
+    return within.worst.get(rule.id) or ({},)
 
 
 class _Asking:
@@ -137,32 +192,63 @@ def _furthest(
     return sense * moved, sense * alkaline * (least_in(span, alkaline) - span.typical)
 
 
-def _worst_row(one: _Bend, within: Uncertainty, frame: Frame) -> Row:
-    """The row at its worst lots: they lie as far out as the ranges are to count."""
+def _worst_row(one: _Bend, within: Uncertainty, frame: Frame, together: Together) -> Row:
+    """The row at its worst lots: they lie as far out as the ranges are to count.
+
+    Where readings tie materials, these stand at lots that may come together.
+    """
     if not one.slopes:
         return one.typical
     if not one.straight:
         lots = {
-            column: _lot(_ranges(within, frame, column), *steep)
+            column: _one_lot(_ranges(within, frame, column), steep, within, together)
             for column, steep in one.slopes.items()
         }
         return one.rule.rows(_at(frame, lots), one.ionic_strength)[one.place]
     values = dict(_values(one.typical))
     for column, steep in one.slopes.items():
-        moved = _moved(one, column, steep[1], within, frame)
+        moved = _moved(one, column, steep, within, frame, together)
         values[column] = values.get(column, 0.0) + moved
     return new_row(one.typical.rule, one.typical.part, values, one.typical.low, one.typical.high)
 
 
-def _moved(one: _Bend, column: int, priced: float, within: Uncertainty, frame: Frame) -> float:
+def _moved(  # noqa: PLR0917
+    one: _Bend,
+    column: int,
+    steep: Sequence[float],
+    within: Uncertainty,
+    frame: Frame,
+    together: Together,
+) -> float:
     material = frame.materials[column]
     known = material.name in within.known
     scale = 0.0 if known else within.scale
     whole = material.alkalinity is None and not known  # what nobody knows counts whole
-    contents, alkaline = one.worst[column]
     sense = -1.0 if isfinite(one.typical.low) else 1.0
     paid = frame.prices[column] * within.prices.get(material.name, 0.0) * within.scale
-    return scale * contents + (1.0 if whole else scale) * alkaline + sense * abs(priced) * paid
+    dear = sense * abs(steep[1]) * paid
+    if material.name in within.tied:
+        figures = _typical_of(_all_of(Same(frame))[column])
+        there = together.get(material.name, figures)
+        slopes = _in_order(steep, material)
+        apart = (s * (t - f) for s, t, f in zip(slopes, there, figures, strict=True))
+        return -sense * fsum(apart) + dear
+    contents, alkaline = one.worst[column]
+    return scale * contents + (1.0 if whole else scale) * alkaline + dear
+
+
+def _typical_of(ranges: Ranges) -> tuple[float, ...]:
+    return (*(span.typical for span in ranges.contents), ranges.alkalinity.typical)
+
+
+def _one_lot(
+    ranges: Ranges, steep: Sequence[float], within: Uncertainty, together: Together
+) -> tuple[Material, float]:
+    name = ranges.material.name
+    if name not in within.tied:
+        return _lot(ranges, *steep)
+    *contents, alkalinity = together.get(name, _typical_of(ranges))
+    return ranges.lot(contents, alkalinity), least_in(ranges.price, steep[1])
 
 
 def _either(rows: Sequence[Row], shares: int) -> Row:

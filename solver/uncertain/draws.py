@@ -6,17 +6,18 @@ one: all of them give way together, each by the same share of the room it has, s
 its range. That they must add up makes each of them vary less than its triangle alone.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
 
 import numpy as np
 
 from ...constraints.acidity.ranges import ranges_of
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.lots import Floats, Lots
+from ...constraints.model.lots import Flags, Floats, Lots
 from ...constraints.model.material import Span
 from ...constraints.model.uncertainty import Ranges, Uncertainty
 from ...constraints.rules.judging import mix_of
+from .tied import Tied, least_at
 
 SEED = 1
 """Of draws by which something is tuned or shown; the same figures every time."""
@@ -25,6 +26,12 @@ FRESH_SEED = 2
 """Of draws that verify: never those by which anything was tuned."""
 
 DRAWS = 10_000
+
+MOST_TIMES = 60
+"""So many times as many lots as are wanted are drawn, before fewer are taken."""
+
+NO_MORE = 1e-12
+"""A reading missed by no more is kept [mol per kg of bar]."""
 
 
 class Spread(StrEnum):
@@ -57,24 +64,95 @@ def drawn(
         seed: of the draws.
         spread: how they fill the set.
 
+    Returns:
+        So many lots; fewer, or none, where what was read goes with very few of those drawn.
+
     Raises:
         KeyError: when the composition names a material that is not on the shelf.
     """
     mix = mix_of(bench, composition)
     known = within or Uncertainty()
     places = {name: place for place, name in enumerate(bench.material_names)}
-    lots = [
-        _lots(
-            ranges_of(known, material, price), _Source([seed, places[material.name]], count, spread)
-        )
+    wanted = {
+        material.name: (ranges_of(known, material, price), places[material.name])
         for material, price, _ in mix.parts
-    ]
+    }
+    if isinstance(known.furthest, Tied):
+        for place, (name, material) in enumerate(known.furthest.materials.items(), len(places)):
+            wanted.setdefault(name, (ranges_of(known, material, 0.0), places.get(name, place)))
+    found = _kept(known, wanted, count, seed, spread)
+    used = [found[material.name] for material, _, _ in mix.parts]
     return Lots(
         mix=mix,
-        contents=tuple(contents for contents, _, _ in lots),
-        alkalinity=np.array([base for _, base, _ in lots]).reshape(len(lots), count).T,
-        prices=np.array([price for _, _, price in lots]).reshape(len(lots), count).T,
+        contents=tuple(contents for contents, _, _ in used),
+        alkalinity=np.array([base for _, base, _ in used]).reshape(len(used), -1).T,
+        prices=np.array([price for _, _, price in used]).reshape(len(used), -1).T,
     )
+
+
+def _kept(
+    known: Uncertainty,
+    wanted: Mapping[str, tuple[Ranges, int]],
+    count: int,
+    seed: int,
+    spread: Spread,
+) -> Mapping[str, "_Drawn"]:
+    """Lots of each material, drawn until so many go with what was read of bars.
+
+    Without readings that is at once. With them it is given up after ``MOST_TIMES`` as many.
+    """
+    some: list[Mapping[str, _Drawn]] = []
+    there = 0
+    for turn in range(MOST_TIMES if known.cuts else 1):
+        seeds = [seed] if not turn else [seed, turn]
+        drawn = {
+            name: _lots(one, _Source([*seeds, place], count, spread))
+            for name, (one, place) in wanted.items()
+        }
+        going = _going(known, drawn, count)
+        some.append({name: _only(lots, going) for name, lots in drawn.items()})
+        there += int(going.sum())
+        if there >= count:
+            break
+    return {name: _together([one[name] for one in some], count) for name in wanted}
+
+
+def _going(known: Uncertainty, drawn: Mapping[str, "_Drawn"], count: int) -> Flags:
+    """[N] which of the draws go with what was read."""
+    kept = np.ones(count, dtype=np.bool_)
+    if not isinstance(known.furthest, Tied):
+        return kept
+    typical = known.furthest.typical()
+    for cut in known.cuts:
+        total = np.zeros(count)
+        for name, weights in cut.weights.items():
+            contents, base, _ = drawn[name]
+            total += contents @ np.array(weights[:-1]) + weights[-1] * base
+        kept &= total >= least_at(cut, typical, known.furthest.part(known)) - NO_MORE
+    return kept
+
+
+def _only(lots: "_Drawn", going: Flags) -> "_Drawn":
+    contents, base, price = lots
+    return contents[going], base[going], price[going]
+
+
+def _together(some: "Sequence[_Drawn]", count: int) -> "_Drawn":
+    contents, base, price = zip(*some, strict=True)
+    return (
+        np.concatenate(contents)[:count],
+        np.concatenate(base)[:count],
+        np.concatenate(price)[:count],
+    )
+
+
+def going_with(known: Uncertainty, count: int = DRAWS) -> int:
+    """How many of so many times ``MOST_TIMES`` lots go with what was read of bars."""
+    if not isinstance(known.furthest, Tied):
+        return count
+    ranges = (ranges_of(known, one, 0.0) for one in known.furthest.materials.values())
+    wanted = {one.material.name: (one, place) for place, one in enumerate(ranges)}
+    return len(next(iter(_kept(known, wanted, count, SEED, Spread.INDEPENDENT).values()))[1])
 
 
 class _Source:
@@ -95,7 +173,10 @@ class _Source:
         return (self.generator.permutation(self.count) + within) / self.count
 
 
-def _lots(one: Ranges, random: _Source) -> tuple[Floats, Floats, Floats]:
+_Drawn = tuple[Floats, Floats, Floats]
+
+
+def _lots(one: Ranges, random: _Source) -> _Drawn:
     """[N, substances] contents, [N] alkalinity and [N] price."""
     contents = _contents(one, random)
     base = _triangular(one.alkalinity, random.uniform())

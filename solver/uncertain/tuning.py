@@ -9,7 +9,7 @@ import numpy as np
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.lots import Lots
 from ...constraints.model.rule import Limited, Rule, Side
-from ...constraints.model.uncertainty import Uncertainty
+from ...constraints.model.uncertainty import Together, Uncertainty
 from ...constraints.rules.extreme import extreme
 from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
@@ -18,10 +18,12 @@ from ..program.outcome import Optimal
 from .confidence import at_most
 from .demand import ALWAYS, demanded, moved_by_lots
 from .draws import SEED, Spread, drawn
+from .gathering import worse_lots
 from .leaning import leaning
 
 _ROUNDS = 10
 _HALVINGS = 5
+_GATHERINGS = 60  # each brings vertices of the set that were not known before
 _SAME_SCALE = 1e-2
 _NOWHERE = 1e-9  # lots that move a rule by less do not move it
 
@@ -129,8 +131,9 @@ class _Asked:
 
     def needed(self, composition: Composition, known: Uncertainty) -> dict[str, float]:
         lots = both_ends(self.bench, composition, known, draws=self.draws, seed=SEED)
+        out = self.out * lots[0].count // self.draws  # fewer came where few go with readings
         return {
-            rule.id: _scale(rule, lots, self.known, self.out)
+            rule.id: _scale(rule, lots, self.known, out)
             for rule in self.bench.brief.rules
             if moved_by_lots(rule)
         }
@@ -151,12 +154,37 @@ def leant_on(
     deadline: Deadline,
     start: float = 0.0,
 ) -> Leant | None:
-    """The set with the best addition for some scales; ``None`` where none lets rules be kept."""
-    found = leaning(bench, known, scales, deadline, start)
-    if found is None or known.correction is None:
-        return None if found is None else Leant(known, start)
-    added = replace(known.correction, most=found.most)
-    return Leant(replace(known, correction=added), found.strength)
+    """The set with the best addition for some scales; ``None`` where none lets rules be kept.
+
+    Where readings tie lots, with the worst of them that a composition comes to lean against.
+    """
+    for _ in range(_GATHERINGS):
+        found = leaning(bench, known, scales, deadline, start)
+        if found is None:
+            return None
+        leant = Leant(_with(known, found.most), found.strength)
+        more = _more(bench, leant, scales, deadline) if known.cuts else {}
+        if not more:
+            break
+        worst = {
+            rule: (*known.worst.get(rule, ()), *more.get(rule, ()))
+            for rule in (*known.worst, *more)
+        }
+        known, start = replace(known, worst=worst), leant.strength
+    return leant
+
+
+def _with(known: Uncertainty, most: float) -> Uncertainty:
+    added = known.correction
+    return known if added is None else replace(known, correction=replace(added, most=most))
+
+
+def _more(
+    bench: Bench, leant: Leant, scales: Mapping[str, float], deadline: Deadline
+) -> Mapping[str, tuple[Together, ...]]:
+    asked = demanded(bench, leant.known, scales)
+    outcome, rows, _ = least(asked, start=leant.strength, deadline=deadline)
+    return worse_lots(asked, outcome.x, rows.ionic_strength) if isinstance(outcome, Optimal) else {}
 
 
 def both_ends(
