@@ -76,6 +76,22 @@ def read_readings(path: str | Path, bench: Bench, composition: Composition) -> R
     Returns:
         The readings, or everything that is wrong with the file.
     """
+    return read_readings_of(path, bench, (composition.name,))
+
+
+def read_readings_of(
+    path: str | Path, bench: Bench, formulas: Collection[str]
+) -> Readings | Problems:
+    """Read a file of readings of a material or of one of several bars.
+
+    Args:
+        path: of the file.
+        bench: where it belongs.
+        formulas: names of the bars that the sample may be of.
+
+    Returns:
+        The readings, or everything that is wrong with the file.
+    """
     shown_as = str(path)
     content = content_of(path, shown_as)
     if isinstance(content, Problem):
@@ -83,7 +99,7 @@ def read_readings(path: str | Path, bench: Bench, composition: Composition) -> R
     if content is None:
         return Problems((Problem(Where(shown_as), "no such file", "a file of readings"),))
     materials = bench.stores.material_names
-    return readings_of(shown_as, content, (*materials, composition.name), materials)
+    return readings_of(shown_as, content, (*materials, *formulas), materials)
 
 
 def readings_of(

@@ -21,6 +21,7 @@ from ...constraints.model.substance import Substance
 from ...constraints.model.uncertainty import Cut, Uncertainty
 from ...constraints.values.problem import Problem, Problems, Where
 from ..calibration.narrowing import Narrowed
+from ..calibration.sampling import Sample
 from ..program.outcome import Optimal, Program
 from ..program.session import solve
 from .draws import going_with
@@ -46,6 +47,31 @@ class Informed:
     within: Uncertainty
     narrowed: tuple[Narrowed, ...]
     readings: tuple[str, ...]
+
+
+def taken_of(sample: Sample) -> tuple[Taken, ...]:
+    """Readings of a bar, each with what was in the beaker by then.
+
+    Args:
+        sample: of a bar made from lots that are still there.
+    """
+    readings = sample.readings
+    whole = sum(share for _, share in sample.parts)
+    parts = {one.name: readings.sample * share / whole for one, share in sample.parts if share}
+    known = {one.name: one for one, share in sample.parts if share}
+    within = readings.instrument.within
+    return tuple(
+        Taken(
+            name=f"{readings.where.file}, reading {number}",
+            parts=parts,
+            materials=known,
+            fixed=() if sample.added is None else ((sample.added, mass),),
+            water=readings.water,
+            ph=(ph - within, ph + within),
+            read=ph,
+        )
+        for number, (mass, ph) in enumerate(readings.points, start=1)
+    )
 
 
 def informed(bench: Bench, readings: Sequence[Taken], within: Uncertainty) -> Informed | Problems:
