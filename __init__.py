@@ -14,6 +14,7 @@ importing the package costs next to nothing.
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from barwright.constraints.acidity.cuts import Taken
     from barwright.constraints.bench.book_keeping import (
         close_batch,
         open_batch,
@@ -106,6 +107,7 @@ if TYPE_CHECKING:
         verify_within,
     )
     from barwright.solver.uncertain.draws import drawn
+    from barwright.solver.uncertain.informing import Informed, informed, taken_of
     from barwright.solver.uncertain.safety import Safe, safely
     from barwright.solver.uncertain.sure import NotSure, surely
     from barwright.solver.uncertain.tried import tried
@@ -117,6 +119,7 @@ if TYPE_CHECKING:
     from barwright.workshop.batch.size import batch_mass, mix_mass
     from barwright.workshop.book.beginning import begun
     from barwright.workshop.book.learning import habit_of, with_habit
+    from barwright.workshop.book.readings import readings_of_book
     from barwright.workshop.book.tracing import holding_lot, lots_of
     from barwright.workshop.changing.comparison import Comparison, compare, mix_of_a_bar
     from barwright.workshop.changing.replacing import (
@@ -140,8 +143,6 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
-    "schema_of": "constraints.bench.schema",
-    "File": "constraints.bench.schema",
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
     "Asked": "solver.strength.certificate",
@@ -169,9 +170,11 @@ _HOMES = {
     "Explained": "solver.answers.explained",
     "Explaining": "solver.answers.explained",
     "Family": "solver.nearest.family",
+    "File": "constraints.bench.schema",
     "Fill": "workshop.fill.fill",
     "Finding": "solver.cheapest.cheapest",
     "Infeasible": "solver.program.outcome",
+    "Informed": "solver.uncertain.informing",
     "InputError": "constraints.values.problem",
     "Item": "constraints.model.shelf",
     "Label": "workshop.label.lines",
@@ -212,6 +215,7 @@ _HOMES = {
     "Substance": "constraints.model.substance",
     "Supplier": "constraints.model.brief",
     "Sweep": "solver.scenarios.sweep",
+    "Taken": "constraints.acidity.cuts",
     "Taught": "solver.calibration.teaching",
     "Terms": "workshop.plan.asking",
     "Uncertainty": "constraints.model.uncertainty",
@@ -230,6 +234,7 @@ _HOMES = {
     "as_it_is": "solver.cheapest.cheapest",
     "band_of": "constraints.rules.acidity",
     "batch": "workshop.batch.batch",
+    "batch_mass": "workshop.batch.size",
     "begun": "workshop.book.beginning",
     "bench_or_problems": "constraints.bench.opening",
     "best_before": "workshop.label.particulars",
@@ -251,6 +256,7 @@ _HOMES = {
     "habit_of": "workshop.book.learning",
     "holding": "constraints.rules.holding",
     "holding_lot": "workshop.book.tracing",
+    "informed": "solver.uncertain.informing",
     "judge": "constraints.rules.judging",
     "label": "workshop.label.label",
     "limit_curve": "solver.sensitivity.curves",
@@ -261,7 +267,6 @@ _HOMES = {
     "markets_with_net_content": "constraints.market.net_content",
     "matching": "constraints.catalogue.catalogue",
     "material_names": "constraints.catalogue.catalogue",
-    "batch_mass": "workshop.batch.size",
     "mix_mass": "workshop.batch.size",
     "mix_of_a_bar": "workshop.changing.comparison",
     "nearest": "solver.nearest.nearest",
@@ -286,12 +291,14 @@ _HOMES = {
     "read_start": "constraints.bench.opening",
     "read_wanted": "constraints.bench.opening",
     "read_weighings": "constraints.bench.opening",
+    "readings_of_book": "workshop.book.readings",
     "reasons": "solver.infeasible.reasons",
     "replaced": "workshop.changing.replacing",
     "rows_of": "constraints.rules.rows",
     "run_out": "workshop.changing.runout",
     "safely": "solver.uncertain.safety",
     "sample_of": "solver.calibration.sampling",
+    "schema_of": "constraints.bench.schema",
     "sensitivity": "solver.sensitivity.sensitivity",
     "shares_of": "solver.strength.certificate",
     "sheets": "workshop.plan.sheets",
@@ -301,6 +308,7 @@ _HOMES = {
     "summary_of": "solver.scenarios.summary",
     "surely": "solver.uncertain.sure",
     "sweep_of": "solver.scenarios.sweep",
+    "taken_of": "solver.uncertain.informing",
     "teach": "solver.calibration.teaching",
     "tried": "solver.uncertain.tried",
     "undo_batch": "constraints.bench.book_keeping",
@@ -348,6 +356,7 @@ __all__ = [
     "Fill",
     "Finding",
     "Infeasible",
+    "Informed",
     "InputError",
     "Item",
     "Label",
@@ -388,6 +397,7 @@ __all__ = [
     "Substance",
     "Supplier",
     "Sweep",
+    "Taken",
     "Taught",
     "Terms",
     "Uncertainty",
@@ -428,6 +438,7 @@ __all__ = [
     "habit_of",
     "holding",
     "holding_lot",
+    "informed",
     "judge",
     "label",
     "limit_curve",
@@ -462,6 +473,7 @@ __all__ = [
     "read_start",
     "read_wanted",
     "read_weighings",
+    "readings_of_book",
     "reasons",
     "replaced",
     "rows_of",
@@ -478,6 +490,7 @@ __all__ = [
     "summary_of",
     "surely",
     "sweep_of",
+    "taken_of",
     "teach",
     "tried",
     "undo_batch",

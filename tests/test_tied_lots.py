@@ -1,5 +1,6 @@
 """Readings of bars cut the set of lots: against other formulations put to another solver."""
 
+import json
 import random
 from dataclasses import replace
 from itertools import combinations
@@ -11,7 +12,9 @@ from barwright import cheapest, read_bench
 from barwright.constraints.acidity.charge import equilibrium, in_water
 from barwright.constraints.acidity.cuts import Taken
 from barwright.constraints.acidity.lots import predict_lots
+from barwright.constraints.model.book import BatchMade, State, WeighedIn
 from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.shelf import Lot
 from barwright.constraints.model.uncertainty import Cut, Uncertainty
 from barwright.constraints.rules.acidity import band_of
 from barwright.constraints.rules.extreme import extreme
@@ -26,6 +29,7 @@ from barwright.solver.uncertain.informing import Informed, informed
 from barwright.solver.uncertain.sure import NotSure, Sure, surely, what_may_come
 from barwright.solver.uncertain.tied import with_cuts
 from barwright.solver.uncertain.tuning import leant_on
+from barwright.workshop.book.readings import readings_of_book
 from blends import bench, material, share_of
 
 INCI = ("A", "B", "C")
@@ -259,3 +263,86 @@ def test_without_readings_nothing_changes(oily):
 def test_a_composition_of_other_materials_is_still_drawn(oily, known):
     only = Composition("x", {"kaolin, white": 0.5, "stearic acid, 50/50 palmitic, pearls": 0.5})
     assert drawn(known.bench, only, known.within, count=50).count == 50
+
+
+# --- as a maker tells of readings -----------------------------------------------------------------
+
+READ = """schema = 1
+of = "the bar as it is made today"
+sample = "10 g"
+water = "90 g"
+date = "2026-11-20"
+meter = 0.05
+points = [["0 g", {ph}]]
+"""
+
+
+def asked(tmp_path, *phs):
+    files = []
+    for number, ph in enumerate(phs):
+        file = tmp_path / f"bar-{number}.toml"
+        file.write_text(READ.format(ph=ph), "utf-8")
+        files += ["--readings", str(file)]
+    return files
+
+
+def test_a_reading_of_a_bar_is_told_and_moves_the_cheapest(barwright, tmp_path):
+    words = ("cheapest", "examples/oily-hair", "--no-proof", "--format", "json")
+    plain = json.loads(barwright(*words).stdout)
+    done = barwright(*words, *asked(tmp_path, 5.6))
+    assert done.returncode == 0, done.stderr
+    form = json.loads(done.stdout)
+    assert form["readings"]["taken"] == [f"{tmp_path}/bar-0.toml, reading 1"]
+    assert any("needles" in one["material"] for one in form["readings"]["narrowed"])
+    assert form["cost"] != plain["cost"]
+    assert "readings" not in plain
+
+
+def test_readings_that_contradict_each_other_are_refused_by_name(barwright, tmp_path):
+    done = barwright("cheapest", "examples/oily-hair", *asked(tmp_path, 5.3, 5.8))
+    assert done.returncode == 2
+    assert "bar-0.toml, reading 1 and" in done.stderr
+    assert "cannot all be true" in done.stderr
+
+
+def test_a_reading_of_a_bar_that_is_not_known_is_refused(barwright, tmp_path):
+    file = tmp_path / "bar.toml"
+    file.write_text(READ.format(ph=5.3).replace("today", "never"), "utf-8")
+    done = barwright("cheapest", "examples/oily-hair", "--readings", str(file))
+    assert done.returncode == 2
+    assert "the bar as it is made today" in done.stderr
+
+
+def test_a_batch_binds_the_lots_of_its_materials_that_are_there(oily, made):
+    gone = "sodium coco-sulfate, needles"
+    shelf = tuple(
+        replace(item, lots=(Lot("L2" if item.material.name == gone else "L1", 1.0),))
+        for item in oily.shelf
+    )
+    read = replace(oily, shelf=shelf)
+    batch = BatchMade(
+        "2026-11-20-01", "oily-hair", "x", "2026-11-20", State.CLOSED, 12, 12,
+        tuple(WeighedIn(name, "L1", share) for name, share in made.parts.items()), (5.35, 5.45),
+    )  # fmt: skip
+    (found,) = readings_of_book([batch], read, "oily-hair")
+    assert f"{gone}, L1" in found.parts
+    assert gone not in found.parts
+    assert found.ph == pytest.approx((5.3, 5.5))
+    assert found.water == pytest.approx(0.9 * 10 * found.mass)
+    assert isinstance(informed(read, [found], Uncertainty()), Informed)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [{"state": State.OPEN}, {"ph": ()}, {"bench": "dry-hair"}, {"weighed": ()}],
+)
+def test_a_batch_that_says_nothing_of_present_lots_binds_none(oily, made, change):
+    shelf = tuple(replace(item, lots=(Lot("L1", 1.0),)) for item in oily.shelf)
+    batch = BatchMade(
+        "2026-11-20-01", "oily-hair", "x", "2026-11-20", State.CLOSED, 12, 12,
+        tuple(WeighedIn(name, "L1", share) for name, share in made.parts.items()), (5.4,),
+    )  # fmt: skip
+    there = replace(oily, shelf=shelf)
+    assert len(readings_of_book([batch], there, "oily-hair")) == 1
+    assert readings_of_book([replace(batch, **change)], there, "oily-hair") == ()
+    assert readings_of_book([batch], oily, "oily-hair") == ()

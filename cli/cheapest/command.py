@@ -17,6 +17,7 @@ from ..kit.time_limit import command_deadline
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
 from ..sureness.asking import Asked, share_asked
+from ..sureness.knowing import BookAsked, ReadingsAsked, knowing
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from ...solver.answers.explained import Explained, Explaining
     from ...solver.cheapest.cheapest import Finding
     from ...solver.program.deadline import Deadline
+    from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
     from ...solver.uncertain.sure import NotSure
 
@@ -56,6 +58,8 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     sure: Asked = None,
+    readings: ReadingsAsked = None,
+    book: BookAsked = None,
     everything: All = False,
 ) -> None:
     """Propose the cheapest composition that keeps every rule of BENCH, and explain it."""
@@ -68,10 +72,10 @@ def command(
     )
     _refuse_contradiction(certificate, proof=proof)
     share = share_asked(sure)
-    plain = bench = bench_in(bench_path, shown)
-    safe = None
+    read = knowing(bench_in(bench_path, shown), readings or (), book)
+    bench, safe = read.bench, None
     if share is not None:
-        safe = _safe(plain, share, shown, deadline)
+        safe = _safe(read, share, shown, deadline)
         bench = safe.sure.bench
     with patience("looking for the cheapest composition"):
         found = Explaining.of(bench, wishes, deadline)
@@ -90,7 +94,7 @@ def command(
     if certificate is not None and found.proof is not None:
         write_certificate(certificate, bench, found.finding, found.proof, overwrite=overwrite)
     whole = everything or alternatives > 0
-    _show(bench, found, shown, safe, whole=whole)
+    _show(bench, found, shown, safe, read, whole=whole)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
 
@@ -112,31 +116,40 @@ def _refuse_contradiction(certificate: Path | None, *, proof: bool) -> None:
         refuse("--certificate", "--no-proof", "a proof, to be written down")
 
 
-def _safe(bench: Bench, share: float, shown: Format, deadline: "Deadline") -> "Safe":
+def _safe(read: "Informed", share: float, shown: Format, deadline: "Deadline") -> "Safe":
     """The cheapest composition that is so sure, and what that is worth; else why there is none."""
     from ...solver.uncertain.safety import safely
     from ...solver.uncertain.sure import NotSure
 
     with patience("trying lots"):
-        found = safely(bench, share, deadline=deadline)
+        found = safely(read.bench, share, read.within, deadline=deadline)
     if isinstance(found, NotSure):
-        _leave_unsure(bench, found, shown, deadline)
+        _leave_unsure(read, found, shown, deadline)
     return found
 
 
-def _leave_unsure(bench: Bench, found: "NotSure", shown: Format, deadline: "Deadline") -> NoReturn:
+def _leave_unsure(
+    read: "Informed", found: "NotSure", shown: Format, deadline: "Deadline"
+) -> NoReturn:
     """Say what stands in the way of so much safety, then which rules clash."""
     from ...solver.uncertain.worth import freeing
     from ..kit.screen import complain
     from ..sureness.words import freeing_sentence
 
     with patience("looking for what stands in the way"):
-        complain([freeing_sentence(freeing(bench, found, deadline=deadline))])
+        freed = freeing(read.bench, found, read.within, deadline=deadline)
+        complain([freeing_sentence(freed)])
     leave_without_answer(found.bench, found.refusal, shown, deadline=deadline)
 
 
 def _show(
-    bench: Bench, found: "Explaining", shown: Format, safe: "Safe | None", *, whole: bool
+    bench: Bench,
+    found: "Explaining",
+    shown: Format,
+    safe: "Safe | None",
+    read: "Informed",
+    *,
+    whole: bool,
 ) -> None:
     """The composition first; what explains it is worked out while that can be read."""
     explained = cache(found.everything)
@@ -153,7 +166,7 @@ def _show(
         if safe is not None and not whole:
             from ..sureness.short import show_short_sureness
 
-            show_short_sureness(console, bench, everything, safe)
+            show_short_sureness(console, bench, everything, safe, read)
             return
         (show_explanations if whole else show_short_finding)(console, bench, everything)
         if everything.agreed:
@@ -162,6 +175,10 @@ def _show(
             from ..sureness.view import show_sureness
 
             show_sureness(console, bench, safe)
+        if read.readings:
+            from ..sureness.view import show_read
+
+            show_read(console, read, whole=whole)
 
     def form() -> dict[str, object]:
         body = _form(bench, explained())
@@ -169,6 +186,10 @@ def _show(
             from ..sureness.as_json import sureness_form
 
             body["sureness"] = sureness_form(safe)
+        if read.readings:
+            from ..sureness.as_json import read_form
+
+            body["readings"] = read_form(read)
         return body
 
     answered("cheapest", shown, form, view, whole=whole)

@@ -1,9 +1,11 @@
 """How sure an answer is, as JSON."""
 
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
     from ...solver.uncertain.tried import RuleTried, Tried
 
@@ -35,6 +37,21 @@ def sureness_form(safe: "Safe") -> Mapping[str, object]:
         "worth_knowing": [
             {"material": one.material, "saves": one.saves, "steadier": one.steadier}
             for one in safe.worths
+        ],
+    }
+
+
+def read_form(read: "Informed") -> Mapping[str, object]:
+    """What readings of bars leave possible [mol/kg]."""
+    return {
+        "taken": list(read.readings),
+        "narrowed": [
+            {
+                "material": one.material,
+                "before": None if one.before is None else asdict(one.before),
+                "after": asdict(one.after),
+            }
+            for one in read.narrowed
         ],
     }
 

@@ -37,11 +37,15 @@ def knowing(bench: Bench, readings: Sequence[Path], book: Path | None) -> "Infor
     Raises:
         InputError: when a file cannot be read, or readings contradict each other or what is known.
     """
+    from ...solver.uncertain.informing import Informed
+    from ...solver.uncertain.sure import what_may_come
+
+    if not readings and book is None:
+        return Informed(bench, what_may_come(bench), (), ())
     from ...constraints.bench.readings_reading import read_readings_of
     from ...solver.calibration.sampling import sample_of
     from ...solver.calibration.teaching import teach
     from ...solver.uncertain.informing import informed, taken_of
-    from ...solver.uncertain.sure import what_may_come
 
     formulas = _formulas(bench) if readings else {}
     taken: list[Taken] = []

@@ -7,16 +7,25 @@ from ..finding.beware import beware
 from ..finding.short import weigh_part
 from ..kit.numbers import money
 from ..kit.one_screen import sentences, show_parts
-from .words import asked_sentence, short_correction, tried_sentence, worth_sentence
+from .words import (
+    asked_sentence,
+    read_sentence,
+    short_correction,
+    tried_sentence,
+    worth_sentence,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from ...solver.answers.explained import Explained
+    from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
 
 
-def show_short_sureness(console: "Console", bench: Bench, shown: "Explained", safe: "Safe") -> None:
+def show_short_sureness(
+    console: "Console", bench: Bench, shown: "Explained", safe: "Safe", read: "Informed"
+) -> None:
     """What to weigh, what it costs, how sure it is, what it leans on, what to measure."""
     finding, currency = shown.finding, bench.brief.currency
     proved = "proved the cheapest" if shown.worth and shown.worth.proved else "the cheapest found"
@@ -24,6 +33,8 @@ def show_short_sureness(console: "Console", bench: Bench, shown: "Explained", sa
     sure = [asked_sentence(safe.sure, safe.plain, currency), tried_sentence(safe.sure)]
     if safe.sure.correction is not None:
         sure.append(short_correction(safe.sure.correction))
+    if read.readings:
+        sure.append(read_sentence(read))
     measure = (worth_sentence(safe.worths[0], currency),) if safe.worths else ()
     warnings = list(beware(bench, finding.composition))
     if shown.worth is None or not shown.worth.proved:

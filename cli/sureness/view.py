@@ -9,6 +9,7 @@ from .words import (
     DRAWN,
     asked_sentence,
     correction_sentence,
+    read_sentence,
     tried_sentence,
     worth_sentence,
 )
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from rich.table import Table
 
     from ...constraints.model.brief import Bench
+    from ...constraints.model.material import Span
+    from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
     from ...solver.uncertain.tried import RuleTried
     from ...solver.uncertain.worth import Safety, Worth
@@ -53,6 +56,24 @@ def show_sureness(
         paragraph(console, worth_sentence(worths[0], currency))
         console.print(worth_table(worths[:SHOWN], currency))
     paragraph(console, DRAWN)
+
+
+def show_read(console: "Console", read: "Informed", *, whole: bool) -> None:
+    """What readings of bars leave possible of each material by itself; in short, that they do."""
+    if whole:
+        heading(console, "What was read")
+    paragraph(console, read_sentence(read))
+    if not whole or not read.narrowed:
+        return
+    made = table("material", "alkalinity before", "and now, mol/kg", right=(1, 2))
+    for one in read.narrowed:
+        before = "–" if one.before is None else _span(one.before)
+        made.add_row(one.material, before, _span(one.after))
+    console.print(made)
+
+
+def _span(span: "Span") -> str:
+    return f"{span.low:.4f}, {span.typical:.4f}, {span.high:.4f}"
 
 
 def tried_table(rules: "Sequence[RuleTried]") -> "Table":

@@ -7,6 +7,7 @@ from ..kit.numbers import money, percent
 
 if TYPE_CHECKING:
     from ...constraints.model.uncertainty import Correction
+    from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.sure import Sure
     from ...solver.uncertain.worth import Freeing, Worth
 
@@ -60,6 +61,13 @@ def short_correction(added: "Correction") -> str:
         f"It leans on your reading of each batch: add up to {added.most * 1000:.2f} g/kg of"
         f" {added.material.name} where it leaves the band."
     )
+
+
+def read_sentence(read: "Informed") -> str:
+    """What readings of bars say of the lots."""
+    count = len(read.readings)
+    what = "A reading of a bar counts" if count == 1 else f"{count} readings of bars count"
+    return f"{what}: lots that do not go with what was read are left out, as long as these last."
 
 
 def worth_sentence(first: "Worth", currency: str) -> str:

@@ -5,7 +5,7 @@ are the same, bit for bit, by whomever and whenever it is done.
 """
 
 import signal
-from collections.abc import Generator, Iterator
+from collections.abc import Generator, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
@@ -16,8 +16,8 @@ import numpy as np
 from ...constraints.acidity.many import predict_many
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of
-from ...constraints.model.lots import Floats
-from ...constraints.rules.acidity import PH_TOLERANCE, acidity_of
+from ...constraints.model.lots import Flags, Floats
+from ...constraints.rules.acidity import PH_TOLERANCE, Acidity, acidity_of
 from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
@@ -169,7 +169,7 @@ def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
     return Block(first, prices[:end], costs[:end], shares[:end], held, int(astray[:end].sum()))
 
 
-def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> "np.ndarray[Any, np.dtype[np.bool_]]":
+def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> Flags:
     """Which of them break a rule on pH at their own ionic strength, or found no composition."""
     bench, said = sweep.bench, acidity_of(sweep.bench.brief)
     missed = np.isnan(costs)
@@ -179,14 +179,12 @@ def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> "np.ndarray[Any, np.
     if len(there):
         ph, _ = predict_many(frame.materials, bench.substances, shares[there], said.dilution)
         for rule in bench.brief.rules:
-            if rule.corrected:
+            if isinstance(rule, Acidity):
                 missed[there] |= _broken(rule, ph, shares[there], frame.index)
     return missed
 
 
-def _broken(
-    rule: Any, ph: Floats, shares: Floats, index: Any
-) -> "np.ndarray[Any, np.dtype[np.bool_]]":
+def _broken(rule: Acidity, ph: Floats, shares: Floats, index: Mapping[str, int]) -> Flags:
     low = -np.inf if rule.low is None else rule.low - PH_TOLERANCE
     high = np.inf if rule.high is None else rule.high + PH_TOLERANCE
     asked = np.ones(len(ph), dtype=np.bool_)

@@ -158,8 +158,17 @@ def _knowing(known: Uncertainty, name: str) -> Uncertainty:
 
 def _cost(bench: Bench, sure: Sure, known: Uncertainty, deadline: Deadline) -> float:
     """Of the cheapest composition that is as sure; as it is where none was found."""
-    found = leaning_at(bench, known, sure.scales, sure.finding.rows.ionic_strength, deadline)
-    return sure.finding.cost if found is None else found
+    strength = sure.finding.rows.ionic_strength
+    if not known.cuts:
+        near = leaning_at(bench, known, sure.scales, strength, deadline)
+        return sure.finding.cost if near is None else near
+    leant = leant_on(bench, known, sure.scales, deadline, strength)
+    if leant is None:
+        return sure.finding.cost
+    found, _, _ = least(
+        demanded(bench, leant.known, sure.scales), start=leant.strength, deadline=deadline
+    )
+    return found.cost if isinstance(found, Optimal) else sure.finding.cost
 
 
 def steadier(bench: Bench, sure: Sure, known: Uncertainty, name: str) -> float | None:

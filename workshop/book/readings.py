@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from ...constraints.acidity.constants import constants
 from ...constraints.acidity.cuts import Taken
 from ...constraints.model.book import BatchMade, State, WeighedIn
 from ...constraints.model.brief import Bench
-from ...constraints.model.material import Material
+
+if TYPE_CHECKING:
+    from ...constraints.model.material import Material
 
 
 def readings_of_book(book: Iterable[BatchMade], bench: Bench, folder: str) -> tuple[Taken, ...]:
