@@ -18,6 +18,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of
 from ...constraints.model.lots import Flags, Floats
 from ...constraints.rules.acidity import PH_TOLERANCE, Acidity, acidity_of
+from ...constraints.rules.outer import acidity_rules
 from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
@@ -178,9 +179,8 @@ def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> Flags:
     frame, there = frame_of(bench), np.flatnonzero(~missed)
     if len(there):
         ph, _ = predict_many(frame.materials, bench.substances, shares[there], said.dilution)
-        for rule in bench.brief.rules:
-            if isinstance(rule, Acidity):
-                missed[there] |= _broken(rule, ph, shares[there], frame.index)
+        for rule in acidity_rules(bench):
+            missed[there] |= _broken(rule, ph, shares[there], frame.index)
     return missed
 
 
