@@ -1,9 +1,11 @@
 """What several tests share: the checkout, its examples, and a way to run a command line."""
 
+import io
 import json
 import os
 import subprocess
 import sys
+from contextlib import redirect_stdout
 from math import inf
 from pathlib import Path
 
@@ -62,6 +64,34 @@ def barwright(tmp_path):
         )
 
     return run
+
+
+def printed(words):
+    """What a command line prints, within this process and from the folder of the checkout."""
+    from barwright.cli.kit.app import application
+
+    out = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out):
+        patch.chdir(ROOT)
+        patch.setenv("COLUMNS", "80")
+        application(words[0])(args=list(words), prog_name="barwright", standalone_mode=False)
+    return out.getvalue()
+
+
+@pytest.fixture(scope="session")
+def pages(tmp_path_factory):
+    """The page of each command over the examples, by its golden name: (file, the whole screen)."""
+    from test_golden import COMMANDS
+
+    folder, made = tmp_path_factory.mktemp("pages"), {}
+
+    def page_of(name):
+        if name not in made:
+            path = folder / f"{name}.html"
+            made[name] = (path, printed((*COMMANDS[name], "--all", "--page", str(path))))
+        return made[name]
+
+    return page_of
 
 
 @pytest.fixture(scope="session")

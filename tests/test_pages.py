@@ -1,38 +1,20 @@
 """Pages: the whole of an answer to look at, in the words of the screen, and nothing but words."""
 
-import io
 import re
 import xml.etree.ElementTree as ET
-from contextlib import redirect_stdout
 from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
-from barwright.cli.kit.app import application
 from barwright.constraints.values.problem import InputError
 from blends import standalone
+from conftest import printed
 from test_golden import COMMANDS
 
 pytest.importorskip("matplotlib")
 
 VOID = {"meta", "link", "br", "hr", "img", "input"}
 SVG = "{http://www.w3.org/2000/svg}"
-
-
-def said(words):
-    """What a command line prints, within this process."""
-    out = io.StringIO()
-    with redirect_stdout(out):
-        application(words[0])(args=list(words), prog_name="barwright", standalone_mode=False)
-    return out.getvalue()
-
-
-@pytest.fixture(scope="module")
-def at_home(root):
-    with pytest.MonkeyPatch.context() as patch:
-        patch.chdir(root)
-        patch.setenv("COLUMNS", "80")
-        yield
 
 
 class Reading(HTMLParser):
@@ -77,25 +59,10 @@ def read(text):
     return page
 
 
-@pytest.fixture(scope="module")
-def pages(at_home, tmp_path_factory):
-    """The page of each command over the examples, with what the screen says beside it."""
-    folder, made = tmp_path_factory.mktemp("pages"), {}
-
-    def page_of(name):
-        if name not in made:
-            path = folder / f"{name}.html"
-            screen = said((*COMMANDS[name], "--all", "--page", str(path)))
-            made[name] = (path.read_text(encoding="utf-8"), screen)
-        return made[name]
-
-    return page_of
-
-
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_page_says_every_word_that_the_whole_screen_says(name, pages):
-    text, screen = pages(name)
-    page = read(text)
+    path, screen = pages(name)
+    page = read(path.read_text(encoding="utf-8"))
     signs = re.compile(r"[\s─━—_]+")
     held = signs.sub("", page.text)
     for line in screen.splitlines():
@@ -114,7 +81,7 @@ PLOT = re.compile(
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_page_stands_alone_and_closes_every_tag(name, pages):
-    text, _ = pages(name)
+    text = pages(name)[0].read_text(encoding="utf-8")
     page = read(text)
     assert page.wrong == []
     assert page.open == []
@@ -133,7 +100,7 @@ def test_a_page_stands_alone_and_closes_every_tag(name, pages):
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_page_can_be_heard(name, pages):
-    text, _ = pages(name)
+    text = pages(name)[0].read_text(encoding="utf-8")
     page = read(text)
     levels = [int(tag[1]) for tag, _ in page.tags if re.fullmatch("h[1-6]", tag)]
     assert levels[0] == 1
@@ -161,18 +128,19 @@ def test_a_page_can_be_heard(name, pages):
     assert all("<table>" in figure and "<svg" in figure for figure in figures)
 
 
-def test_a_page_is_the_same_each_time(at_home, tmp_path):
+def test_a_page_is_the_same_each_time(tmp_path):
     once, again = tmp_path / "once.html", tmp_path / "again.html"
     for path in (once, again):
-        said(("check", *COMMANDS["check-oily"][1:], "--page", str(path)))
+        printed(("check", *COMMANDS["check-oily"][1:], "--page", str(path)))
     assert once.read_bytes() == again.read_bytes()
 
 
 EVIL = "<script>alert(1)</script>"
 
 
-def test_names_on_a_page_are_words_and_never_tags(at_home, tmp_path):
-    bench = tmp_path / "bench"
+def wicked_bench(folder):
+    """The page of a check over a bench in which every name would be more than a name."""
+    bench = folder / "bench"
     standalone(bench)
     changes = (
         ("brief.toml", "Reedmere bar for oily hair", f"{EVIL} & $x$ _y_ {{{{ page }}}}"),
@@ -189,9 +157,13 @@ def test_names_on_a_page_are_words_and_never_tags(at_home, tmp_path):
     known = materials.read_text(encoding="utf-8") if materials.exists() else "schema = 1\n"
     named = f'\n["{EVIL} clay & $2^3$"]\nlike = "kaolin, white"\n'
     materials.write_text(known + named, encoding="utf-8")
-    path = tmp_path / "page.html"
-    said(("check", str(bench), str(bench / "formulas/today.toml"), "--page", str(path)))
-    text = path.read_text(encoding="utf-8")
+    path = folder / "page.html"
+    printed(("check", str(bench), str(bench / "formulas/today.toml"), "--page", str(path)))
+    return path
+
+
+def test_names_on_a_page_are_words_and_never_tags(tmp_path):
+    text = wicked_bench(tmp_path).read_text(encoding="utf-8")
     page = read(text)
     assert "script" not in {tag for tag, _ in page.tags}
     assert f"{EVIL} clay & $2^3$" in page.text
@@ -212,7 +184,7 @@ def test_a_file_that_is_there_is_kept_and_nothing_is_worked_out(barwright, tmp_p
 @pytest.mark.parametrize("name", ["page.txt", "page", "page.svg"])
 def test_another_ending_is_refused(name, tmp_path):
     with pytest.raises(InputError) as refused:
-        said(("materials", "--page", str(tmp_path / name)))
+        printed(("materials", "--page", str(tmp_path / name)))
     assert "ends in .html" in refused.value.problems.items[0].expected
 
 
@@ -221,12 +193,12 @@ def test_without_the_library_it_is_said_what_to_install(monkeypatch, tmp_path):
 
     monkeypatch.setattr(canvas, "find_spec", lambda _: None)
     with pytest.raises(InputError) as refused:
-        said(("cheapest", "nowhere", "--page", str(tmp_path / "page.html")))
+        printed(("cheapest", "nowhere", "--page", str(tmp_path / "page.html")))
     (problem,) = refused.value.problems.items
     assert problem.expected == "pip install 'barwright[page]'"
 
 
-def test_a_page_that_refuses_says_why(at_home, tmp_path, barwright):
+def test_a_page_that_refuses_says_why(tmp_path, barwright):
     path = tmp_path / "refused.html"
     bench = "tests/data/benches/kinds"
     done = barwright("cheapest", bench, "--page", str(path))
