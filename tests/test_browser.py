@@ -7,6 +7,7 @@ import shutil
 from io import BytesIO
 
 import pytest
+from conftest import printed
 from test_golden import COMMANDS
 from test_pages import EVIL, wicked_bench
 
@@ -120,6 +121,16 @@ def test_dark_is_dark_and_light_is_light_and_pictures_follow(scheme, pages, brow
             ].map(c => c.match(/\\d+/g).map(Number).reduce((a, b) => a + b) / 765)"""
         )
     assert (ground < 0.2 and ink > 0.6) if scheme == "dark" else (ground > 0.9 and ink < 0.3)
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_the_sheet_of_a_batch_can_be_read_on_a_telephone_too(scheme, tmp_path, browser):
+    path = tmp_path / "sheet.html"
+    printed((*COMMANDS["batch-oily"], "--html", str(path)))
+    with Visit(browser, path, scheme) as visit:
+        assert visit.width() <= TELEPHONE["width"]
+        assert visit.said == []
+        assert visit.faults() == {}
 
 
 def test_names_are_shown_as_they_are_and_nothing_runs(tmp_path, browser):

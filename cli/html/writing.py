@@ -33,6 +33,13 @@ def written(template: str, **given: object) -> str:
     return _templates().get_template(template).render(**given)
 
 
+def as_written(document: str) -> str:
+    """A part of a page that a template wrote: its tags are tags."""
+    from markupsafe import Markup
+
+    return Markup(document)  # noqa: S704  (every text in it was escaped)
+
+
 def page_html(page: Page) -> str:
     """A page as a document of its own: nothing in it is fetched from anywhere."""
     return written("page.html", page=page, **inks())
