@@ -43,7 +43,14 @@ if TYPE_CHECKING:
     from barwright.constraints.market.net_content import markets_with_net_content
     from barwright.constraints.model.book import BatchMade, WeighedIn
     from barwright.constraints.model.box import Box
-    from barwright.constraints.model.brief import Bench, Brief, Composition, Supplier, Workshop
+    from barwright.constraints.model.brief import (
+        Bench,
+        Brief,
+        Composition,
+        Packaging,
+        Supplier,
+        Workshop,
+    )
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
     from barwright.constraints.model.row import Row, Rows
@@ -116,7 +123,6 @@ if TYPE_CHECKING:
     from barwright.workshop.acid.correcting import Corrected, corrections
     from barwright.workshop.batch.batch import batch
     from barwright.workshop.batch.lines import Batch, Refused
-    from barwright.workshop.batch.size import batch_mass, mix_mass
     from barwright.workshop.book.beginning import begun
     from barwright.workshop.book.learning import habit_of, with_habit
     from barwright.workshop.book.readings import readings_of_book
@@ -131,6 +137,8 @@ if TYPE_CHECKING:
     from barwright.workshop.changing.runout import Runout, run_out
     from barwright.workshop.changing.side_by_side import Compared, SideBySide, side_by_side
     from barwright.workshop.fill.fill import Fill, fill, strictest
+    from barwright.workshop.fill.portion import portion
+    from barwright.workshop.fill.size import batch_mass, mix_mass
     from barwright.workshop.label.label import label
     from barwright.workshop.label.lines import Label
     from barwright.workshop.label.particulars import best_before
@@ -139,14 +147,24 @@ if TYPE_CHECKING:
     from barwright.workshop.plan.order import Planned
     from barwright.workshop.plan.plan import plan
     from barwright.workshop.plan.sheets import sheets
-    from barwright.workshop.price.pricing import Asking, Costing, costing, margin_at, price_list
+    from barwright.workshop.price.asking import (
+        Asking,
+        SaleTerms,
+        margin_at,
+        price_at,
+        price_list,
+        terms_of,
+    )
+    from barwright.workshop.price.beside import Beside, beside_of
+    from barwright.workshop.price.price import Priced, price
+    from barwright.workshop.price.pricing import Costing, costing
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
     "Asked": "solver.strength.certificate",
-    "Asking": "workshop.price.pricing",
+    "Asking": "workshop.price.asking",
     "Base": "solver.nearest.family",
     "Batch": "workshop.batch.lines",
     "BatchMade": "constraints.model.book",
@@ -164,6 +182,15 @@ _HOMES = {
     "Corner": "solver.nearest.frontier",
     "Corrected": "workshop.acid.correcting",
     "Costing": "workshop.price.pricing",
+    "SaleTerms": "workshop.price.asking",
+    "Priced": "workshop.price.price",
+    "Packaging": "constraints.model.brief",
+    "portion": "workshop.fill.portion",
+    "price": "workshop.price.price",
+    "beside_of": "workshop.price.beside",
+    "Beside": "workshop.price.beside",
+    "terms_of": "workshop.price.asking",
+    "price_at": "workshop.price.asking",
     "Course": "solver.prices.course",
     "Curve": "solver.answers.curve",
     "Deadline": "solver.program.deadline",
@@ -234,7 +261,7 @@ _HOMES = {
     "as_it_is": "solver.cheapest.cheapest",
     "band_of": "constraints.rules.acidity",
     "batch": "workshop.batch.batch",
-    "batch_mass": "workshop.batch.size",
+    "batch_mass": "workshop.fill.size",
     "begun": "workshop.book.beginning",
     "bench_or_problems": "constraints.bench.opening",
     "best_before": "workshop.label.particulars",
@@ -262,12 +289,12 @@ _HOMES = {
     "limit_curve": "solver.sensitivity.curves",
     "limit_followed": "solver.answers.curve",
     "lots_of": "workshop.book.tracing",
-    "margin_at": "workshop.price.pricing",
+    "margin_at": "workshop.price.asking",
     "markets_with_labelling": "constraints.market.labelling",
     "markets_with_net_content": "constraints.market.net_content",
     "matching": "constraints.catalogue.catalogue",
     "material_names": "constraints.catalogue.catalogue",
-    "mix_mass": "workshop.batch.size",
+    "mix_mass": "workshop.fill.size",
     "mix_of_a_bar": "workshop.changing.comparison",
     "nearest": "solver.nearest.nearest",
     "new_bench": "constraints.bench.starting",
@@ -280,7 +307,7 @@ _HOMES = {
     "point_of": "solver.proof.certificate",
     "price_curve": "solver.sensitivity.curves",
     "price_followed": "solver.answers.curve",
-    "price_list": "workshop.price.pricing",
+    "price_list": "workshop.price.asking",
     "program_of": "solver.cheapest.cheapest",
     "prove": "solver.proof.proof",
     "read_bench": "constraints.bench.opening",
@@ -335,6 +362,7 @@ __all__ = [
     "Batch",
     "BatchMade",
     "Bench",
+    "Beside",
     "Block",
     "Box",
     "Brief",
@@ -370,10 +398,12 @@ __all__ = [
     "NotSure",
     "Offer",
     "Other",
+    "Packaging",
     "Plan",
     "Planned",
     "Price",
     "PriceFrom",
+    "Priced",
     "Problem",
     "Problems",
     "Program",
@@ -389,6 +419,7 @@ __all__ = [
     "Rule",
     "Runout",
     "Safe",
+    "SaleTerms",
     "Sample",
     "Search",
     "SideBySide",
@@ -419,6 +450,7 @@ __all__ = [
     "batch_mass",
     "begun",
     "bench_or_problems",
+    "beside_of",
     "best_before",
     "certificate",
     "cheapest",
@@ -460,6 +492,9 @@ __all__ = [
     "over_price",
     "plan",
     "point_of",
+    "portion",
+    "price",
+    "price_at",
     "price_curve",
     "price_followed",
     "price_list",
@@ -492,6 +527,7 @@ __all__ = [
     "sweep_of",
     "taken_of",
     "teach",
+    "terms_of",
     "tried",
     "undo_batch",
     "usual_nearly",

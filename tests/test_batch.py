@@ -11,7 +11,7 @@ from barwright.constraints.model.brief import Bench, Composition, Workshop
 from barwright.constraints.model.material import Phase
 from barwright.workshop.batch.batch import batch
 from barwright.workshop.batch.lines import Batch, Refused, Why
-from barwright.workshop.batch.size import batch_mass, mix_mass
+from barwright.workshop.fill.size import batch_mass, mix_mass
 from barwright.workshop.weighing.weight import Unweighable, decimal
 
 BRIEF = """

@@ -15,7 +15,7 @@ from barwright.constraints.values.problem import Problem, Problems
 from barwright.solver.program.deadline import Deadline
 from barwright.solver.program.outcome import Stopped
 from barwright.workshop.batch.lines import Batch
-from barwright.workshop.batch.size import mix_mass
+from barwright.workshop.fill.size import mix_mass
 from barwright.workshop.plan.asking import Terms
 from barwright.workshop.plan.needs import NoPlan, Plan
 from barwright.workshop.plan.plan import plan

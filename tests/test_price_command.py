@@ -123,3 +123,46 @@ def test_what_cannot_be_read_is_told_and_nothing_is_shown(barwright, words, said
 def test_lines_fit_eighty_columns(barwright):
     done = barwright("price", OILY, TODAY, "--bars", "500", "--packaging", "0.30 EUR")
     assert max(map(len, done.stdout.splitlines())) <= 80
+
+
+def test_hours_rejects_fees_and_a_shop_are_on_one_page(barwright):
+    words = (
+        "--hours", "2 h", "--rate", "18 EUR", "--rejects", "3 %", "--fees", "8 %",
+        "--wholesale", "40 %", "--tax", "19 %", "--packaging", "0.30 EUR",
+    )  # fmt: skip
+    found = answer(barwright, *words)
+    assert found["labour"] == pytest.approx(36.0)
+    assert found["bars_sold"] == pytest.approx(11.64)
+    assert found["a_bar"] == pytest.approx(found["total"] / 11.64)
+    half = next(one for one in found["prices"] if one["margin"] == 0.5)
+    assert half["left"] == pytest.approx(half["net"] - found["a_bar"] - 0.08 * half["gross"])
+    assert half["shop_pays"] == pytest.approx(0.6 * half["net"])
+    page = barwright("price", OILY, TODAY, "--bars", "12", *words).stdout
+    assert "Of 12 bars 11.64 are sold on average" in " ".join(page.split())
+    assert max(map(len, page.splitlines())) <= 80
+
+
+def test_a_formula_that_breaks_a_rule_is_priced_and_says_so(barwright, examples, tmp_path):
+    bench = tmp_path / "bench"
+    standalone(bench)
+    brief = bench / "brief.toml"
+    text = brief.read_text(encoding="utf-8")
+    brief.write_text(text.replace('max = "58 %"', 'max = "41 %"'), encoding="utf-8")
+    done = barwright("price", str(bench), str(bench / "formulas/today.toml"), "--bars", "12")
+    assert done.returncode == 0
+    assert "does not keep active surfactant: see barwright check" in " ".join(done.stdout.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--hours", "2 h"), "--rate"),
+        (("--rate", "18 EUR"), "--hours"),
+        (("--rejects", "100 %"), "less than 100 %"),
+        (("--fees", "50 %", "--margin", "60 %"), "together"),
+    ],
+)
+def test_what_leaves_no_price_is_told(barwright, words, said):
+    done = barwright("price", OILY, TODAY, "--bars", "12", *words)
+    assert done.returncode == 2
+    assert said in done.stderr

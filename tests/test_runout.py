@@ -13,9 +13,9 @@ from barwright.solver.cheapest.cheapest import Refusal
 from barwright.solver.nearest.distance import Stage, counted
 from barwright.workshop.batch.batch import batch
 from barwright.workshop.batch.lines import Batch
-from barwright.workshop.batch.size import batch_mass
 from barwright.workshop.changing.runout import run_out
 from barwright.workshop.fill.fill import strictest
+from barwright.workshop.fill.size import batch_mass
 from barwright.workshop.weighing.weight import decimal
 from hypothesis import given, settings
 from hypothesis import strategies as st

@@ -20,7 +20,6 @@ from ..kit.portion import (
     Packaging,
     Weighings,
     asked,
-    beside,
     by_the_book,
     portion,
 )
@@ -72,7 +71,8 @@ def command(
     composition = read_formula(formula_path, bench)
     pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings, past=past)
     heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench)
-    a_bar, a_batch = beside(bench, packaging, labour)
+    a_bar = asked(packaging, Dimension.MONEY, "--packaging", bench)
+    a_batch = asked(labour, Dimension.MONEY, "--labour", bench)
     with patience("looking for weights that keep every rule"):
         made = batch(
             bench,

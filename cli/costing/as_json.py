@@ -7,6 +7,7 @@ def costing_form(costs: Costing) -> dict[str, object]:
     """What a batch costs as JSON."""
     return {
         "bars": costs.bars,
+        "bars_sold": costs.sold,
         "materials": costs.materials,
         "packaging": costs.packaging,
         "labour": costs.labour,
@@ -16,6 +17,17 @@ def costing_form(costs: Costing) -> dict[str, object]:
         "a_bar_in_packs": costs.a_bar_bought,
         "a_wash": list(costs.a_wash),
         "washes": list(costs.washes),
+        "packaging_packs": [
+            {
+                "packaging": one.name,
+                "pieces": one.needed,
+                "packs": one.packs,
+                "pieces_a_pack": one.pack,
+                "money": one.money,
+                "used_money": one.used,
+            }
+            for one in costs.packs
+        ],
         "purchases": [
             {
                 "material": one.material,

@@ -22,7 +22,8 @@ ENDINGS: Mapping[str, str] = {
     ),
     **dict.fromkeys(
         ("gap", "margin", "leftover worth", "dilution", "risk", "sold share", "probability",
-         "quantiles", "sweep materials used", "relative"),
+         "quantiles", "sweep materials used", "relative", "terms tax", "terms fees",
+         "terms wholesale"),
         FRACTION),
     # masses
     **dict.fromkeys(
@@ -38,7 +39,8 @@ ENDINGS: Mapping[str, str] = {
     **dict.fromkeys(
         ("money", "outlay", "goods", "shipping", "total", "packaging", "labour", "materials",
          "a bar", "a wash", "a bar in packs", "outlay in packs", "bar before", "bar after",
-         "prices net", "prices gross", "prices left", "offer price", "storage",
+         "prices net", "prices gross", "prices left",
+         "prices fees", "shop pays", "shop leaves", "terms fee a bar", "offer price", "storage",
          "no plan costs less than", "plan cost"),
         MONEY,
     ),
@@ -91,7 +93,8 @@ ENDINGS: Mapping[str, str] = {
         ("bars", "packs", "week", "weeks", "washes", "weighings", "no.", "place", "scale",
          "whole batches", "materials tried", "reasons value",
          "points as written", "now as written", "dissolves kg in kg", "acid to amine",
-         "degrees of freedom", "scenarios", "without composition", "held cannot be made",
+         "bars sold", "pieces", "pieces a pack", "degrees of freedom", "scenarios",
+         "without composition", "held cannot be made",
          "solved from cold"),
         NONE,
     ),

@@ -121,19 +121,6 @@ def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tupl
     return bench.brief.markets
 
 
-def beside(
-    bench: Bench, packaging: str | None, labour: str | None
-) -> tuple[float | None, float | None]:
-    """Packaging of a bar and labour of a batch [money]: as asked, else as the brief says."""
-    workshop = bench.brief.workshop
-    a_bar = asked(packaging, Dimension.MONEY, "--packaging", bench)
-    a_batch = asked(labour, Dimension.MONEY, "--labour", bench)
-    return (
-        workshop.packaging_a_bar if a_bar is None else a_bar,
-        workshop.labour_a_batch if a_batch is None else a_batch,
-    )
-
-
 def portion(
     bench: Bench,
     bars: int,

@@ -1,11 +1,15 @@
 """Costs and prices on the screen and as JSON."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
-from ...workshop.price.pricing import Asking, Bought, Costing
+from ...constraints.model.verdict import Verdict
+from ...workshop.price.asking import Asking, SaleTerms
+from ...workshop.price.price import Priced
+from ...workshop.price.pricing import Bought, Costing
 from ..kit.numbers import amount, money_sum, percent
+from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, picture, table
 from ..picture.bars import Amount, Bars
 
@@ -14,23 +18,17 @@ if TYPE_CHECKING:
     from rich.table import Table
 
 
-def show_price(
-    console: "Console",
-    bench: Bench,
-    formula: str,
-    *,
-    pressed: float,
-    mix: float,
-    costs: Costing,
-    prices: tuple[Asking, ...],
-) -> None:
+def show_price(console: "Console", bench: Bench, found: Priced) -> None:
     """The whole answer of ``price``."""
-    currency = bench.brief.currency
+    currency, costs = bench.brief.currency, found.costs
     paragraph(
         console,
-        f"{bench.brief.name}, {formula}: {costs.bars} bars pressed at {amount(pressed)}, "
-        f"{amount(mix)} of mix with {percent(bench.brief.portioning.loss)} of losses",
+        f"{bench.brief.name}, {found.formula}: {counted(costs.bars, 'bar')} pressed at "
+        f"{amount(found.pressed)}, {amount(found.mix)} of mix with "
+        f"{percent(bench.brief.portioning.loss)} of losses",
     )
+    for sentence in broken_sentences(found.broken):
+        paragraph(console, sentence)
     console.print(_cost_table(costs, currency))
     picture(console, lambda: _costs_picture(costs, currency))
     for sentence in cost_sentences(costs, currency):
@@ -38,11 +36,30 @@ def show_price(
     heading(console, "In whole packs")
     for sentence in pack_sentences(costs, currency):
         paragraph(console, sentence)
-    if any(one.packs for one in costs.purchases):
+    if costs.packs or any(one.packs for one in costs.purchases):
         console.print(_packs_table(costs, currency))
     heading(console, "Price list")
-    console.print(_price_table(prices, currency))
-    paragraph(console, "Margin is what is left of the net price, after what is counted above.")
+    console.print(_price_table(found, currency))
+    for sentence in terms_sentences(found.terms):
+        paragraph(console, sentence)
+
+
+def broken_sentences(broken: Sequence[Verdict]) -> Iterator[str]:
+    """That what is priced is not what the rules ask for."""
+    if broken:
+        names = ", ".join(verdict.rule.id for verdict in broken)
+        yield f"As it is written it does not keep {names}: see barwright check before it is sold."
+
+
+def terms_sentences(terms: SaleTerms) -> Iterator[str]:
+    """What a margin is, and on what terms."""
+    yield "Margin is what is left of the net price, after what is counted above."
+    if terms.fees or terms.fee_a_bar:
+        fixed = f" and {terms.fee_a_bar:g} a bar" if terms.fee_a_bar else ""
+        yield (
+            f"Fees of {percent(terms.fees)} of the price with tax{fixed} are paid out of it; "
+            "a shop's order is taken to cost none."
+        )
 
 
 def _cost_table(costs: Costing, currency: str) -> "Table":
@@ -53,9 +70,9 @@ def _cost_table(costs: Costing, currency: str) -> "Table":
         ("labour", costs.labour),
     )
     for name, sum_of in rows:
-        made.add_row(name, *_sums(sum_of, costs.bars))
+        made.add_row(name, *_sums(sum_of, costs.sold))
     made.add_section()
-    made.add_row("cost", *_sums(costs.total, costs.bars))
+    made.add_row("cost", *_sums(costs.total, costs.sold))
     return made
 
 
@@ -67,17 +84,17 @@ def _costs_picture(costs: Costing, currency: str) -> Bars:
         ("labour", costs.labour),
     )
     bars = tuple(
-        Amount(name, sum_of / costs.bars, money_sum(sum_of / costs.bars, currency))
+        Amount(name, sum_of / costs.sold, money_sum(sum_of / costs.sold, currency))
         for name, sum_of in named
         if sum_of is not None
     )
     said = (
-        f"Of {money_sum(costs.total / costs.bars, currency)} that a bar costs, what each part is."
+        f"Of {money_sum(costs.total / costs.sold, currency)} that a bar costs, what each part is."
     )
     return Bars("What a bar costs", said, ("part", "a bar"), bars)
 
 
-def _sums(sum_of: float | None, bars: int) -> tuple[str, str]:
+def _sums(sum_of: float | None, bars: float) -> tuple[str, str]:
     if sum_of is None:
         return "not counted", "–"
     return f"{sum_of:.2f}", f"{sum_of / bars:.3f}"
@@ -92,6 +109,11 @@ def cost_sentences(costs: Costing, currency: str) -> Iterator[str]:
         f"A wash costs {_wash(least)} to {_wash(most)} {currency}, "
         f"at {longest:g} to {fewest:g} washes a bar ({source})."
     )
+    if costs.sold < costs.bars:
+        yield (
+            f"Of {counted(costs.bars, 'bar')} {costs.sold:.4g} are sold on average: what the others"
+            " cost is in these."
+        )
     missing = [
         name
         for name, given in (("--packaging", costs.packaging), ("--labour", costs.labour))
@@ -117,6 +139,10 @@ def pack_sentences(costs: Costing, currency: str) -> Iterator[str]:
         f"of this first batch costs {money_sum(costs.a_bar_bought, currency)}; what is left "
         "over makes the next ones cheaper."
     )
+    boxed = [one for one in costs.packs if one.packs]
+    if boxed:
+        sum_of = money_sum(sum(one.money for one in boxed), currency)
+        yield f"Packaging comes in whole packs too: {sum_of}."
     if any(one.stock is None for one in costs.purchases):
         yield "A material whose stock is not counted is taken to have run out."
 
@@ -128,6 +154,10 @@ def _packs_table(costs: Costing, currency: str) -> "Table":
             made.add_row(
                 one.material, amount(one.needed), _packs(one), f"{one.money:.2f}", amount(one.left)
             )
+    for box in costs.packs:
+        left = box.packs * box.pack - box.needed
+        packs = f"{box.packs} × {box.pack}"
+        made.add_row(box.name, str(box.needed), packs, f"{box.money:.2f}", str(left))
     return made
 
 
@@ -135,15 +165,26 @@ def _packs(one: Bought) -> str:
     return f"{one.packs} × {amount(one.pack)}"
 
 
-def _price_table(prices: tuple[Asking, ...], currency: str) -> "Table":
-    made = table(
-        "margin", f"net, {currency}", f"with tax, {currency}", f"left, {currency}", right=(1, 2, 3)
-    )
-    for price in prices:
-        made.add_row(
-            f"{price.margin:.1%}".replace("%", " %"),
-            f"{price.net:.2f}",
-            f"{price.gross:.2f}",
-            f"{price.left:.2f}",
-        )
+def price_heads(terms: SaleTerms, currency: str) -> tuple[str, ...]:
+    """The columns of a price list beside the margin; with many the currency stands once."""
+    fees = ("fees",) if terms.fees or terms.fee_a_bar else ()
+    shop = () if terms.wholesale is None else ("a shop pays", "leaves")
+    if not fees and not shop:
+        return tuple(f"{head}, {currency}" for head in ("net", "with tax", "left"))
+    return (f"net, {currency}", "with tax", *fees, "left", *shop)
+
+
+def price_cells(one: Asking, terms: SaleTerms) -> tuple[str, ...]:
+    """A price in these columns."""
+    fees = (one.fees,) if terms.fees or terms.fee_a_bar else ()
+    shop = (one.shop_pays, one.shop_leaves)
+    figures = (one.net, one.gross, *fees, one.left, *(x for x in shop if x is not None))
+    return tuple(f"{figure:.2f}" for figure in figures)
+
+
+def _price_table(found: Priced, currency: str) -> "Table":
+    heads = price_heads(found.terms, currency)
+    made = table("margin", *heads, right=tuple(range(1, len(heads) + 1)))
+    for one in found.prices:
+        made.add_row(f"{one.margin:.1%}".replace("%", " %"), *price_cells(one, found.terms))
     return made

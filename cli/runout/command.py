@@ -133,7 +133,7 @@ def _asked(
 
 def _mix(start: "Start", pressed: _Pressed) -> float:
     """The mix that ``batch`` weighs for these bars [kg]."""
-    from ...workshop.batch.size import batch_mass
+    from ...workshop.fill.size import batch_mass
 
     bars = pressed.bars or 1
     each, _ = portion(

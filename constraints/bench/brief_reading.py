@@ -1,23 +1,30 @@
 """The brief: product, markets, balances and everything but the rules."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
 from ..catalogue import catalogue
 from ..market.net_content import practice
-from ..market.practice import figure
 from ..model.box import Box
-from ..model.brief import MOST_BARS, Balance, Portioning, Supplier, Workshop
+from ..model.brief import MOST_BARS, Balance, Packaging, Portioning, Supplier, Workshop
 from ..model.purpose import Purpose
 from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split
 from .box_reading import box_of
+from .workshop_reading import (
+    balances_of,
+    packaging_of,
+    positive,
+    suppliers_of,
+    workshop_of,
+)
 
 SECTIONS = (
-    "schema", "product", "box", "purposes", "rates", "workshop", "balances", "suppliers", "rules",
+    "schema", "product", "box", "purposes", "rates", "workshop", "balances", "suppliers",
+    "packaging", "rules",
 )  # fmt: skip
 SCHEMA = 1
 
@@ -25,20 +32,6 @@ PRODUCT = (
     "name", "currency", "markets", "dilution", "declared", "declared_when", "drying",
     "dried_when_packed", "loss", "spread", "spread_from", "washes", "advice",
 )  # fmt: skip
-WORKSHOP: Mapping[str, Dimension] = {
-    # the fields of a Workshop
-    "heat_to": Dimension.TEMPERATURE,
-    "vessel": Dimension.MASS,
-    "vessel_heat": Dimension.HEAT,
-    "vessel_at": Dimension.TEMPERATURE,
-    "bowl": Dimension.MASS,
-    "storage": Dimension.PRICE,
-    "leftover_worth": Dimension.SHARE,
-    "bar_volume": Dimension.VOLUME,
-    "setting_time": Dimension.TIME,
-    "packaging_a_bar": Dimension.MONEY,
-    "labour_a_batch": Dimension.MONEY,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +54,7 @@ class Product:
     room: float | None
     workshop: Workshop
     suppliers: tuple[Supplier, ...]
+    packaging: tuple[Packaging, ...]
     advice: bool
     stated: frozenset[str]
     box: Box
@@ -90,7 +84,7 @@ def product_of(top: Table) -> Product:
     currency = _currency(product)
     drying = _part(product, "drying")
     rates = _rates(top, currency)
-    room, workshop = _workshop(_section(top, "workshop"), rates)
+    room, workshop = workshop_of(_section(top, "workshop"), rates)
     return Product(
         name=name or "",
         currency=currency or "",
@@ -99,10 +93,11 @@ def product_of(top: Table) -> Product:
         dilution=_dilution(product),
         drying=drying,
         portioning=_portioning(product, drying or 0.0),
-        balances=_balances(_section(top, "balances")),
+        balances=balances_of(_section(top, "balances")),
         room=room,
         workshop=workshop,
-        suppliers=tuple(_suppliers(_section(top, "suppliers"), rates)),
+        suppliers=tuple(suppliers_of(_section(top, "suppliers"), rates)),
+        packaging=tuple(packaging_of(_section(top, "packaging"), rates)),
         advice=product.yes("advice"),
         stated=frozenset(product.values),
         box=box_of(_section(top, "box")),
@@ -151,17 +146,7 @@ def _rate(section: Table, code: str, currency: str) -> float | None:
         example = f"an amount of {currency}, such as 0.92 {currency}"
         section.refuse(worded(value), example, code)
         return None
-    return _positive(section, code, Dimension.MONEY, {currency: 1.0})
-
-
-def _positive(
-    table: Table, key: str, dimension: Dimension, rates: Mapping[str, float] | None = None
-) -> float | None:
-    value = table.quantity(key, dimension, rates=rates)
-    if value is not None and value <= 0:
-        table.refuse(worded(table.values[key]), "more than nothing", key)
-        return None
-    return value
+    return positive(section, code, Dimension.MONEY, {currency: 1.0})
 
 
 def _markets(product: Table) -> tuple[str, ...]:
@@ -196,7 +181,7 @@ def _part(product: Table, key: str) -> float | None:
 
 def _portioning(product: Table, drying: float) -> Portioning:
     return Portioning(
-        declared=_positive(product, "declared", Dimension.MASS),
+        declared=positive(product, "declared", Dimension.MASS),
         drying=drying,
         loss=_part(product, "loss") or 0.0,
         spread=product.quantity("spread", Dimension.MASS),
@@ -250,59 +235,3 @@ def _washes(product: Table) -> tuple[float, float] | None:
 
 
 _MOST_WASHES = 1e5  # no bar lasts so long: a slip
-
-
-def _balances(section: Table) -> tuple[Balance, ...]:
-    """The balances, finest first."""
-    read = (_balance(entry) for entry in section.tables())
-    return tuple(sorted((one for one in read if one), key=lambda one: (one.step, one.name)))
-
-
-def _balance(entry: Table) -> Balance | None:
-    entry.only(("step", "capacity", "least", "cup"))
-    for key in ("step", "capacity"):
-        if key not in entry:
-            entry.lack(key, f'{key}, such as {key} = "{_WEIGHED[key]}"')
-    step = _positive(entry, "step", Dimension.MASS)
-    capacity = _positive(entry, "capacity", Dimension.MASS)
-    least = entry.quantity("least", Dimension.MASS) or 0.0
-    cup = entry.quantity("cup", Dimension.MASS)
-    if step is None or capacity is None:
-        return None
-    if not max(step, least) <= capacity:
-        entry.refuse(
-            worded(entry.values["capacity"]), "at least the step and the least load", "capacity"
-        )
-        return None
-    most = capacity - max(step, least)
-    if cup is not None and cup > most:
-        entry.refuse(worded(entry.values["cup"]), "a cup that leaves room for a load", "cup")
-        return None
-    usual = figure("cup", Dimension.SHARE).span.typical * capacity
-    return Balance(entry.path[-1], step, capacity, least, min(usual, most) if cup is None else cup)
-
-
-def _suppliers(section: Table, rates: Mapping[str, float] | None) -> Iterator[Supplier]:
-    for entry in section.tables():
-        entry.only(("shipping", "free_from"))
-        shipping = entry.quantity("shipping", Dimension.MONEY, rates=rates)
-        free_from = entry.quantity("free_from", Dimension.MONEY, rates=rates)
-        if "shipping" not in entry:
-            entry.lack("shipping", 'what an order costs, such as shipping = "6.90 EUR"')
-        elif shipping is not None:
-            yield Supplier(entry.path[-1], shipping, free_from)
-
-
-_WEIGHED = {"step": "0.01 g", "capacity": "300 g"}
-
-
-def _workshop(section: Table, rates: Mapping[str, float] | None) -> tuple[float | None, Workshop]:
-    """The temperature of the room [°C], and all other figures; in the order they are written."""
-    kinds = {"room": Dimension.TEMPERATURE, **WORKSHOP}
-    section.only(kinds)
-    read = {
-        key: section.quantity(key, kinds[key], rates=rates)
-        for key in section.values
-        if key in kinds
-    }
-    return read.pop("room", None), Workshop(**read)

@@ -272,6 +272,7 @@ def _brief(product: Product, rules: tuple[Rule, ...]) -> Brief:
         room=_usual("room", Dimension.TEMPERATURE) if room is None else room,
         workshop=product.workshop,
         suppliers=product.suppliers,
+        packaging=product.packaging,
         box=product.box,
         purposes=product.purposes,
     )

@@ -13,12 +13,14 @@ from ..model.rule import Kind
 from ..rules.registry import kinds
 from ..rules.written import Holds, Written
 from .box_reading import MONTHS, TEXTS
-from .brief_reading import PRODUCT, SCHEMA, WORKSHOP
+from .brief_reading import PRODUCT, SCHEMA
+from .workshop_reading import WORKSHOP
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 Schema = dict[str, object]
 
 _TEXT: Schema = {"type": "string"}
+_COUNT: Schema = {"type": "integer", "minimum": 0}
 _TEXTS: Schema = {"type": "array", "items": _TEXT}
 _YES: Schema = {"type": "boolean"}
 _FIGURE: Schema = {"type": ["string", "number"]}
@@ -76,6 +78,7 @@ def _brief(*, whole: bool) -> Schema:
         "workshop": _table(dict.fromkeys(("room", *WORKSHOP), _FIGURE)),
         "balances": _named(_table(dict.fromkeys(("step", "capacity", "least", "cup"), _FIGURE))),
         "suppliers": _named(_table(dict.fromkeys(("shipping", "free_from"), _FIGURE))),
+        "packaging": _named(_table({"pack": _COUNT, "price": _FIGURE, "each": _COUNT})),
         "rules": _named({"anyOf": [*map(_rule, kinds()), _changed()]}),
     }
     return _table(sections, ("schema",) if whole else ())
@@ -87,7 +90,7 @@ _PRODUCT_KINDS: Mapping[str, Schema] = {
     "markets": _TEXTS,
     "declared_when": {"enum": ["sold", "packed"]},
     "washes": {"type": "array", "items": {"type": "number"}, "minItems": 2, "maxItems": 2},
-    "spread_from": {"type": "integer", "minimum": 0},
+    "spread_from": _COUNT,
     "advice": _YES,
 }
 

@@ -89,6 +89,13 @@ class Workshop:
         setting_time: time until the mix sets [s].
         packaging_a_bar: [money].
         labour_a_batch: [money].
+        hours_a_batch: work on a batch [s].
+        rate_an_hour: what an hour of it costs [money].
+        rejects: bars that are made and not sold, of those made.
+        fees: what a sale costs, of the price with tax.
+        fee_a_bar: what the sale of a bar costs beside that [money].
+        tax: sales tax on the net price.
+        wholesale: what a shop pays less than the net price, of that price.
     """
 
     heat_to: float | None = None
@@ -102,6 +109,13 @@ class Workshop:
     setting_time: float | None = None
     packaging_a_bar: float | None = None
     labour_a_batch: float | None = None
+    hours_a_batch: float | None = None
+    rate_an_hour: float | None = None
+    rejects: float | None = None
+    fees: float | None = None
+    fee_a_bar: float | None = None
+    tax: float | None = None
+    wholesale: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +134,23 @@ class Supplier:
 
 
 @dataclass(frozen=True, slots=True)
+class Packaging:
+    """What bars are packed in, bought by the pack.
+
+    Args:
+        name: as a box or a label.
+        pack: how many a pack holds.
+        price: of a pack [money].
+        each: how many a bar takes.
+    """
+
+    name: str
+    pack: int
+    price: float
+    each: int = 1
+
+
+@dataclass(frozen=True, slots=True)
 class Brief:
     """The product.
 
@@ -134,6 +165,7 @@ class Brief:
         room: room temperature [°C].
         workshop: plain figures of the workshop.
         suppliers: those of whom the brief says what an order costs.
+        packaging: what bars are packed in, pack by pack.
         box: what the maker says of the pack.
         purposes: substance -> what it is there for, where the maker said.
     """
@@ -148,6 +180,7 @@ class Brief:
     room: float
     workshop: Workshop = Workshop()
     suppliers: tuple[Supplier, ...] = ()
+    packaging: tuple[Packaging, ...] = ()
     box: Box = field(default_factory=Box)
     purposes: Mapping[str, Purpose] = field(default_factory=dict)
 

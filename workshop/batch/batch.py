@@ -15,13 +15,15 @@ from ...constraints.values.units import Dimension
 from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
+from ..fill.portion import portion as portion_of
+from ..fill.size import exact_mix, in_steps, portion_balance
 from ..heat.warmth import Warmth, warmth
+from ..price.beside import beside_of
 from ..price.pricing import Costing, costing
 from ..weighing.weighing import BIGGER, weigh
 from ..weighing.weight import Unweighable, Weighed, Weight, decimal
 from .exactness import slips
 from .lines import Addition, Batch, Hindrance, Portions, Refused, Why
-from .size import exact_mix, in_steps, portion_balance
 from .together import alone, as_added, carriers, root_of
 
 _WHOLE_WITHIN = 1e-6
@@ -31,7 +33,7 @@ def batch(
     bench: Bench,
     composition: Composition,
     bars: int,
-    fill: float,
+    fill: float | None = None,
     *,
     heat_to: float | None = None,
     packaging_a_bar: float | None = None,
@@ -44,13 +46,17 @@ def batch(
         bench: brief, shelf, balances.
         composition: what to make; it has to keep the rules.
         bars: how many.
-        fill: mass of a portion [kg].
+        fill: mass of a portion [kg]; by default the least that the markets of the brief allow.
         heat_to: temperature that water and melt are heated to [°C]; by default the brief's
             ``heat_to``, else a little above the highest end of melting (common practice).
-        packaging_a_bar: [money]; not counted where not given.
-        labour: for the batch [money]; not counted where not given.
+        packaging_a_bar: all of a bar [money]; by default as the brief says, if it does.
+        labour: for the batch [money]; likewise.
         deadline: when to give up.
+
+    Raises:
+        InputError: when no fill is given and none can be worked out.
     """
+    fill, _ = portion_of(bench, bars, fill)
     in_the_way = tuple(_in_the_way(bench, composition, bars, fill))
     portion = portion_balance(bench.brief.balances, fill)
     if in_the_way or portion is None:
@@ -66,7 +72,8 @@ def batch(
     weights = _in_working_order(phases, composition, weighed, into)
     masses = {weight.material: weight.mass for weight in weights}
     cautions = applying(bench, composition)
-    costs = costing(bench, masses, bars, packaging_a_bar=packaging_a_bar, labour=labour)
+    beside = beside_of(bench, packaging_a_bar=packaging_a_bar, labour=labour)
+    costs = costing(bench, masses, bars, beside)
     vessel = _vessel_balance(bench, weighed.batch)
     portions = _portions(bench, bars, fill, portion, weighed)
     return Batch(

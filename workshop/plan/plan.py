@@ -13,7 +13,7 @@ from ...solver.nearest.distance import Stage, changed
 from ...solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
-from ..batch.size import mix_mass
+from ..fill.size import mix_mass
 from .asking import Terms, horizon_of, items_of, missing
 from .bought import Bought
 from .buying import buy

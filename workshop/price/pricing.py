@@ -1,7 +1,7 @@
-"""What a batch, a bar and a wash cost, and what to ask for a bar."""
+"""What a batch, a bar and a wash cost."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from math import ceil, fsum
 
 from ...constraints.market.practice import figure
@@ -10,6 +10,7 @@ from ...constraints.model.shelf import Item
 from ...constraints.values.problem import Source
 from ...constraints.values.units import Dimension
 from ..weighing.weight import decimal
+from .beside import Beside, PackagingBought, beside_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,11 +42,14 @@ class Costing:
 
     Args:
         bars: bars that the batch yields.
+        sold: bars of them that are sold, on average.
         materials: price of what is weighed [money].
         purchases: what has to be bought in whole packs to make it, in the order of the batch.
-        packaging: of all bars [money]; ``None`` where it was not given and is not counted.
+        packaging: of all bars, of packs what is used [money]; ``None`` where it was not given and
+            is not counted.
+        packs: what has to be bought of packaging in whole packs.
         labour: of the batch [money]; ``None`` where it was not given and is not counted.
-        a_bar: cost of a bar, materials at the price of what is used [money].
+        a_bar: cost of a bar that is sold, materials at the price of what is used [money].
         a_bar_bought: the same, materials at the price of the whole packs to buy [money].
         a_wash: cost of a wash, (most washes, fewest washes) a bar [money].
         washes: washes a bar lasts, (fewest, most).
@@ -53,9 +57,11 @@ class Costing:
     """
 
     bars: int
+    sold: float
     materials: float
     purchases: tuple[Bought, ...]
     packaging: float | None
+    packs: tuple[PackagingBought, ...]
     labour: float | None
     a_bar: float
     a_bar_bought: float
@@ -72,35 +78,12 @@ class Costing:
     def outlay(self) -> float:
         """Cost of the batch, materials at the price of the whole packs to buy [money]."""
         bought = (purchase.money for purchase in self.purchases)
-        return fsum((*bought, self.packaging or 0.0, self.labour or 0.0))
-
-
-@dataclass(frozen=True, slots=True)
-class Asking:
-    """A price and what it leaves.
-
-    Args:
-        cost: of a bar [money].
-        margin: what is left of the net price, as a share of it; negative when sold below cost.
-        net: price without tax [money].
-        gross: price with tax [money].
-        left: what is left of the net price [money].
-    """
-
-    cost: float
-    margin: float
-    net: float
-    gross: float
-    left: float
+        packs = (pack.money - pack.used for pack in self.packs)
+        return fsum((*bought, *packs, self.packaging or 0.0, self.labour or 0.0))
 
 
 def costing(
-    bench: Bench,
-    masses: Mapping[str, float],
-    bars: int,
-    *,
-    packaging_a_bar: float | None = None,
-    labour: float | None = None,
+    bench: Bench, masses: Mapping[str, float], bars: int, beside: Beside | None = None
 ) -> Costing:
     """Cost a batch.
 
@@ -108,35 +91,38 @@ def costing(
         bench: prices, packs and stock.
         masses: material -> what the batch takes of it [kg].
         bars: bars that it yields, at least one.
-        packaging_a_bar: wrapper, box and label of a bar [money].
-        labour: paid for making the batch [money].
+        beside: packaging, labour and rejects; by default as the brief says.
 
     Raises:
         KeyError: when the shelf has no such material.
-        ValueError: for less than one bar.
+        ValueError: for less than one bar, or where all are rejected.
     """
-    if bars < 1:
-        message = "a batch yields one bar at least"
+    said = beside_of(bench) if beside is None else beside
+    if bars < 1 or not said.rejects < 1:
+        message = "a batch yields one bar to sell at least"
         raise ValueError(message)
     items = {name: bench.item(name) for name in masses}
     materials = fsum(items[name].price * mass for name, mass in masses.items())
     purchases = tuple(bought(items[name], mass) for name, mass in masses.items())
-    packaging = None if packaging_a_bar is None else packaging_a_bar * bars
-    beside = fsum((packaging or 0.0, labour or 0.0))
+    packs, packaging = said.packs_for(bars), said.packaging_for(bars)
     washes, source = _washes(bench)
-    a_bar = (materials + beside) / bars
-    return Costing(
+    sold = bars * (1 - said.rejects)
+    found = Costing(
         bars=bars,
+        sold=sold,
         materials=materials,
         purchases=purchases,
         packaging=packaging,
-        labour=labour,
-        a_bar=a_bar,
-        a_bar_bought=fsum((*(one.money for one in purchases), beside)) / bars,
-        a_wash=(a_bar / washes[1], a_bar / washes[0]),
+        packs=packs,
+        labour=said.labour,
+        a_bar=fsum((materials, packaging or 0.0, said.labour or 0.0)) / sold,
+        a_bar_bought=0.0,
+        a_wash=(0.0, 0.0),
         washes=washes,
         washes_source=source,
     )
+    a_wash = (found.a_bar / washes[1], found.a_bar / washes[0])
+    return replace(found, a_bar_bought=found.outlay / sold, a_wash=a_wash)
 
 
 def bought(item: Item, needed_kg: float) -> Bought:
@@ -153,45 +139,6 @@ def bought(item: Item, needed_kg: float) -> Bought:
         money=float(packs * decimal(item.pack) * decimal(item.price)),
         left=float(packs * decimal(item.pack) - short),
     )
-
-
-def price_at(cost: float, margin: float, tax: float = 0.0) -> Asking:
-    """The price that leaves a margin.
-
-    Args:
-        cost: of a bar [money].
-        margin: share of the net price to be left, below 1.
-        tax: sales tax on the net price, 0.19 for 19 %.
-
-    Raises:
-        ValueError: when no price leaves such a margin, or the tax is negative.
-
-    >>> price_at(3.0, 0.4, 0.2)
-    Asking(cost=3.0, margin=0.4, net=5.0, gross=6.0, left=2.0)
-    """
-    if not margin < 1 or tax < 0:
-        message = f"no price leaves a margin of {margin} at a tax of {tax}"
-        raise ValueError(message)
-    net = cost / (1 - margin)
-    return Asking(cost, margin, net, net * (1 + tax), net - cost)
-
-
-def margin_at(cost: float, gross: float, tax: float = 0.0) -> Asking:
-    """What a price leaves.
-
-    Raises:
-        ValueError: for a price of nothing, or a negative tax.
-    """
-    if not gross > 0 or tax < 0:
-        message = f"a price of {gross} at a tax of {tax} says nothing of margins"
-        raise ValueError(message)
-    net = gross / (1 + tax)
-    return Asking(cost, (net - cost) / net, net, gross, net - cost)
-
-
-def price_list(cost: float, margins: Iterable[float], tax: float = 0.0) -> tuple[Asking, ...]:
-    """The price at each margin, as ``price_at``."""
-    return tuple(price_at(cost, margin, tax) for margin in margins)
 
 
 def _washes(bench: Bench) -> tuple[tuple[float, float], Source | None]:
