@@ -7,7 +7,7 @@ import pytest
 from barwright.constraints.bench.changing import read_start
 from barwright.constraints.bench.wish import Wish
 from barwright.constraints.model.brief import Composition
-from barwright.solver.nearest.distance import TOUCHED, Stage
+from barwright.solver.nearest.distance import TOUCHED, Stage, distance
 from barwright.solver.nearest.family import family
 from barwright.solver.nearest.nearest import kept_out, nearest
 from barwright.workshop.changing.comparison import Again
@@ -104,6 +104,14 @@ def test_a_change_that_is_not_sensible_says_so():
     near = nearest(on_shelf, Composition("today", {"a": 1.0}), nearly=usual_nearly())
     assert not near.sensible
     assert near.composition.parts == pytest.approx({"a": 0.5, "b": 0.5})
+
+
+def test_a_mixture_of_chains_counts_as_its_chains(root, tmp_path):
+    start = started(root, tmp_path, Wish())
+    mixed = Composition("mixed", {PELLETS: 1.0})
+    apart = {f"{name} alcohol, pellets": 0.5 for name in ("cetyl", "stearyl")}
+    found = distance(start.bench, mixed, Composition("apart", apart), Stage.SUBSTANCE)
+    assert found < 0.01  # but for the traces of others in each
 
 
 def test_powder_takes_the_place_of_needles_and_nothing_else_moves(root, tmp_path):

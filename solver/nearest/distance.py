@@ -184,10 +184,14 @@ def _counted(
 def _amounts(
     bench: Bench, material: Material, stage: Stage | None, counting: Counting
 ) -> dict[str, float]:
-    """What a kilogram of a material counts for, by word [kg/kg]; by class, at its strength."""
+    """What a kilogram of a material counts for, by word [kg/kg]; by class, at its strength.
+
+    A mixture of chains counts as its single substances, so that it may be had from them too.
+    """
     found: dict[str, float] = {}
-    for inci, amount in material.typical_contents():
-        word = counting(bench.substances[inci])
+    for inci, amount in material.by_chain():
+        there = bench.substances.get(inci)
+        word = counting(there or bench.stores.substance(inci))
         found[word] = found.get(word, 0.0) + amount
     if stage is Stage.CLASS and material.strength is not None:
         for function in functions():
