@@ -15,7 +15,7 @@ from ..rules.share import Share, none_of
 from ..values.problem import Problem, Where
 from ..values.table import Table
 from ..values.units import shown
-from .advice_rules import advice_rules
+from .advice_rules import advice_rules, worth_weighing
 from .purpose_reading import check_purposes
 
 if TYPE_CHECKING:
@@ -53,7 +53,10 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
     asked: dict[str, Rule] = {}
     for rule in several:
         for name in rule.uses():
-            asked.setdefault(name, rule)
+            if name not in rule.unnamed():
+                asked.setdefault(name, rule)
+    unnamed = {name for rule in several for name in rule.unnamed()} - asked.keys() - dosed
+    unnamed -= {name for rule in several for name in rule.ties()}
     items = {item.material.name: item for item in scene.items}
     for name, rule in asked.items():
         if name in dosed or name not in items:
@@ -67,8 +70,11 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
     for name, item in items.items():
         dose = item.material.dose
         keeps = PRESERVATIVE in item.material.classes
-        if keeps and name not in dosed | asked.keys() and dose is not None and dose[0] > 0:
+        known = dose is not None and dose[0] > 0
+        if dose is not None and known and keeps and name not in dosed | asked.keys():
             yield _usual_dose(item, dose)
+        elif name in unnamed:
+            yield worth_weighing(item)
 
 
 def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:

@@ -34,9 +34,11 @@ def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
     there = tuple(item for item in scene.items if item.available)
     matters = (*_windows(rules, there, scene), *_pairs(there, scene))
     # what the maker's own rules choose or dose has its usual dose, which says more than these
-    own_dosed = {name for rule in rules for name in (*rule.uses(), rule.dosed)}
-    chosen = {name for rule in matters for name in rule.uses()} - own_dosed
-    doses = (_worth_weighing(one) for one in there if one.material.name in chosen)
+    own_dosed = {rule.dosed for rule in rules}
+    own_dosed |= {name for rule in rules for name in rule.uses() if name not in rule.unnamed()}
+    tied = {name for rule in rules for name in rule.ties()}
+    chosen = {name for rule in matters for name in rule.uses()} - own_dosed - tied
+    doses = (worth_weighing(one) for one in there if one.material.name in chosen)
     levels = (_use_level(one) for one in there if one.material.name not in own_dosed)
     return (*(rule for rule in levels if rule is not None), *doses, *matters)
 
@@ -59,7 +61,7 @@ def _use_level(item: Item) -> Share | None:
     )
 
 
-def _worth_weighing(item: Item) -> Dose:
+def worth_weighing(item: Item) -> Dose:
     """Left out, or at least so much that it can be weighed."""
     least = figure("least share", Dimension.SHARE)
     return Dose(

@@ -1,7 +1,7 @@
 """Lines of the shelf -> offers and lots, and those of one material -> one item."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 from ..catalogue import catalogue
@@ -23,12 +23,14 @@ class Entry:
         material: what it offers.
         offer: how it can be bought.
         stock: what is there of it [kg], or ``None`` where it was not counted.
+        own: figures of the maker's own, by column.
     """
 
     line: Line
     material: Material
     offer: Offer
     stock: float | None
+    own: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def lots(self) -> tuple[Lot, ...]:
@@ -52,6 +54,7 @@ def items_of(entries: Sequence[Entry], stores: Stores, problems: list[Problem]) 
         groups.setdefault(entry.material.name, []).append(entry)
     for group in groups.values():
         _refuse_again(group, problems)
+        _refuse_another_figure(group, problems)
     shorts = _shorts(groups, stores, problems)
     return tuple(_item(group, shorts.get(name, "")) for name, group in groups.items())
 
@@ -65,6 +68,17 @@ def _refuse_again(group: Iterable[Entry], problems: list[Problem]) -> None:
             found = f"{shown(entry.material.name)} again"
             expected = f"one line, as {first.where.place}, or another supplier, pack or lot"
             problems.append(line.problem("material", found, expected))
+
+
+def _refuse_another_figure(group: Iterable[Entry], problems: list[Problem]) -> None:
+    """A figure of the maker's own belongs to the material, whoever sells it."""
+    first: dict[str, Entry] = {}
+    for entry in group:
+        for column, figure in entry.own.items():
+            before = first.setdefault(column, entry)
+            if before.own[column] != figure:
+                expected = f"{before.own[column]:g}, as {before.line.where.place} says, or nothing"
+                problems.append(entry.line.problem(column, f"{figure:g}", expected))
 
 
 def _item(group: Sequence[Entry], short: str) -> Item:
@@ -83,6 +97,7 @@ def _item(group: Sequence[Entry], short: str) -> Item:
         offers=offers,
         lots=tuple(lot for entry in group for lot in entry.lots),
         short=short,
+        own={column: figure for entry in group for column, figure in entry.own.items()},
     )
 
 

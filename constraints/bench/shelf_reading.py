@@ -23,6 +23,9 @@ COLUMNS = (
     "material", "pack", "price", "stock", "available", "note",
     "supplier", "least", "lot", "best before", "short",
 )  # fmt: skip
+OWN = "my "
+"""How the name of a column begins that holds a figure of the maker's own."""
+
 _YES = frozenset({"", "yes", "y", "true", "1"})
 _NO = frozenset({"no", "n", "false", "0"})
 
@@ -204,7 +207,7 @@ def shelf_of(
 ) -> Shelf:
     """Read the shelf; what is wrong is noted in ``problems``."""
     needed, start = ("material", "pack", "price"), len(problems)
-    lines = lines_of(Sheet(file, COLUMNS, needed, problems), content, "shelf")
+    lines = lines_of(Sheet(file, COLUMNS, needed, problems, own=OWN), content, "shelf")
     listed = len(problems) == start
     if not lines and listed:
         listed = False
@@ -247,7 +250,17 @@ def _entry(
         found = f"{shown(line['price'])} for {shown(line['pack'])}"
         problems.append(line.problem("price", found, "less than a million for a kilogram"))
     offer = Offer(line["supplier"], price, pack, least or 0.0, available, line.where)
-    return Entry(line, material, offer, stock)
+    return Entry(line, material, offer, stock, _own(line, problems))
+
+
+def _own(line: Line, problems: list[Problem]) -> dict[str, float]:
+    """Figures of the maker's own; what is blank is not known."""
+    said = {name: text for name, text in line.fields.items() if name.startswith(OWN) and text}
+    read = {
+        name: _noted(line, name, parse(text, Dimension.RATIO, comma=line.comma), problems)
+        for name, text in said.items()
+    }
+    return {name: figure for name, figure in read.items() if figure is not None}
 
 
 _DEAREST = 1e6  # no raw material costs it: a slip of units

@@ -111,6 +111,10 @@ def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
 
     Active substances count at their typical share of the material.
     """
+    return _of_any(selector, frame) if selector.also else _picked(selector, frame)
+
+
+def _picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
     if selector.pick is Pick.MATERIAL:
         return {frame.index[name]: 1.0 for name in (selector.name,) if name in frame.index}
     if selector.pick is Pick.TAG:
@@ -124,12 +128,23 @@ def picked(selector: Selector, frame: Frame) -> Mapping[int, float]:
     return weighted({selector.name: 1.0}, frame)
 
 
+def _of_any(selector: Selector, frame: Frame) -> Mapping[int, float]:
+    """What any of several counts, each substance and each material once."""
+    if not selector.inside:
+        return dict.fromkeys(whole_materials(selector, frame), 1.0)
+    named = (inci for one in selector.each for inci in _substances(one, frame))
+    return weighted(dict.fromkeys(named, 1.0), frame)
+
+
 def whole_materials(selector: Selector, frame: Frame) -> tuple[int, ...]:
     """Columns of the whole materials that a selector picks.
 
     A class picks the materials of that class; with active counting, and for a substance, every
     material that contains any of it.
     """
+    if selector.also:
+        columns = (column for one in selector.each for column in whole_materials(one, frame))
+        return tuple(sorted(set(columns)))
     if selector.pick in {Pick.MATERIAL, Pick.TAG, Pick.FORM, Pick.PHASE}:
         return tuple(picked(selector, frame))
     if selector.pick is Pick.CLASS and selector.counted is Counted.SUPPLIED:

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .material import Material
-from .mix import Mix
-from .rule import Pick, Selector
+from .mix import Mix, fits_substance
+from .rule import Selector
 from .uncertainty import lot_of
 
 Floats = NDArray[np.float64]
@@ -89,12 +89,10 @@ class Lots:
         """[N] mass that a selector counts in a kilogram of mix [kg/kg]."""
         if not selector.inside:  # whole materials, whatever is in this lot of them
             return self.alike(self.mix.picked(selector))
-        if selector.pick is Pick.SUBSTANCE:
-            return self.counted({selector.name: 1.0})
-        classed = (
-            inci for inci, one in self.mix.substances.items() if selector.name in one.classes
+        inside = (
+            inci for inci, one in self.mix.substances.items() if fits_substance(selector, one)
         )
-        return self.counted(dict.fromkeys(classed, 1.0))
+        return self.counted(dict.fromkeys(inside, 1.0))
 
     def each(self) -> Iterator[Mix]:
         """The composition of every lot, one by one."""

@@ -84,7 +84,9 @@ class Mix:
 
 
 def fits_substance(selector: Selector, substance: Substance) -> bool:
-    """Whether a selector of a class or a substance picks a substance."""
+    """Whether a selector of classes or substances picks a substance."""
+    if selector.also:
+        return any(fits_substance(one, substance) for one in selector.each)
     if selector.pick is Pick.SUBSTANCE:
         return substance.inci == selector.name
     return selector.name in substance.classes
@@ -92,6 +94,8 @@ def fits_substance(selector: Selector, substance: Substance) -> bool:
 
 def fits(selector: Selector, material: Material, substances: Mapping[str, Substance]) -> bool:
     """Whether a selector picks a whole material."""
+    if selector.also:
+        return any(fits(one, material, substances) for one in selector.each)
     plain = {
         Pick.MATERIAL: (material.name,),
         Pick.TAG: material.tags,

@@ -67,11 +67,25 @@ BY_NAME = (Pick.CLASS, Pick.SUBSTANCE, Pick.MATERIAL, Pick.TAG)
 
 @dataclass(frozen=True, slots=True)
 class Selector:
-    """What a rule counts: a class, a substance, a material or a tag, and how it is counted."""
+    """What a rule counts: a class, a substance, a material or a tag, and how it is counted.
+
+    With ``also`` it counts whatever any of these picks, each thing once.
+    """
 
     pick: Pick
     name: str
     counted: Counted
+    also: tuple["Selector", ...] = ()
+
+    @property
+    def each(self) -> tuple["Selector", ...]:
+        """What it is made up of, one by one."""
+        return (replace(self, also=()), *self.also)
+
+    @property
+    def said(self) -> str:
+        """Its name, or its names."""
+        return " + ".join(one.name for one in self.each)
 
     @property
     def inside(self) -> bool:
@@ -172,6 +186,17 @@ class Rule(ABC):
         """The material of which it is the dose, if it is one."""
         return None
 
+    def ties(self) -> tuple[str, ...]:
+        """Those of ``uses`` whose being used it ties to their share, as a dose does."""
+        return () if self.dosed is None else (self.dosed,)
+
+    def unnamed(self) -> frozenset[str]:
+        """Those of ``uses`` that it did not name one by one, but by a class.
+
+        What has no dose of its own is then left out, or there in what is worth weighing.
+        """
+        return frozenset()
+
     def offers(self) -> tuple[str, ...]:
         """The materials that it lets be chosen among; empty where it offers no choice."""
         return ()
@@ -184,7 +209,8 @@ class Rule(ABC):
 def material_shut_out(rule: Rule) -> str | None:
     """The material that a rule shuts out by its own name, or ``None``."""
     of = rule.shuts_out()
-    return of.name if of is not None and of.pick is Pick.MATERIAL else None
+    alone = of is not None and not of.also and of.pick is Pick.MATERIAL
+    return of.name if of is not None and alone else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """The shelf: which materials can be had, from whom, at what price, and how much is there."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from ..values.names import Called
 from ..values.problem import Where
@@ -66,6 +66,7 @@ class Item:
         offers: every way to buy it, in the order of the file; none in a bench built by hand.
         lots: what is there, lot by lot.
         short: the maker's own short name, or empty.
+        own: figures of the maker's own, by the names of their columns.
     """
 
     material: Material
@@ -78,6 +79,7 @@ class Item:
     offers: tuple[Offer, ...] = ()
     lots: tuple[Lot, ...] = ()
     short: str = ""
+    own: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def offer(self) -> Offer | None:

@@ -219,13 +219,21 @@ def _read(entry: Table, scene: Scene, common: Common) -> Acidity | None:
     added = on_shelf(entry, "corrected_by", said, scene) if said else None
     if added is not None and not _adjusts(added, scene):
         entry.refuse(f'"{added}"', "an acid, a base or a buffer salt on the shelf", "corrected_by")
+    when = entry.text("when", "the name of a material on the shelf")
+    used = on_shelf(entry, "when", when, scene) if when else None
     if scene.dilution is None and "dilution" not in scene.stated:
         expected = 'the dilution in which pH is read, such as dilution = "10 %" under [product]'
         entry.refuse("a pH without a dilution", expected)
     if scene.dilution is None:
         return None
     return Acidity(
-        **common, unit="pH", low=low, high=high, dilution=scene.dilution, corrected_by=added
+        **common,
+        unit="pH",
+        low=low,
+        high=high,
+        dilution=scene.dilution,
+        when=used,
+        corrected_by=added,
     )
 
 
@@ -237,10 +245,10 @@ def _adjusts(name: str, scene: Scene) -> bool:
 
 WRITTEN = Written(
     key="ph",
-    keys=("corrected_by",),
+    keys=("when", "corrected_by"),
     read=_read,
     rules=(Acidity,),
     example="ph = { min = 5.0, max = 5.5 }",
-    says="the predicted pH at the stated `dilution`; `corrected_by` names the acid or base that is"
-    " added when a batch reads otherwise",
+    says="the predicted pH at the stated `dilution`, with `when` only where that material is used;"
+    " `corrected_by` names the acid or base that is added when a batch reads otherwise",
 )

@@ -80,18 +80,25 @@ class Mean(Limited):
 
 
 def _read(entry: Table, scene: Scene, common: Common) -> Mean | Density | None:
-    word = entry.text("mean_of", f"one of {', '.join(_PROPERTIES)}")
-    if word is not None and word not in _PROPERTIES:
-        near = nearest_names(word, _PROPERTIES)
-        entry.refuse(shown(word), f"one of {', '.join(_PROPERTIES)}", "mean_of", nearest=near)
-    if word is None or word not in _PROPERTIES:
+    own = tuple(dict.fromkeys(name for item in scene.items for name in item.own))
+    known_words = (*_PROPERTIES, *own)
+    word = entry.text("mean_of", f"one of {', '.join(known_words)}")
+    if word is not None and word not in known_words:
+        near = nearest_names(word, known_words)
+        expected = f"one of {', '.join(known_words)}; or a column of the shelf, such as my foam"
+        entry.refuse(shown(word), expected, "mean_of", nearest=near)
+    if word is None or word not in known_words:
         return None
-    dimension, value_of = _PROPERTIES[word]
+    dimension, value_of = _PROPERTIES.get(word, (Dimension.RATIO, None))
     low, high = limits_of(entry, dimension)
-    values = {material.name: value_of(material) for material in scene.materials}
+    values = {
+        item.material.name: value_of(item.material) if value_of else item.own.get(word)
+        for item in scene.items
+    }
+    file = "materials.toml" if value_of else "the shelf; 0 where it has none of it"
     for name, value in values.items():
         if value is None:
-            expected = "a material with a figure for it; give it one in materials.toml"
+            expected = f"a material with a figure for it; give it one in {file}"
             entry.refuse(f"no {word} of {shown(name)}", expected, "mean_of")
     known = {name: value for name, value in values.items() if value is not None}
     if word == "density":
@@ -120,6 +127,6 @@ WRITTEN = Written(
     read=_read,
     rules=(Mean, Density),
     example='mean_of = "solid share"',
-    says="a mean over the mix: solid share, water, specific heat; or its `density`, volumes adding"
-    " up",
+    says="a mean over the mix: solid share, water, specific heat, or a column of your own on the"
+    " shelf whose name begins with `my`; or its `density`, volumes adding up",
 )

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from math import inf
 from typing import TYPE_CHECKING
 
-from ..model.frame import picked
 from ..model.mix import TRACE
 from ..model.row import less, row
 from ..model.rule import Limited, Selector, Side
@@ -12,7 +11,7 @@ from ..model.verdict import TOLERANCE, Verdict
 from ..values.table import Table
 from ..values.units import Dimension, shown
 from .scene import Scene
-from .selecting import counted, must_be_there, selector_of
+from .weighted import Weighted, in_frame, in_lots, in_mix, read_sums, some_there
 from .written import LIMITS, Common, Written, limits_of, unit_of
 
 if TYPE_CHECKING:
@@ -24,14 +23,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Ratio(Limited):
-    """The mass of ``of`` over the mass of ``to`` lies between the limits [kg/kg]."""
+    """The mass of ``of`` over the mass of ``to`` lies between the limits [kg/kg].
 
-    of: Selector
-    to: Selector
+    Either may be a weighted sum.
+    """
+
+    of: Selector | Weighted
+    to: Selector | Weighted
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """``(a − low·b)·x ≥ 0`` and ``(a − high·b)·x ≤ 0``."""
-        of, to = picked(self.of, frame), picked(self.to, frame)
+        of, to = in_frame(self.of, frame), in_frame(self.to, frame)
         rows = []
         if self.low is not None:
             rows.append(row(self.id, "at least", less(of, to, self.low), 0.0, inf))
@@ -41,7 +43,7 @@ class Ratio(Limited):
 
     def judged(self, mix: "Mix") -> Verdict:
         """Judged as masses, so that a ratio to nothing is no division by zero."""
-        of, to = mix.picked(self.of), mix.picked(self.to)
+        of, to = in_mix(self.of, mix), in_mix(self.to, mix)
         kept = (self.low is None or of - self.low * to >= -TOLERANCE) and (
             self.high is None or of - self.high * to <= TOLERANCE
         )
@@ -54,13 +56,13 @@ class Ratio(Limited):
 
     def value_in(self, lots: "Lots") -> "Floats":
         """The ratio; not a number to nothing."""
-        of, to = lots.picked(self.of), lots.picked(self.to)
+        of, to = in_lots(self.of, lots), in_lots(self.to, lots)
         to[to <= TRACE] = float("nan")
         return of / to
 
     def kept_in(self, lots: "Lots") -> "Flags":
         """Judged as masses."""
-        of, to = lots.picked(self.of), lots.picked(self.to)
+        of, to = in_lots(self.of, lots), in_lots(self.to, lots)
         kept = lots.all_or_none(kept=True)
         if self.low is not None:
             kept &= of - self.low * to >= -TOLERANCE
@@ -88,18 +90,16 @@ class Ratio(Limited):
 def _read(entry: Table, scene: Scene, common: Common) -> Ratio | None:
     if "to" not in entry:
         entry.lack("to", 'to = "what it is set against"')
-    of, to = counted(
-        entry, [selector_of(entry, "ratio_of", scene), selector_of(entry, "to", scene)]
-    )
+    of, to = read_sums(entry, ("ratio_of", "to"), scene)
     low, high = limits_of(entry, Dimension.RATIO)
     if of is None or to is None:
         return None
     if of == to:
-        entry.refuse(f"{shown(of.name)} to itself", "two different names", "to")
+        entry.refuse(f"{shown(of.said)} to itself", "two different names", "to")
     if low:
-        must_be_there(entry, "ratio_of", of, scene)
+        some_there(entry, "ratio_of", of, scene)
     if high is not None:
-        must_be_there(entry, "to", to, scene)
+        some_there(entry, "to", to, scene)
     return Ratio(**common, unit=unit_of(entry), low=low, high=high, of=of, to=to)
 
 
@@ -109,5 +109,6 @@ WRITTEN = Written(
     read=_read,
     rules=(Ratio,),
     example='ratio_of = "wax"`, `to = "oil"',
-    says="their ratio does; exact, and never a division by nothing",
+    says="their ratio does; exact, and never a division by nothing; either may be a weighted sum,"
+    ' `{ "class:anionic" = 1, "class:amphoteric" = 0.5 }`',
 )

@@ -1,6 +1,6 @@
 """Every kind of rule, by the key of its first line."""
 
-from . import acidity, choose, companion, cost, counting, dose, mean, ratio, share
+from . import acidity, choose, companion, cost, counting, dose, least, mean, ratio, share
 from .written import Written
 
 _BY_KEY: dict[str, Written] = {}
@@ -37,6 +37,7 @@ for _written in (
     share.WRITTEN,
     ratio.WRITTEN,
     dose.WRITTEN,
+    least.WRITTEN,
     choose.WRITTEN,
     companion.WRITTEN,
     share.WITHOUT,

@@ -32,7 +32,7 @@ def laid_over(frame: Frame, rows: Iterable[Row], ionic_strength: float) -> Rows:
 
 
 def _refuse_undosed(rules: Iterable[Rule], frame: Frame) -> None:
-    undosed = sorted(frame.choices.keys() - {rule.dosed for rule in rules})
+    undosed = sorted(frame.choices.keys() - {name for rule in rules for name in rule.ties()})
     if undosed:
         message = f"may be chosen but no rule doses: {', '.join(undosed)}"
         raise ValueError(message)

@@ -13,10 +13,38 @@ from .scene import Scene
 
 
 def selector_of(entry: Table, key: str, scene: Scene) -> Selector | None:
-    """What a key names: a class, a substance, a material or a tag."""
-    text = entry.text(key, "the name of a class, a substance, a material or a tag")
-    if text is None:
+    """What a key names: a class, a substance, a material or a tag, or several of them.
+
+    Several are a list, or stand in one text with `` + `` between them: what any of them picks
+    counts, each thing once.
+    """
+    if isinstance(entry.values.get(key), list):
+        texts = entry.names(key, f'{_NAMED}, or a list such as ["class:anionic"]')
+        if not texts:
+            entry.refuse("an empty list", "the names of what is counted", key)
+    else:
+        said = entry.text(key, _NAMED)
+        texts = () if said is None else _apart(said, scene)
+    found = [selector_named(entry, key, text, scene) for text in texts]
+    if not found or any(one is None for one in found):
         return None
+    first, *others = dict.fromkeys(one for one in found if one is not None)
+    if len(others) + 1 < len(found):
+        entry.refuse(f"{shown(first.name)} twice", "each name once", key)
+    return replace(first, also=tuple(others))
+
+
+_NAMED = "the name of a class, a substance, a material or a tag"
+
+
+def _apart(said: str, scene: Scene) -> tuple[str, ...]:
+    """The names in a text; a name that has a plus sign of its own stays whole."""
+    whole = any(spelt(said, scene.names(pick)) is not None for pick in BY_NAME)
+    return (said,) if whole else tuple(one.strip() for one in said.split(" + "))
+
+
+def selector_named(entry: Table, key: str, text: str, scene: Scene) -> Selector | None:
+    """What one name picks, its kind before it where that is said."""
     prefix, _, rest = text.partition(":")
     if rest and prefix in set(Pick):
         return selected(entry, key, rest.strip(), (Pick(prefix),), scene)
@@ -55,18 +83,34 @@ def counted(entry: Table, selectors: Iterable[Selector | None]) -> tuple[Selecto
     """Classes counted as the rule says; a substance is always active, a material always whole."""
     several = tuple(selectors)
     said = entry.word("count", Counted)
-    classes = [one for one in several if one and one.pick is Pick.CLASS]
+    parts = [part for one in several if one for part in one.each]
+    classes = [one for one in parts if one.pick is Pick.CLASS]
     if classes and "count" not in entry:
         expected = 'count = "active" (the substances) or "supplied" (the materials as weighed)'
         entry.lack("count", expected)
     if said and several and all(several) and not classes:
-        own = {one.counted for one in several if one}
+        own = {one.counted for one in parts}
         if said not in own:
             entry.refuse(said, no_count(*sorted(own)), "count")
-    return tuple(
-        replace(one, counted=said) if one and said and one.pick is Pick.CLASS else one
-        for one in several
+    made = tuple(one if one is None or said is None else _by(one, said) for one in several)
+    for one in made:
+        if one is not None and len({part.inside for part in one.each}) > 1:
+            entry.refuse(shown(one.said), _ALIKE)
+    return made
+
+
+_ALIKE = (
+    "names that count alike: substances and classes counted as active, or materials, tags and "
+    "classes counted as supplied"
+)
+
+
+def _by(selector: Selector, said: Counted) -> Selector:
+    """A selector whose classes are counted as the rule says."""
+    first, *others = (
+        replace(one, counted=said) if one.pick is Pick.CLASS else one for one in selector.each
     )
+    return replace(first, also=tuple(others))
 
 
 def no_count(*own: str) -> str:
@@ -74,7 +118,7 @@ def no_count(*own: str) -> str:
     return f"{' and '.join(own)}, as it is no class; or no count at all"
 
 
-def _carried(selector: Selector, scene: Scene) -> bool:
+def carried(selector: Selector, scene: Scene) -> bool:
     """Whether anything on the shelf has what is picked."""
     if selector.inside:
         return any(fits_substance(selector, one) for one in scene.substances.values())
@@ -83,8 +127,8 @@ def _carried(selector: Selector, scene: Scene) -> bool:
 
 def must_be_there(entry: Table, key: str, selector: Selector, scene: Scene) -> None:
     """Note where a rule can only be kept by something of which the shelf has none."""
-    if scene.complete and not _carried(selector, scene):
-        found = f"{shown(selector.name)}, of which the shelf has none"
+    if scene.complete and not carried(selector, scene):
+        found = f"{shown(selector.said)}, of which the shelf has none"
         entry.refuse(found, "something on the shelf that counts", key)
 
 

@@ -95,7 +95,9 @@ def _read(entry: Table, scene: Scene, common: Common) -> Share | None:
 
 def none_of(common: Common, of: Selector) -> Share:
     """A bar without what is picked: a limit of 0 % on every material that holds any of it."""
-    return Share(**common, unit="%", low=None, high=0.0, of=replace(of, counted=_whole(of)))
+    first, *others = (replace(one, counted=_whole(one)) for one in of.each)
+    whole = replace(first, also=tuple(others))
+    return Share(**common, unit="%", low=None, high=0.0, of=whole)
 
 
 def _whole(of: Selector) -> Counted:
@@ -106,11 +108,17 @@ def _whole(of: Selector) -> Counted:
 def _read_without(entry: Table, scene: Scene, common: Common) -> Share | None:
     of = selector_of(entry, "without", scene)
     said = entry.word("count", Counted)
-    if of is not None and of.pick is Pick.CLASS:
-        of = replace(of, counted=said or _wider(entry, of.name, scene))
-    elif of is not None and said not in {None, of.counted}:
-        entry.refuse(worded(entry.values["count"]), no_count(of.counted), "count")
-    return None if of is None else none_of(common, of)
+    if of is None:
+        return None
+    classes = [one for one in of.each if one.pick is Pick.CLASS]
+    own = {one.counted for one in of.each}
+    if not classes and said is not None and said not in own:
+        entry.refuse(worded(entry.values["count"]), no_count(*sorted(own)), "count")
+    first, *others = (
+        replace(one, counted=said or _wider(entry, one.name, scene)) if one in classes else one
+        for one in of.each
+    )
+    return none_of(common, replace(first, also=tuple(others)))
 
 
 def _wider(entry: Table, name: str, scene: Scene) -> Counted:
@@ -134,8 +142,8 @@ WRITTEN = Written(
     rules=(Share,),
     example='share_of = "surfactant"',
     says="the share of a class, substance, material, tag, `form:` or `phase:` lies between `min`"
-    " and `max`; for a class `count` says whether the active substance counts or the whole"
-    " material as supplied",
+    " and `max`, or that of several, as in `class:anionic + class:amphoteric` or a list; for a"
+    " class `count` says whether the active substance counts or the whole material as supplied",
 )
 WITHOUT = Written(
     key="without",
@@ -143,5 +151,5 @@ WITHOUT = Written(
     read=_read_without,
     rules=(Share,),
     example='without = "tag:sulfate"',
-    says="nothing of a class, substance, material or tag",
+    says="nothing of a class, substance, material or tag, or of several",
 )

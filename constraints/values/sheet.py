@@ -50,6 +50,7 @@ class Sheet:
         needed: those it must have.
         problems: where what is wrong is noted.
         title: of the sheet within a workbook; empty for a CSV file.
+        own: how the name of a column begins that is the maker's own; empty where there may be none.
     """
 
     file: str
@@ -57,6 +58,7 @@ class Sheet:
     needed: tuple[str, ...]
     problems: list[Problem]
     title: str = ""
+    own: str = ""
 
     def lines(self, content: str | bytes) -> list[Line]:
         """Read a sheet with a header; blank lines and ``#`` lines count for nothing.
@@ -137,7 +139,8 @@ class Sheet:
         return len(self.problems) == before
 
     def _sound_column(self, number: int, name: str, head: list[str]) -> None:
-        if name not in self.columns:
+        own = self.own and name.startswith(self.own) and len(name) > len(self.own)
+        if name not in self.columns and not own:
             near = nearest_names(name, self.columns)
             found = f"column {shown(name) or 'without a name'}"
             self.refuse(number, found, f"columns among {', '.join(self.columns)}", near)

@@ -13,6 +13,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of
 from ...constraints.model.row import Row, Rows
 from ...constraints.model.row import row as new_row
+from ...constraints.model.rule import Rule
 from ...constraints.rules.rows import rows_of
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Program
@@ -80,10 +81,17 @@ def _standing(bench: Bench, rows: Rows) -> list[Row]:
 
 def _may_give_up(bench: Bench) -> frozenset[str]:
     rules = bench.brief.rules
-    chosen = {name for rule in rules for name in rule.uses()}
     return frozenset(
-        rule.id for rule in rules if rule.shuts_out() is None and rule.dosed not in chosen
+        rule.id for rule in rules if rule.shuts_out() is None and not _needed(rule, rules)
     )
+
+
+def _needed(rule: Rule, rules: Sequence[Rule]) -> bool:
+    """Whether it alone ties to its share what another rule says is used or not."""
+    others = [one for one in rules if one is not rule]
+    tied = {name for one in others for name in one.ties()}
+    asked = {name for one in others for name in one.uses()}
+    return bool({*rule.ties()} & asked - tied)
 
 
 class _Counted:

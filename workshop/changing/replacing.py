@@ -234,7 +234,7 @@ def _each_in_the_way(start: Start, deadline: Deadline) -> Iterator[str]:
     outs = tuple(rule for rule in rules if rule.shuts_out() is not None)
     for rule in rules:
         if rule not in outs and not rule.dispersed:
-            doses = (one for one in rules if one is not rule and one.dosed in rule.uses())
+            doses = (one for one in rules if one is not rule and {*one.ties()} & {*rule.uses()})
             only = start.bench.with_only((*outs, rule, *doses))
             alone, _, _ = least(only, deadline=deadline)
             if isinstance(alone, Infeasible):
