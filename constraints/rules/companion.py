@@ -95,7 +95,7 @@ def _read(entry: Table, scene: Scene, common: Common) -> Companion | None:
     if not used:
         return None
     first, *alike = used
-    named = {name for name in _said(entry) if not _is_class(name)}
+    named = {name for name in (text or "", *_said(entry)) if name and not _is_class(name)}
     every = {*used, *needs, *never}
     return Companion(
         **common,
@@ -109,9 +109,9 @@ def _read(entry: Table, scene: Scene, common: Common) -> Companion | None:
 
 
 def _said(entry: Table) -> tuple[str, ...]:
-    """Every name in the rule, once each of them was read."""
-    lists = (entry.values.get(key, []) for key in ("needs", "never_with"))
-    return (entry.values["if_used"], *(name for one in lists for name in one))
+    """Every name in the company, once each of them was read."""
+    lists = (entry.values.get(key) for key in ("needs", "never_with"))
+    return tuple(str(name) for one in lists if isinstance(one, list) for name in one)
 
 
 def _is_class(name: str) -> bool:
