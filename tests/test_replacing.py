@@ -114,6 +114,13 @@ def test_a_mixture_of_chains_counts_as_its_chains(root, tmp_path):
     assert found < 0.01  # but for the traces of others in each
 
 
+def test_a_mixture_that_tells_of_no_chains_counts_as_one_on_the_shelf_that_does(root, tmp_path):
+    start = started(root, tmp_path, TEN["stronger grade"])
+    near = nearest(start.bench, start.formulas[0], nearly=usual_nearly(), wanted=start.wanted)
+    # by hand: half of 0.02 of isopropyl alcohol less and of 0.03 of butylene glycol more, at 6 %
+    assert near.changed[Stage.SUBSTANCE] == pytest.approx(0.0009, abs=2e-4)
+
+
 def test_powder_takes_the_place_of_needles_and_nothing_else_moves(root, tmp_path):
     start = started(root, tmp_path, TEN["needles to powder"])
     found = replaced(start, nearly=usual_nearly())

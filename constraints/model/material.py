@@ -151,8 +151,15 @@ class Material:
         """Substance and its typical share [kg/kg], in declared order."""
         return ((inci, span.typical) for inci, span in self.contents.items())
 
-    def by_chain(self) -> Iterator[tuple[str, float]]:
-        """As `typical_contents`, with a mixture of chains as its single substances."""
+    def by_chain(
+        self, usual: Mapping[str, Mapping[str, float]] | None = None
+    ) -> Iterator[tuple[str, float]]:
+        """As `typical_contents`, with a mixture of chains as its single substances.
+
+        Args:
+            usual: what a mixture is made up of where the material itself does not say.
+        """
+        told = {**(usual or {}), **self.chains}
         for inci, share in self.typical_contents():
-            for single, part in self.chains.get(inci, {inci: 1.0}).items():
+            for single, part in told.get(inci, {inci: 1.0}).items():
                 yield single, share * part

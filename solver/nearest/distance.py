@@ -186,10 +186,11 @@ def _amounts(
 ) -> dict[str, float]:
     """What a kilogram of a material counts for, by word [kg/kg]; by class, at its strength.
 
-    A mixture of chains counts as its single substances, so that it may be had from them too.
+    A mixture of chains counts as its single substances, so that it may be had from them too; one
+    that does not tell of its chains, as the first on the shelf that does.
     """
     found: dict[str, float] = {}
-    for inci, amount in material.by_chain():
+    for inci, amount in material.by_chain(_told(bench)):
         there = bench.substances.get(inci)
         word = counting(there or bench.stores.substance(inci))
         found[word] = found.get(word, 0.0) + amount
@@ -198,6 +199,15 @@ def _amounts(
             if function.by_effect and function.name in found:
                 found[function.name] = material.strength
     return found
+
+
+def _told(bench: Bench) -> Mapping[str, Mapping[str, float]]:
+    """What the mixtures of a shelf are made up of, where any material on it says."""
+    told: dict[str, Mapping[str, float]] = {}
+    for item in bench.shelf:
+        for mixture, chains in item.material.chains.items():
+            told.setdefault(mixture, chains)
+    return told
 
 
 def _differences(
