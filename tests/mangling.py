@@ -1,6 +1,7 @@
 """Texts with one thing wrong: what hands, editors and disks do to a file."""
 
 import random
+import re
 
 FIGURES = (
     b"nan",
@@ -76,6 +77,27 @@ def _insert(text: bytes, dice: random.Random) -> bytes:
     at = dice.randrange(len(text))
     word = dice.choice(WORDS) if dice.random() < 0.7 else chr(dice.randrange(0xD000))
     return text[:at] + word.encode() + text[at:]
+
+
+def off_the_shelf(shelf: bytes, dice: random.Random) -> bytes:
+    """A shelf on which some materials are not to be had: sound, and often too little."""
+    comment, *lines = shelf.split(b"\n")
+    for at in dice.sample(range(len(lines)), min(len(lines), dice.randint(1, 5))):
+        cells = lines[at].split(b";")
+        if len(cells) > 4 and cells[0] != b"material":
+            lines[at] = b";".join((*cells[:4], b"no", *cells[5:]))
+    return b"\n".join((comment, *lines))
+
+
+def too_strict(brief: bytes, dice: random.Random) -> bytes:
+    """A brief of which some limits have moved: sound, and often more than can be kept."""
+    for _ in range(dice.randint(1, 4)):
+        limits = list(re.finditer(rb'(?m)^(min|max) = ("?)([0-9.]+)( %)?', brief))
+        if limits:
+            one = dice.choice(limits)
+            figure = dice.choice((b"0", b"0.1", b"1", b"2.5", b"10", b"30", b"60", b"95"))
+            brief = brief[: one.start(3)] + figure + brief[one.end(3) :]
+    return brief
 
 
 def mangled(text: bytes, dice: random.Random) -> bytes:

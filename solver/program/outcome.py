@@ -1,6 +1,7 @@
 """What a solver can say of a program."""
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 from ...constraints.model.row import Row
@@ -14,7 +15,16 @@ def exactly(value: float) -> Fraction:
     >>> exactly(0.1) + exactly(0.2) + exactly(0.7)
     Fraction(1, 1)
     """
-    return Fraction(repr(value))
+    return Fraction(*ratio(value))
+
+
+def ratio(value: float) -> tuple[int, int]:
+    """The same as a numerator and a denominator in lowest terms.
+
+    >>> ratio(0.35)
+    (7, 20)
+    """
+    return Decimal(repr(value)).as_integer_ratio()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ Vectors are whole numbers over one common denominator.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import fsum
 
 from ..program.outcome import Basis
 from .scaled import Box, Exact, Matrix
@@ -55,9 +56,12 @@ def stand_from_point(
 ) -> Stand:
     """A basis crashed from a point: columns between their bounds against rows at a limit."""
     width = exact.width
-    values = [Fraction(v) for v in x]
-    values += [sum((int(a) * values[j] for j, a in row), Fraction(0)) for row in exact.rows]
+    values = [float(v) for v in x]  # what is near needs no more digits than these have
     scales = [1] * width + list(exact.row_scales)
+    values += [
+        fsum(int(a) / scale * values[j] for j, a in row)
+        for row, scale in zip(exact.rows, exact.row_scales, strict=True)
+    ]
     gaps = [
         (_gap(exact, v, value, scale, low=True), _gap(exact, v, value, scale, low=False))
         for v, (value, scale) in enumerate(zip(values, scales, strict=True))
@@ -69,11 +73,11 @@ def stand_from_point(
     return regular(exact, Stand(columns, rows, upper))
 
 
-def _gap(exact: Exact, variable: int, value: Fraction, scale: int, *, low: bool) -> float:
+def _gap(exact: Exact, variable: int, value: float, scale: int, *, low: bool) -> float:
     end = (exact.box.lower if low else exact.box.upper)[variable]
     if end is None:
         return float("inf")
-    return abs(float(value / scale - Fraction(int(end), scale * exact.box.unit)))
+    return abs(value - int(end) / (scale * exact.box.unit))
 
 
 def regular(exact: Exact, stand: Stand) -> Stand:

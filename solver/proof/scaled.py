@@ -3,13 +3,17 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
 from math import isinf, lcm
 from typing import Any, TypeAlias
 
-from ..program.outcome import Program, exactly
+from ..program.outcome import Program, exactly, ratio
 
 Matrix: TypeAlias = Any
 """A matrix of the exact-arithmetic library, which carries no types."""
+
+ROWS_KNOWN = 4096
+"""So many rows are kept scaled, the last ones met."""
 
 Sparse = tuple[tuple[int, int], ...]
 
@@ -92,10 +96,12 @@ def exact_program(program: Program) -> Exact:
     )
 
 
-def _scaled(values: Sequence[float]) -> tuple[list[int], int]:
-    exact = [exactly(value) for value in values]
-    scale = lcm(*(value.denominator for value in exact))
-    return [value.numerator * (scale // value.denominator) for value in exact], scale
+@lru_cache(maxsize=ROWS_KNOWN)
+def _scaled(values: tuple[float, ...]) -> tuple[tuple[int, ...], int]:
+    """Figures as whole numbers over one; the rows of a bench stand in one program after another."""
+    exact = [ratio(value) for value in values]
+    scale = lcm(*{below for _, below in exact})
+    return tuple(above * (scale // below) for above, below in exact), scale
 
 
 def _matrix(rows: Sequence[Sparse], width: int) -> Matrix:
