@@ -249,6 +249,18 @@ def made_for(
     return _settled(bench, again, optimal)
 
 
+def made_in(bench: Bench, session: Session, program: Program, optimal: Optimal) -> Optimal | None:
+    """The same in a session that holds the program, which is quicker than to begin another."""
+    held = chosen(program, optimal.x)
+    ends = zip(program.lower, program.upper, held.lower, held.upper, strict=True)
+    bounds = [
+        (column, low, high)
+        for column, (was, to, low, high) in enumerate(ends)
+        if (was, to) != (low, high)
+    ]
+    return _settled(bench, session.solve_with(bounds=bounds), optimal)
+
+
 def _settled(bench: Bench, again: Outcome, optimal: Optimal) -> Optimal | None:
     """What asking again with the choices made came to.
 

@@ -12,6 +12,7 @@ from ..cheapest.cheapest import (
     kept,
     least_anywhere,
     made_for,
+    made_in,
     written_for,
 )
 from ..prices.worth import is_proved
@@ -141,7 +142,7 @@ def _at_first_sight(
         outcome = session.solve_with(bounds=[ends])
         again = None
         if isinstance(outcome, Optimal):
-            again = made_for(bench, way.held(finding.program), outcome, deadline)
+            again = made_in(bench, session, finding.program, outcome)
         if again is not None and kept(bench, composed(bench, again)):
             yield way, _other(bench, finding, way, again, proved=False)
         if deadline.passed():

@@ -3,7 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import inf
-from time import monotonic
+from time import monotonic, process_time
+
+EXPLAINED_S = 1.0
+"""So long may explaining an answer take, however quickly it was found [s of the processor]."""
+
+REFUSAL_S = 6.0
+"""So long may explaining why there is none take [s of the processor]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,10 +19,12 @@ class Deadline:
     Args:
         at: on its clock [s]; ``inf`` for never.
         clock: the time now [s]; it never goes back.
+        outer: another, by a clock of its own, that it never outlasts.
     """
 
     at: float = inf
     clock: Callable[[], float] = monotonic
+    outer: "Deadline | None" = None
 
     @classmethod
     def after(cls, seconds: float | None, clock: Callable[[], float] = monotonic) -> "Deadline":
@@ -26,7 +34,8 @@ class Deadline:
     @property
     def left(self) -> float:
         """The time that is left, at least 0 [s]."""
-        return inf if self.at == inf else max(self.at - self.clock(), 0.0)
+        own = inf if self.at == inf else max(self.at - self.clock(), 0.0)
+        return own if self.outer is None else min(own, self.outer.left)
 
     def passed(self) -> bool:
         """Whether no time is left."""
@@ -35,26 +44,30 @@ class Deadline:
     @property
     def is_never(self) -> bool:
         """Whether it does not come."""
-        return self.at == inf
+        return self.at == inf and (self.outer is None or self.outer.is_never)
 
     def within(self, seconds: float) -> "Deadline":
         """The same, or so many seconds from now where that is sooner."""
-        return Deadline(min(self.at, self.clock() + seconds), self.clock)
+        return Deadline(min(self.at, self.clock() + seconds), self.clock, self.outer)
 
     def part(self, fraction: float) -> "Deadline":
         """When so much of the time that is left has gone."""
         return self if self.is_never else self.within(self.left * fraction)
 
-    def for_explaining(self, spent: float) -> "Deadline":
+    def for_explaining(self, spent: float, least: float = EXPLAINED_S) -> "Deadline":
         """When to leave explanations undone, after an answer that took so long to find [s].
 
-        Explanations take no more than about as long as what they explain, once that is long.
+        Explanations take no more than about as long as what they explain, once that is long. What
+        counts is the processor's time: a busy machine makes no answer poorer.
+
+        Args:
+            spent: what finding the answer took [s].
+            least: so long they may take however quickly it was found [s].
         """
-        return self if self.is_never else self.within(max(EXPLAINED_S, spent))
+        if self.is_never:
+            return self
+        return Deadline(process_time() + max(least, spent), process_time, self)
 
-
-EXPLAINED_S = 6.0
-"""So long may explaining an answer take, however quickly it was found [s]."""
 
 NEVER = Deadline()
 """For a caller who will wait as long as it takes."""

@@ -168,9 +168,11 @@ def _completed(
             x[variable] = value * over
     for column, value in zip(stand.columns, solved, strict=True):
         x[column] = value
-    from flint import fmpz_mat
-
-    activities = (exact.matrix * fmpz_mat(width, 1, x)).entries()
+    activities = [0] * len(exact.rows)
+    for column, value in enumerate(x):
+        if value:
+            for i, entry in exact.columns[column]:
+                activities[i] += entry * value
     return Values((*x, *activities), over)
 
 
@@ -200,17 +202,18 @@ def column_rates(exact: Exact, stand: Stand, variable: int) -> Values:
 
 def combined(exact: Exact, stand: Stand, weights: Mapping[int, int]) -> Values:
     """``Σ weights[j]·x[j]`` over columns, rewritten in the non-basic variables; 0 at basic ones."""
-    from flint import fmpz_mat
-
     right = [weights.get(j, 0) for j in stand.columns]
     solved, over = _solved(exact, stand, right, across=True)
     price = [0] * len(exact.rows)
+    rest = [0] * exact.width
     for i, value in zip(stand.rows, solved, strict=True):
         price[i] = value
-    through = (fmpz_mat(1, len(price), price) * exact.matrix).entries()
+        if value:
+            for column, entry in exact.rows[i]:
+                rest[column] -= entry * value
     for j, value in weights.items():
-        through[j] -= value * over
-    return Values((*(-value for value in through), *price), over)
+        rest[j] += value * over
+    return Values((*rest, *price), over)
 
 
 def basic_row(exact: Exact, stand: Stand, variable: int) -> Values:

@@ -39,7 +39,7 @@ class Exact:
         kept: [m] which row of the program each row is; rows open on both sides are left out.
         height: number of rows in the program.
         box: bounds and limits.
-        matrix: (m × n) the rows as one integer matrix.
+        columns: [n] (row, entry) of each column, the same entries.
         inverses: of the kernels met last; only saves work.
     """
 
@@ -50,7 +50,7 @@ class Exact:
     kept: tuple[int, ...]
     height: int
     box: Box
-    matrix: Matrix = field(repr=False, compare=False)
+    columns: tuple[Sparse, ...] = field(repr=False, compare=False)
     inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Matrix, int]] = field(
         default_factory=dict, repr=False, compare=False
     )
@@ -92,7 +92,7 @@ def exact_program(program: Program) -> Exact:
         kept=kept,
         height=len(program.rows),
         box=_box(program, kept, scales),
-        matrix=_matrix(rows, len(program.costs)),
+        columns=_columns(rows, len(program.costs)),
     )
 
 
@@ -104,14 +104,12 @@ def _scaled(values: tuple[float, ...]) -> tuple[tuple[int, ...], int]:
     return tuple(above * (scale // below) for above, below in exact), scale
 
 
-def _matrix(rows: Sequence[Sparse], width: int) -> Matrix:
-    from flint import fmpz_mat
-
-    entries = [0] * (len(rows) * width)
+def _columns(rows: Sequence[Sparse], width: int) -> tuple[Sparse, ...]:
+    columns: list[list[tuple[int, int]]] = [[] for _ in range(width)]
     for i, row in enumerate(rows):
         for column, entry in row:
-            entries[i * width + column] = entry
-    return fmpz_mat(len(rows), width, entries)
+            columns[column].append((i, entry))
+    return tuple(map(tuple, columns))
 
 
 def _box(program: Program, kept: Sequence[int], scales: Sequence[int]) -> Box:
