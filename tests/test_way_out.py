@@ -148,3 +148,32 @@ def test_the_error_of_a_bench_holds_all_that_is_wrong_with_it(tmp_path):
     assert count > 1
     assert str(raised.value).endswith(f"; and {count - 1} more")
     assert "\n" not in str(raised.value)
+
+
+@pytest.mark.parametrize("asked", [(), ("--all",), ("--format", "json")])
+def test_where_a_refusal_cannot_be_written_down_nothing_is_said_of_it(asked, ended, tmp_path):
+    files = read_bench(OILY).written.files
+    folder = tmp_path / "workshop" / "bench"
+    folder.mkdir(parents=True)
+    for name, content in files.items():
+        (folder / name).write_bytes(content)
+    brief = folder / "brief.toml"
+    brief.write_text(
+        brief.read_text("utf-8")
+        + '\n[rules."dear"]\ncost_max = "1 EUR/kg"\nkind = "house"\nbecause = "a test"\n',
+        "utf-8",
+    )
+    there = tmp_path / "there.json"
+    there.write_text("mine", "utf-8")
+    code, out, err = ended("cheapest", str(folder), "--certificate", str(there), *asked)
+    assert (code, out) == (2, "")
+    assert "already" in err
+    assert there.read_text("utf-8") == "mine"
+
+
+@pytest.mark.parametrize("shown", ["table", "json", "csv"])
+def test_where_a_picture_cannot_be_written_nothing_is_shown(shown, ended, tmp_path):
+    target = str(tmp_path / "no" / "such.svg")
+    words = ("curve", OILY, "--limit", "protein", "--svg", target, "--format", shown)
+    code, out, _ = ended(*words)
+    assert (code, out) == (2, "")

@@ -86,9 +86,9 @@ def command(
             bench, found, as_format, command="curve", whole=everything, deadline=deadline
         )
     axis = Axis.of(found)
-    _show(bench, axis, found.course, shown, whole=everything)
     if svg is not None:
         _draw(bench, axis, found.course, svg, overwrite=overwrite)
+    _show(bench, axis, found.course, shown, whole=everything)
     if not found.course.points:
         raise typer.Exit(Exit.NO_COMPOSITION)
 

@@ -13,6 +13,7 @@ from ..kit.options import Format
 if TYPE_CHECKING:
     from ...solver.cheapest.cheapest import Refusal
     from ...solver.program.deadline import Deadline
+    from ..finding.as_json import AnyProof
 
 
 def leave_without_answer(
@@ -29,7 +30,17 @@ def leave_without_answer(
     """Say why there is no composition; exit 3, 5 where time ran out, 1 where a solver gave up."""
     from .view import show_refusal
 
-    proof = show_refusal(bench, refusal, shown, command, whole=whole, deadline=deadline)
-    if certificate is not None and proof is not None:
-        write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
+    def written(proof: "AnyProof") -> None:
+        if certificate is not None:
+            write_certificate(certificate, bench, refusal, proof, overwrite=overwrite)
+
+    show_refusal(
+        bench,
+        refusal,
+        shown,
+        command,
+        whole=whole,
+        deadline=deadline,
+        before=None if certificate is None else written,
+    )
     raise typer.Exit(without_answer(refusal.outcome))

@@ -10,7 +10,7 @@ from ..kit.options import Format
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from typing import Any
 
     from rich.console import Console
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from ...solver.infeasible.purchases import Purchase
     from ...solver.infeasible.reasons import Reasons
     from ...solver.program.deadline import Deadline
+    from ...solver.proof.proof import ProvedInfeasible, Unproved
+    from ...solver.strength.proof import ProvedNowhere
     from ..finding.as_json import AnyProof
 
 CLASHES = 3
@@ -35,19 +37,28 @@ def show_refusal(
     *,
     whole: bool = False,
     deadline: "Deadline | None" = None,
-) -> "AnyProof | None":
+    before: "Callable[[AnyProof], None] | None" = None,
+) -> None:
     """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
 
     That nothing does comes first, with its proof; clashes and ways out as they are found.
 
-    Returns:
-        The proof that nothing does; ``None`` where the solver gave up.
+    Args:
+        bench: shelf and rules.
+        refusal: that nothing keeps them.
+        shown: how to show it.
+        command: whose answer it is.
+        whole: whether all of it is asked for.
+        deadline: when to leave what explains it undone.
+        before: what to do with the proof before a word is said; nothing where there is none.
     """
     from ...solver.program.deadline import NEVER
 
     told = ToldRefusal(bench, refusal, deadline or NEVER)
+    proof = None if before is None else told.proof()
+    if before is not None and proof is not None:
+        before(proof)
     answered(command, shown, told.form, told.show, whole=whole)
-    return told.proof
 
 
 class ToldRefusal:
@@ -60,9 +71,18 @@ class ToldRefusal:
     """
 
     def __init__(self, bench: Bench, refusal: Refusal, deadline: "Deadline") -> None:
-        self._bench, self._refusal, self._deadline = bench, refusal, deadline
-        self.proof: AnyProof | None = None
+        from ...solver.infeasible.reasons import Searches
+
+        self._bench, self._refusal = bench, refusal
+        self._searches = Searches(bench, refusal, deadline)
         self._why: Reasons | None = None
+
+    def proof(self) -> "ProvedInfeasible | ProvedNowhere | Unproved | None":
+        """The proof that nothing does; ``None`` where the solver gave up."""
+        if not isinstance(self._refusal.outcome, Infeasible):
+            return None
+        with patience("proving it"):
+            return self._searches.proof()
 
     def show(self, console: "Console", whole: bool) -> None:
         """All of it, each part as soon as it is known, or what fits one screen."""
@@ -81,29 +101,22 @@ class ToldRefusal:
         show_short_refusal(console, self._bench, self._refusal, self._reasons())
 
     def _reasons(self) -> "Reasons | None":
-        from ...solver.infeasible.reasons import reasons
-
         if self._why is None and isinstance(self._refusal.outcome, Infeasible):
             with patience("looking for what clashes, and for ways out"):
-                self._why = reasons(
-                    self._bench, self._refusal, most_ways=WAYS, deadline=self._deadline
-                )
-            self.proof = self._why.proof
+                self._why = self._searches.reasons(most_ways=WAYS)
         return self._why
 
     def _all(self, console: "Console") -> None:
         """On the screen, each part as soon as it is known."""
-        from ...solver.infeasible.reasons import Search, Searches
+        from ...solver.infeasible.reasons import Search
         from ..finding.proof import impossible_sentence
         from ..kit.screen import paragraph
         from .words import is_just, refused, undone_sentence
 
         paragraph(console, refused(self._bench.brief.name, self._refusal.outcome))
-        if not isinstance(self._refusal.outcome, Infeasible):
+        searches, proof = self._searches, self.proof()
+        if proof is None:
             return
-        searches = Searches(self._bench, self._refusal, self._deadline)
-        with patience("proving it"):
-            self.proof = proof = searches.proof()
         paragraph(console, impossible_sentence(proof))
         with patience("looking for what clashes"):
             clashes = searches.clashes(MOST_CLASHES)

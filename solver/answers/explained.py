@@ -131,7 +131,9 @@ class Explaining:
         Raises:
             CheckFailedError: when a second solver finds another cost.
         """
-        known = None if self.proof is None else worth(self.finding, self.proof, self._left)
+        known = (
+            None if self.proof is None else worth(self.finding, self.proof, self._left.part(0.5))
+        )
         choices, settled = self._choices()
         apart = self._alternatives()
         late = {

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import Limited
@@ -119,17 +118,14 @@ def _by_premium(other: Other | None) -> tuple[bool, float, str]:
 
 
 def _promising(finding: Finding, ways: Sequence[Way], deadline: Deadline) -> list[Way]:
-    """Those that may cost least first, by what they cost with all other choices half made."""
+    """Those that may cost least first: by their reduced costs with all choices half made."""
     if deadline.is_never:
         return list(ways)
     half = replace(finding.program, whole=(False,) * len(finding.program.whole))
-    session = Session(half, deadline)
-    bounds = []
-    for way in ways:
-        ends = (way.column, float(way.used), float(way.used))
-        outcome = session.solve_with(bounds=[ends])
-        bounds.append(outcome.cost if isinstance(outcome, Optimal) else inf)
-    return [way for _, _, way in sorted(zip(bounds, range(len(ways)), ways, strict=True))]
+    outcome = Session(half, deadline).solve()
+    if not isinstance(outcome, Optimal):
+        return list(ways)
+    return sorted(ways, key=lambda way: abs(outcome.column_prices[way.column]))
 
 
 def _at_first_sight(
@@ -140,11 +136,13 @@ def _at_first_sight(
     for way in ways:
         ends = (way.column, float(way.used), float(way.used))
         outcome = session.solve_with(bounds=[ends])
-        again = None
-        if isinstance(outcome, Optimal):
-            again = made_in(bench, session, finding.program, outcome)
-        if again is not None and kept(bench, composed(bench, again)):
-            yield way, _other(bench, finding, way, again, proved=False)
+        point = outcome if isinstance(outcome, Optimal) else None
+        if point is not None and not kept(bench, composed(bench, point)):
+            point = made_in(bench, session, finding.program, point)  # as exactly as can be
+            if point is not None and not kept(bench, composed(bench, point)):
+                point = None
+        if point is not None:
+            yield way, _other(bench, finding, way, point, proved=False)
         if deadline.passed():
             return
 

@@ -13,7 +13,7 @@ from math import inf
 from ...constraints.bench.changing import borne_by
 from ...constraints.model.brief import Bench
 from ..cheapest.cheapest import Refusal, least, written_for
-from ..program.deadline import NEVER, Deadline
+from ..program.deadline import NEVER, REFUSAL_S, Deadline
 from ..program.fixed_point import speaks_of_water
 from ..program.outcome import Infeasible
 from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
@@ -76,16 +76,7 @@ def reasons(
         most_ways: so many concessions, and so many materials, at most.
         deadline: when to leave the rest undone; each search has its part of the time.
     """
-    searches = Searches(bench, refusal, deadline)
-    found = Reasons(
-        proof=searches.proof(),
-        clashes=searches.clashes(most_clashes),
-        concessions=searches.concessions(most_ways),
-        purchases=searches.purchases(most_ways, names),
-        tried=searches.tried,
-        undone=frozenset(),
-    )
-    return replace(found, undone=frozenset(searches.undone))
+    return Searches(bench, refusal, deadline).reasons(names, most_clashes, most_ways)
 
 
 class Searches:
@@ -98,13 +89,31 @@ class Searches:
     """
 
     def __init__(self, bench: Bench, refusal: Refusal, deadline: Deadline = NEVER) -> None:
-        self._bench, self._refusal, self._deadline = bench, refusal, deadline
+        self._bench, self._refusal = bench, refusal
+        self._deadline = deadline.for_explaining(0.0, REFUSAL_S)
+        self._proof: ProvedInfeasible | ProvedNowhere | Unproved | None = None
         self.undone: set[Search] = set()
         self.tried = 0
 
+    def reasons(
+        self, names: Sequence[str] | None = None, most_clashes: int = 5, most_ways: int = 5
+    ) -> Reasons:
+        """All of it, as ``reasons`` gives it."""
+        found = Reasons(
+            proof=self.proof(),
+            clashes=self.clashes(most_clashes),
+            concessions=self.concessions(most_ways),
+            purchases=self.purchases(most_ways, names),
+            tried=self.tried,
+            undone=frozenset(),
+        )
+        return replace(found, undone=frozenset(self.undone))
+
     def proof(self) -> ProvedInfeasible | ProvedNowhere | Unproved:
-        """That no composition keeps all the rules."""
-        return _proof(self._bench, self._refusal, self._deadline.part(0.3))
+        """That no composition keeps all the rules; it is worked out once."""
+        if self._proof is None:
+            self._proof = _proof(self._bench, self._refusal, self._deadline.part(0.3))
+        return self._proof
 
     def clashes(self, most: int) -> Clashes:
         """The smallest sets of rules that cannot hold together; never none at all."""

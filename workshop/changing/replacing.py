@@ -31,6 +31,9 @@ from .comparison import Comparison, compare
 
 Said = TypeVar("Said")
 
+LOOKING_S = 3.0
+"""So long may it take to look for what would do where nothing does [s of the processor]."""
+
 SETTLING = 0.5
 """So much of the time may the first question take; the rest is for what is said beside it."""
 
@@ -219,7 +222,7 @@ def _nothing(start: Start, refusal: Refusal, deadline: Deadline) -> NoReplacemen
     """Why nothing does, what to look for, and which rules ask for the very thing that is gone."""
     if not isinstance(refusal.outcome, Infeasible):
         return NoReplacement(start, refusal, None)
-    soon = deadline.part(SETTLING)  # what clashes is to be said too
+    soon = deadline.for_explaining(0.0, LOOKING_S)  # what clashes is to be said too
     ways = tuple(_each_in_the_way(start, soon))
     search = searched(start, None, soon)
     if ways and not search.best:
