@@ -83,6 +83,41 @@ def _help(name: str) -> str:
     return "\n".join(line.rstrip() for line in out.getvalue().splitlines()) + "\n"
 
 
+def answers() -> str:
+    """Every key of every answer as JSON."""
+    from barwright.cli.schema.answers import answers as documents
+    from barwright.cli.schema.answers import keys_of, shapes
+
+    documented = [f"## {name}\n\n{_key_rows(keys_of(name))}" for name in documents()]
+    shaped = [f"### {name}\n\n{_key_rows(keys)}" for name, keys in shapes().items()]
+    return "\n".join([_ANSWERS, *documented, "## Shapes\n", *shaped])
+
+
+_ANSWERS = f"""# Answers as JSON
+
+{ABOUT}
+`--format json` prints one document: `schema` (1), `command`, and the keys below. Numbers are
+numbers, in the units that `units` names: shares in kg/kg, costs in money per kg of mix, limits in
+the canonical unit of their rule (`written_in` says how the brief wrote it). Keys stay; new ones may
+join. Problems (exit 2) and remarks on what merely stands out come on stderr, as documents of their
+own. `barwright schema --answer COMMAND` prints the JSON Schema of a document.
+
+A type is text, number, yes (true or false), `[a list]`, `{{a table by name}}` or one of the
+[shapes](#shapes). A question mark: it may be null. Keys in italics are not in every answer.
+"""
+
+
+def _key_rows(keys: Any) -> str:
+    rows = [
+        f"| {_named(one)} | `{one.type}` | {_inline(one.says)} |".replace("\n", " ") for one in keys
+    ]
+    return "\n".join(["| key | type | meaning |", "|---|---|---|", *rows, ""])
+
+
+def _named(key: Any) -> str:
+    return f"`{key.name}`" if key.always else f"*`{key.name}`*"
+
+
 def library() -> str:
     """What ``import barwright`` gives, each name with its own words."""
     import barwright
@@ -187,5 +222,6 @@ PAGES = {
     "reference/rule-kinds.md": rule_kinds,
     "reference/commands.md": commands,
     "reference/library.md": library,
+    "reference/json.md": answers,
 }
 """Where each page that is made stands, and what makes it."""

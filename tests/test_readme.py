@@ -1,6 +1,5 @@
 """The README tells the truth: its commands run, print what it shows, and link to what is there."""
 
-import json
 import re
 import shlex
 import subprocess
@@ -112,28 +111,3 @@ def test_every_command_stands_in_the_readme(pages, root):
 
     for name in COMMANDS:
         assert f"`barwright {name} " in pages[root / "README.md"]
-
-
-JSON_PAGE = ROOT / "docs" / "pages" / "reference" / "json.md"
-
-
-def documented_keys():
-    text = JSON_PAGE.read_text(encoding="utf-8")
-    rows = re.findall(r"^\| `(\w+)` \| (.+) \|$", text, re.MULTILINE)
-    return {name: re.findall(r"`(\w+)`", keys) for name, keys in rows}
-
-
-@pytest.mark.parametrize("name", [name for name in documented_keys() if name != "book"])
-def test_the_keys_of_each_json_document_are_those_the_documentation_names(name, barwright):
-    from test_golden import COMMANDS as PAGES
-
-    words = next(words for words in PAGES.values() if words[0] == name)
-    form = json.loads(barwright(*words, "--format", "json").stdout)
-    assert list(form) == ["schema", "command", *documented_keys()[name]]
-
-
-def test_the_json_of_rules_and_parts_is_what_the_documentation_says(barwright):
-    form = json.loads(barwright("cheapest", "examples/oily-hair", "--format", "json").stdout)
-    text = JSON_PAGE.read_text(encoding="utf-8")
-    for part in (form["rules"][0], form["composition"][0], form["binding"][0]):
-        assert all(f"`{key}`" in text for key in part)
