@@ -5,13 +5,11 @@ to pass over what it does not know.
 """
 
 import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 
 from ...constraints.bench.schema import DIALECT
+from ...constraints.data import data_of
 from ..kit.as_json import SCHEMA
 
 Shape = Mapping[str, "Key"]
@@ -72,10 +70,8 @@ def answer_schema(answer: str, *, closed: bool = False) -> dict[str, object]:
     }
 
 
-@cache
 def _listed() -> Mapping[str, Mapping[str, Mapping[str, object]]]:
-    text = (files(__package__) / "answers.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return data_of("answers.toml")
 
 
 def _shape(part: str, name: str) -> dict[str, Key]:
