@@ -1,11 +1,13 @@
 """What several tests share: the checkout, its examples, and a way to run a command line."""
 
+import contextlib
 import io
 import json
 import os
 import subprocess
 import sys
-from contextlib import redirect_stdout
+import traceback
+from dataclasses import dataclass
 from math import inf
 from pathlib import Path
 
@@ -39,43 +41,79 @@ def examples() -> Path:
     return ROOT / "examples"
 
 
+LOOKS = {"NO_COLOR": "1", "TERM": "dumb", "PYTHONUTF8": "1"}
+
+
+@dataclass(frozen=True)
+class Done:
+    """How a command line ended, as a process would."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
 @pytest.fixture
-def barwright(tmp_path):
-    """Run a command line in a folder of its own; gives the finished process."""
+def barwright():
+    """Run a command line in a folder; gives how it ended.
+
+    It runs in this process, as the way in does it, which spares a start of Python each; lines with
+    variables of their own, or that start processes of theirs, get one to themselves.
+    """
 
     def run(*words: str, width: int = 80, cwd: Path = ROOT, **variables: str):
-        environment = {
-            **os.environ,
-            "COLUMNS": str(width),
-            "NO_COLOR": "1",
-            "TERM": "dumb",
-            "PYTHONUTF8": "1",
-            **variables,
-        }
-        return subprocess.run(
-            [sys.executable, "-m", "barwright.cli", *words],
-            cwd=cwd,
-            env=environment,
-            capture_output=True,
-            text=True,
-            encoding="utf-8",
-            timeout=120,
-            check=False,
-        )
+        looks = LOOKS | {"COLUMNS": str(width)}
+        if variables or {"--workers", "--cluster"} & set(words):
+            return _in_a_process(words, {**looks, **variables}, cwd)
+        return _here(words, looks, cwd)
 
     return run
 
 
+def _in_a_process(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
+    done = subprocess.run(
+        [sys.executable, "-m", "barwright.cli", *words],
+        cwd=cwd,
+        env={**os.environ, **variables},
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=120,
+        check=False,
+    )
+    return Done(done.returncode, done.stdout, done.stderr)
+
+
+def _here(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
+    from barwright.cli.kit.entry import answer
+    from barwright.cli.kit.streams import Stream
+
+    out, err = io.StringIO(), io.StringIO()
+    code: object = 0
+    with (
+        pytest.MonkeyPatch.context() as patch,
+        contextlib.redirect_stdout(Stream(out)),
+        contextlib.redirect_stderr(Stream(err)),
+    ):
+        patch.chdir(cwd)
+        for name, value in variables.items():
+            patch.setenv(name, value)
+        try:
+            answer(list(words))
+        except SystemExit as left:
+            code = left.code
+        except Exception:
+            err.write(traceback.format_exc())
+            code = 1
+    assert code is None or isinstance(code, int), code
+    return Done(int(code or 0), out.getvalue(), err.getvalue())
+
+
 def printed(words):
     """What a command line prints, within this process and from the folder of the checkout."""
-    from barwright.cli.kit.app import application
-
-    out = io.StringIO()
-    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out):
-        patch.chdir(ROOT)
-        patch.setenv("COLUMNS", "80")
-        application(words[0])(args=list(words), prog_name="barwright", standalone_mode=False)
-    return out.getvalue()
+    done = _here(tuple(words), LOOKS | {"COLUMNS": "80"}, ROOT)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
 
 
 @pytest.fixture(scope="session")

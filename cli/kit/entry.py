@@ -21,13 +21,14 @@ def main() -> None:
     prepare()
     words = sys.argv[1:]
     try:
-        _answer(words)
+        answer(words)
     finally:
         sys.stdout.flush()  # here, where it can still be told that it fails
         sys.stderr.flush()
 
 
-def _answer(words: list[str]) -> None:
+def answer(words: list[str]) -> None:
+    """Answer a command line on the streams as they stand."""
     if tuple(words) in _OVERVIEW and "_BARWRIGHT_COMPLETE" not in os.environ:
         sys.stdout.write(overview())
         sys.exit(0)

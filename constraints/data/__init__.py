@@ -1,4 +1,4 @@
-"""Every figure from outside with its source, and other lists kept as data; the one way to read them."""
+"""Figures from outside with their sources, other lists kept as data, and the one way to read them."""
 
 from functools import cache
 from importlib.resources import files
