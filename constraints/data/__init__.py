@@ -1,4 +1,4 @@
-"""Figures from outside with their sources, other lists kept as data, and the one way to read them."""
+"""Figures from outside with their sources, other lists kept as data, and the way to read them."""
 
 from functools import cache
 from importlib.resources import files
