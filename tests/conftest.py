@@ -110,10 +110,15 @@ def _here(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
 
 
 def printed(words):
-    """What a command line prints, within this process and from the folder of the checkout."""
-    done = _here(tuple(words), LOOKS | {"COLUMNS": "80"}, ROOT)
-    assert done.returncode == 0, done.stderr
-    return done.stdout
+    """What a command line prints over the checkout; what is wrong with it is raised."""
+    from barwright.cli.kit.app import application
+
+    out = io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out):
+        patch.chdir(ROOT)
+        patch.setenv("COLUMNS", "80")
+        application(words[0])(args=list(words), prog_name="barwright", standalone_mode=False)
+    return out.getvalue()
 
 
 @pytest.fixture(scope="session")
