@@ -1,15 +1,27 @@
 """What is varied from scenario to scenario.
 
 A scenario is known by its number: its figures are drawn from a generator seeded with the question's
-seed and that number, so that they are the same in whatever order, by whomever they are worked out.
+seed and the number of the slice it is in, so that they are the same in whatever order, by whomever
+they are worked out.
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 
 from ...constraints.model.brief import Bench
+from ...constraints.model.lots import Floats
+
+SLICE = 500
+"""Scenarios whose figures come from one generator: to seed one takes longer than to draw."""
+
+
+@lru_cache(maxsize=4)
+def _drawn(seed: int, number: int, width: int) -> Floats:
+    """[SLICE, width] between 0 and 1."""
+    return np.random.default_rng([seed, number]).random((SLICE, width))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,20 +72,32 @@ class Question:
         Raises:
             IndexError: when there is none of one of them.
         """
-        names = bench.material_names
-        today = dict(zip(names, bench.prices, strict=True))
-        return [self._scenario(names, today, number) for number in numbers]
+        prices, missing = self.laid_out(bench, numbers)
+        each = zip(numbers, prices.tolist(), missing, strict=True)
+        return [Scenario(number, tuple(row), out) for number, row, out in each]
 
-    def _scenario(
-        self, names: tuple[str, ...], today: Mapping[str, float], number: int
-    ) -> Scenario:
-        if not 0 <= number < self.count:
-            raise IndexError(number)
-        random = np.random.default_rng([self.seed, number])
-        drawn = iter(random.random(len(self.prices) + len(self.missing)).tolist())
-        noted = self.history[number % len(self.history)] if self.history else {}
-        prices = {**today, **noted}
-        for name, (low, high) in self.prices.items():
-            prices[name] = low + (high - low) * next(drawn)
-        out = frozenset(name for name, chance in self.missing.items() if next(drawn) < chance)
-        return Scenario(number, tuple(prices[name] for name in names), out)
+    def laid_out(self, bench: Bench, numbers: range) -> tuple[Floats, tuple[frozenset[str], ...]]:
+        """The scenarios of some numbers side by side: prices [N, n], and what cannot be had.
+
+        Raises:
+            IndexError: when there is none of one of them.
+        """
+        if numbers and not 0 <= numbers[0] <= numbers[-1] < self.count:
+            raise IndexError(numbers[-1])
+        column = {name: place for place, name in enumerate(bench.material_names)}
+        prices = np.tile(np.array(bench.prices), (len(numbers), 1))
+        for row, number in enumerate(numbers if self.history else ()):
+            for name, price in self.history[number % len(self.history)].items():
+                prices[row, column[name]] = price
+        width = len(self.prices) + len(self.missing)
+        drawn = np.array([_drawn(self.seed, one // SLICE, width)[one % SLICE] for one in numbers])
+        drawn = drawn.reshape(len(numbers), width)
+        for place, (name, (low, high)) in enumerate(self.prices.items()):
+            prices[:, column[name]] = low + (high - low) * drawn[:, place]
+        gone = drawn[:, len(self.prices) :] < np.array(list(self.missing.values()))
+        names = tuple(self.missing)
+        missing = tuple(
+            frozenset(name for name, out in zip(names, row, strict=True) if out)
+            for row in gone.tolist()
+        )
+        return prices, missing

@@ -5,17 +5,17 @@ are the same, bit for bit, by whomever and whenever it is done.
 """
 
 import signal
-from collections.abc import Generator, Iterator, Mapping
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from ...constraints.acidity.many import predict_many
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.frame import frame_of
+from ...constraints.model.frame import Same, frame_of
 from ...constraints.model.lots import Flags, Floats
 from ...constraints.rules.acidity import PH_TOLERANCE, Acidity, acidity_of
 from ...constraints.rules.outer import acidity_rules
@@ -23,13 +23,13 @@ from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
-from .question import Question, Scenario
+from .question import SLICE, Question
 from .warm import Shelf, only_capped, settled_anew, shares_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-BLOCK = 250
+BLOCK = SLICE
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,29 +145,36 @@ def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
     """One block of scenarios; those that come before the deadline."""
     bench, question = sweep.bench, sweep.question
     numbers = range(first, min(first + BLOCK, question.count))
-    scenarios = question.scenarios(bench, numbers)
-    costs = np.full(len(scenarios), np.nan)
-    shares = np.zeros((len(scenarios), len(bench.shelf)))
-    if only_capped(bench):
-        shelf = Shelf(bench, sweep.strength)
-        for place, scenario in enumerate(scenarios):
-            found = shelf.cheapest(scenario)
+    prices, missing = question.laid_out(bench, numbers)
+    costs = np.full(len(numbers), np.nan)
+    shares = np.zeros(prices.shape)
+    shelf = _shelf(Same(sweep))
+    if shelf is not None:
+        shelf.cool()
+        for place, out in enumerate(missing):
+            found = shelf.cheapest(prices[place], out)
             if found is not None:
                 costs[place], shares[place] = found
         astray = _astray(sweep, costs, shares)
     else:  # prices stand in rows that no cost tells: each is asked from cold
-        astray = np.ones(len(scenarios), dtype=np.bool_)
-    end = len(scenarios)
+        astray = np.ones(len(numbers), dtype=np.bool_)
+    end = len(numbers)
     for place in map(int, np.flatnonzero(astray)):
         if deadline.passed():
             end = place
             break
-        anew = settled_anew(bench, scenarios[place])
+        anew = settled_anew(bench, prices[place].tolist(), missing[place])
         costs[place] = np.nan if anew is None else anew[0]
         shares[place] = 0.0 if anew is None else shares_of(bench, anew[1])
-    prices = np.array([one.prices for one in scenarios])
-    held = _held(sweep, scenarios, prices)[:end]
+    held = _held(sweep, prices, missing)[:end]
     return Block(first, prices[:end], costs[:end], shares[:end], held, int(astray[:end].sum()))
+
+
+@lru_cache(maxsize=2)
+def _shelf(sweep: Same[Sweep]) -> Shelf | None:
+    """A sweep held in the solver; ``None`` where prices stand in rows that no cost tells."""
+    bench = sweep.thing.bench
+    return Shelf(bench, sweep.thing.strength) if only_capped(bench) else None
 
 
 def _astray(sweep: Sweep, costs: Floats, shares: Floats) -> Flags:
@@ -193,10 +200,10 @@ def _broken(rule: Acidity, ph: Floats, shares: Floats, index: Mapping[str, int])
     return np.asarray(asked & ((ph < low) | (ph > high)))
 
 
-def _held(sweep: Sweep, scenarios: list[Scenario], prices: Floats) -> Floats:
+def _held(sweep: Sweep, prices: Floats, missing: Sequence[frozenset[str]]) -> Floats:
     costs = prices @ shares_of(sweep.bench, sweep.held)
     used = {name for name, share in sweep.held.parts.items() if share > 0.0}
-    gone = np.array([bool(used & one.missing) for one in scenarios])
+    gone = np.array([bool(used & one) for one in missing])
     return np.where(gone, np.nan, costs)
 
 

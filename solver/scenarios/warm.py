@@ -5,7 +5,7 @@ The choices that no price could make possible are left out at the start. Where t
 ways the choices are left to the solver, which is slower.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import product
 from math import inf
@@ -21,7 +21,6 @@ from ..cheapest.cheapest import chosen, composed, least, program_of
 from ..program.outcome import Infeasible, Optimal, Program
 from ..program.relaxed import loosened
 from ..program.session import Session, Warm
-from .question import Scenario
 
 NOTABLE = 1e-9
 """A cost above a cap by less than this keeps it [money/kg]."""
@@ -45,20 +44,33 @@ class Shelf:
         program = replace(program_of(rows, bench.prices), rows=tuple(opened))
         self.warm = [Warm(one) for one in _ways(program)]
 
-    def cheapest(self, scenario: Scenario) -> tuple[float, Floats] | None:
+    def cheapest(
+        self, prices: Sequence[float], missing: frozenset[str]
+    ) -> tuple[float, Floats] | None:
         """Cost [money/kg] and shares [n] of the cheapest composition; ``None`` where there is none.
 
         The pH rows stand at the ionic strength of the shelf; whoever asks must see to that.
+
+        Args:
+            prices: [n] in shelf order [money/kg].
+            missing: materials that cannot be had.
         """
-        out = [column for column, name in enumerate(self.names) if name in scenario.missing]
-        best: tuple[float, Floats] | None = None
+        out = [self.names.index(name) for name in missing]
+        best: Warm | None = None
+        least = inf
         for one in self.warm:
-            found = one.solve(scenario.prices, out)
-            if found is not None and (best is None or found[0] < best[0]):
-                best = found
-        if best is None or best[0] > self.cap + NOTABLE:
+            found = one.least(prices, out)
+            if found is not None and found < least:
+                best, least = one, found
+        if best is None or least > self.cap + NOTABLE:
             return None
-        return best[0], best[1][: len(self.names)]
+        shares = best.point()[: len(self.names)]
+        return float(np.dot(prices, shares)), shares
+
+    def cool(self) -> None:
+        """Begin again, as from a fresh start."""
+        for one in self.warm:
+            one.cool()
 
 
 def only_capped(bench: Bench) -> bool:
@@ -87,14 +99,21 @@ def _ways(program: Program) -> Iterator[Program]:
             yield way
 
 
-def settled_anew(bench: Bench, scenario: Scenario) -> tuple[float, Composition] | None:
-    """The cheapest composition under other prices from cold, at its own ionic strength."""
+def settled_anew(
+    bench: Bench, prices: Sequence[float], missing: frozenset[str]
+) -> tuple[float, Composition] | None:
+    """The cheapest composition under other prices from cold, at its own ionic strength.
+
+    Args:
+        bench: shelf and rules.
+        prices: [n] in shelf order [money/kg].
+        missing: materials that cannot be had.
+    """
     shelf = tuple(
-        replace(item, price=price) for item, price in zip(bench.shelf, scenario.prices, strict=True)
+        replace(item, price=price) for item, price in zip(bench.shelf, prices, strict=True)
     )
     asked = replace(bench, shelf=shelf)
-    out = scenario.missing
-    outcome, _, _ = least(asked, also=lambda program: _without(program, asked, out))
+    outcome, _, _ = least(asked, also=lambda program: _without(program, asked, missing))
     if not isinstance(outcome, Optimal):
         return None
     return outcome.cost, composed(asked, outcome)
