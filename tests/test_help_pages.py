@@ -1,6 +1,7 @@
 """Help tells the truth: the page shown at once is what the commands say of themselves."""
 
 import io
+import re
 from contextlib import redirect_stdout
 
 import pytest
@@ -88,3 +89,45 @@ def test_the_example_of_every_command_is_shown_and_runs(name, monkeypatch, root,
 
 def test_barwright_alone_says_where_to_begin():
     assert "To begin: barwright new" in overview()
+
+
+def options_with_a_value():
+    import typer.main
+
+    for name, command in typer.main.get_command(application()).commands.items():  # type: ignore[attr-defined]
+        for one in command.params:
+            if one.param_type_name == "option" and not one.is_flag and one.name != "help":
+                yield name, max(one.opts, key=len), one
+
+
+@pytest.mark.parametrize(
+    ("name", "option", "param"),
+    list(options_with_a_value()),
+    ids=lambda one: one if isinstance(one, str) else "",
+)
+def test_every_option_that_takes_a_value_shows_one(name, option, param):
+    choices = getattr(param.type, "choices", ()) or "|" in (param.metavar or "")
+    said = param.help or ""
+    assert choices or re.search(r'"[^"]+"|such as \S|, as \S|Example: --', said), said
+
+
+def test_the_examples_of_options_are_read():
+    """Each as its command reads it; what takes none is no longer an option."""
+    from barwright.cli.kit.option_examples import EXAMPLES as BY_OPTION
+    from barwright.cli.kit.option_examples import OWN
+
+    seen, own = set(), set()
+    for name, option, param in options_with_a_value():
+        seen.add(option)
+        own.add((name, option))
+        example = OWN.get((name, option), BY_OPTION.get(option))
+        if example is not None and not getattr(param.type, "choices", ()):
+            param.type.convert(example.strip('"'), param, None)
+    assert set(BY_OPTION) <= seen
+    assert set(OWN) <= own
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_the_example_of_a_command_is_broken_between_words_alone(name, monkeypatch):
+    page = rendered([name, "--help"], monkeypatch).split("\n\n")[-1]
+    assert " ".join(page.split()) == f"Example: barwright {name} {EXAMPLES[name]}"

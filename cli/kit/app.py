@@ -3,11 +3,13 @@
 import importlib
 import sys
 from collections.abc import Callable, Sequence
+from textwrap import wrap
 from typing import NoReturn
 
 import typer
 
 from .ending import ended
+from .option_examples import with_examples
 from .page_option import PAGE
 from .page_option import WITHOUT as WITHOUT_PAGE
 from .table_option import TABLE
@@ -101,9 +103,15 @@ def application(only: str | None = None) -> typer.Typer:
     app.callback()(_common)
     for name, line in COMMANDS.items():
         if only in (None, name):
-            example = f"Example: barwright {name} {EXAMPLES[name]}"
-            app.command(name, short_help=line, epilog=example)(_command(name))
+            app.command(name, short_help=line, epilog=_example(name))(_command(name))
     return app
+
+
+def _example(name: str) -> str:
+    """A command line to try, broken between words alone, as it can be copied."""
+    said = f"Example: barwright {name} {EXAMPLES[name]}"
+    lines = wrap(said, 76, subsequent_indent="  ", break_on_hyphens=False, break_long_words=False)
+    return "\n".join(["\b", *lines])  # which keeps the lines as they are
 
 
 def _command(name: str) -> Callable[..., object]:
@@ -114,7 +122,9 @@ def _command(name: str) -> Callable[..., object]:
         command = PAGE.added_to(command)
     if name not in WITHOUT_TABLE:
         command = TABLE.added_to(command)
-    return command if name in WITHOUT_LIMIT else with_time_limit(command, name)
+    if name not in WITHOUT_LIMIT:
+        command = with_time_limit(command, name)
+    return with_examples(command, name)
 
 
 def _version(asked: bool) -> None:
