@@ -168,7 +168,11 @@ def asking_for_all(run):
     """The same way to run command lines, each asking for all there is to say."""
 
     def whole(*words: str, **more):
-        asks = words[:1] and words[0] not in {"new", "schema", "verify"} and "--all" not in words
+        asks = (
+            words[:1]
+            and words[0] not in {"new", "page", "schema", "verify"}
+            and "--all" not in words
+        )
         return run(*words, *(("--all",) if asks else ()), **more)
 
     return whole

@@ -7,6 +7,7 @@ import shutil
 from io import BytesIO
 
 import pytest
+from blends import standalone
 from conftest import printed
 from test_golden import COMMANDS
 from test_pages import EVIL, wicked_bench
@@ -131,6 +132,24 @@ def test_the_sheet_of_a_batch_can_be_read_on_a_telephone_too(scheme, tmp_path, b
         assert visit.width() <= TELEPHONE["width"]
         assert visit.said == []
         assert visit.faults() == {}
+
+
+@pytest.mark.parametrize("scheme", SCHEMES)
+def test_the_pages_of_a_bench_lead_there_and_back(scheme, tmp_path, browser):
+    bench, into = tmp_path / "bench", tmp_path / "pages"
+    standalone(bench)
+    for path in (bench / "formulas").glob("*"):
+        path.unlink()
+    printed(("page", str(bench), "--into", str(into)))
+    with Visit(browser, into / "index.html", scheme) as visit:
+        assert visit.width() <= TELEPHONE["width"]
+        assert visit.faults() == {}
+        visit.page.get_by_role("link", name="The cheapest composition").click()
+        assert visit.page.locator("h1").inner_text() == "The cheapest composition"
+        visit.page.get_by_role("navigation", name="Where this belongs").get_by_role("link").click()
+        assert visit.page.url == (into / "index.html").as_uri()
+        assert visit.said == []
+        assert all(url.startswith(into.as_uri()) for url in visit.fetched)
 
 
 def test_names_are_shown_as_they_are_and_nothing_runs(tmp_path, browser):

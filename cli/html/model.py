@@ -220,6 +220,36 @@ class Page:
         return f"{self.title}: {self.about}" if self.about else self.title
 
 
+@dataclass(frozen=True, slots=True)
+class LinkGroup:
+    """Pages that belong together.
+
+    Args:
+        title: of what.
+        entries: of each answer its page, and what was written with it.
+    """
+
+    title: str
+    entries: tuple[tuple[Link, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Index:
+    """The page that leads to others of its folder.
+
+    Args:
+        title: what it is.
+        groups: of pages.
+        undone: what could not be made, and why.
+        footer: when and with what it was made.
+    """
+
+    title: str
+    groups: tuple[LinkGroup, ...]
+    undone: tuple[str, ...]
+    footer: str
+
+
 def placed(sections: Iterable[Section]) -> tuple[Section, ...]:
     """Sections with a place for links, each its own."""
     return tuple(

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from jinja2 import Environment
 
-    from .model import Page
+    from .model import Index, Page
 
 
 @cache
@@ -43,6 +43,11 @@ def as_written(document: str) -> str:
 def page_html(page: Page) -> str:
     """A page as a document of its own: nothing in it is fetched from anywhere."""
     return written("page.html", page=page, **inks())
+
+
+def index_html(index: Index) -> str:
+    """The page that leads to others of its folder, as a document of its own."""
+    return written("index.html", index=index, **inks())
 
 
 def inks() -> Mapping[str, str]:

@@ -34,6 +34,7 @@ COMMANDS = {
     "price": "what a bar and a wash cost, and what to ask for a bar",
     "plan": "what to buy for the bars wanted, and what to make in which order",
     "book": "the batches made: their lots, readings, yield, and the stock they took",
+    "page": "a bench or a workshop as linked pages to look at or print",
     "new": "start a bench of your own",
     "schema": "what a file of a bench may hold, for your editor",
 }
@@ -58,6 +59,7 @@ EXAMPLES = {
     "label": f"{_FORMULA} --market EU",
     "price": f"{_FORMULA} --bars 12 --margin 60%",
     "plan": "examples/market-days.csv --from 2026-11-23",
+    "page": "examples/oily-hair --into pages",
     "new": "my-bench",
     "schema": "brief",
 }

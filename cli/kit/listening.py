@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from ..picture.canvas import Picture
     from .one_screen import Part
 
+ALL = "--all"
+"""What says on a screen that there is more; on a page there is, further down."""
+
 BEWARE = "Beware"
 _GROUP = re.compile("— (.*) —")
 _ITEM = "- "
@@ -49,14 +52,14 @@ class Listening(Console):
 
     def head(self, title: str) -> None:
         """Begin a part."""
-        self._parts.append((seen(title), []))
+        self._parts.append((seen(title).replace(ALL, "the full text below"), []))
 
     def say(self, text: str, *, inset: bool = False) -> None:
         """Keep what is said, a sentence or an item of a list."""
         if not text.strip():
             return
         item = text.startswith(_ITEM)
-        text = text.replace(" %", f"{BOUND}%")
+        text = text.replace(" %", f"{BOUND}%").replace(ALL, "the full text below")
         self._keep(Sentence(seen(text.removeprefix(_ITEM).strip()), inset, item))
 
     def hear(self, parts: "Iterable[Part]") -> None:

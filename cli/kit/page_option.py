@@ -43,6 +43,9 @@ TITLES = {
 BEHIND: ContextVar["Link | None"] = ContextVar("behind", default=None)
 """The page that leads to those that are written, where there is one."""
 
+LAST: ContextVar["Page | None"] = ContextVar("last", default=None)
+"""The page that was written last, for whoever writes many."""
+
 _ENDINGS = {".html", ".htm"}
 _OPTION = Annotated[
     Path | None,
@@ -90,7 +93,9 @@ def page_beside(command: str, view: View) -> None:
     from ..html.writing import page_html
     from .writing import put
 
-    put(asked.path, page_html(page_of(command, view)), overwrite=asked.overwrite)
+    page = page_of(command, view)
+    put(asked.path, page_html(page), overwrite=asked.overwrite)
+    LAST.set(page)
 
 
 def page_of(command: str, view: View) -> "Page":
@@ -132,6 +137,11 @@ def _parted(
     after = first.blocks[len(lead) :]
     said = tuple(one for one in lead if isinstance(one, Sentence))
     return said, (*((Section("", after),) if after else ()), *rest)
+
+
+def said_first(page: "Page") -> str:
+    """What a page says first, in a line for a link to it; empty where it begins with a table."""
+    return page.lead[0].text if page.lead else ""
 
 
 def _about(lead: "tuple[Sentence, ...]") -> str:

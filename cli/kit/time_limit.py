@@ -31,7 +31,7 @@ WITHOUT = frozenset({"new", "schema"})
 USUAL_S = 60.0
 """What a maker waits for at most, unless told otherwise [s]."""
 
-NO_LIMIT = frozenset({"sweep"})
+NO_LIMIT = frozenset({"page", "sweep"})
 """Commands that show how far they are, and take as long as what was asked of them."""
 
 GRACE_S = 5.0

@@ -1,0 +1,1 @@
+"""``barwright page``: a bench or a whole workshop as linked pages in a folder."""
