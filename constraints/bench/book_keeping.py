@@ -16,6 +16,7 @@ from ..model.book import BatchMade, State
 from ..values.problem import InputError, Problem, Problems, refuse, sound
 from .book_reading import batch_in, batch_text
 from .files import content_of, is_folder
+from .locking import held
 from .stock_writing import with_stock_changed
 from .writing import write_atomically
 
@@ -131,22 +132,10 @@ _EXPECTED = {State.CLOSED: "an open batch, or one undone", State.UNDONE: "a clos
 
 @contextmanager
 def _locked(folder: Path) -> Iterator[None]:
-    """Hold the book alone; a lock goes with its process, however that ends."""
-    with (folder / LOCK).open("a+b") as lock:
-        _hold(lock.fileno())
+    """Hold the book alone, and first finish what another was ended in."""
+    with held(folder / LOCK):
         _finish(folder)
         yield
-
-
-def _hold(handle: int) -> None:
-    try:
-        import fcntl
-    except ImportError:  # pragma: no cover  (Windows)
-        import msvcrt
-
-        msvcrt.locking(handle, msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
-    else:
-        fcntl.flock(handle, fcntl.LOCK_EX)
 
 
 def _journalled(folder: Path, files: dict[Path, str]) -> None:
