@@ -74,6 +74,14 @@ if TYPE_CHECKING:
     )
     from barwright.solver.answers.curve import Curve, limit_followed, price_followed
     from barwright.solver.answers.explained import Explained, Explaining, Wishes, explained
+    from barwright.solver.answers.vouching import (
+        Fault,
+        Vouched,
+        about_the_shelf,
+        certificate_for,
+        certificate_in,
+        vouched,
+    )
     from barwright.solver.calibration.sampling import Sample, sample_of
     from barwright.solver.calibration.teaching import Taught, teach
     from barwright.solver.cheapest.cheapest import (
@@ -101,7 +109,7 @@ if TYPE_CHECKING:
     from barwright.solver.program.outcome import Infeasible, Program
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
-    from barwright.solver.proof.proof import prove
+    from barwright.solver.proof.proof import Unproved, prove
     from barwright.solver.scenarios.question import Question
     from barwright.solver.scenarios.summary import summary_of
     from barwright.solver.scenarios.sweep import Block, Sweep, sweep_of, worked_out
@@ -140,8 +148,9 @@ if TYPE_CHECKING:
     from barwright.workshop.fill.portion import portion
     from barwright.workshop.fill.size import batch_mass, mix_mass
     from barwright.workshop.label.label import label
+    from barwright.workshop.label.labels import Labels, labels
     from barwright.workshop.label.lines import Label
-    from barwright.workshop.label.particulars import best_before
+    from barwright.workshop.label.particulars import best_before, boxed
     from barwright.workshop.plan.asking import Terms
     from barwright.workshop.plan.needs import NoPlan, Plan
     from barwright.workshop.plan.order import Planned
@@ -182,6 +191,16 @@ _HOMES = {
     "Corner": "solver.nearest.frontier",
     "Corrected": "workshop.acid.correcting",
     "Costing": "workshop.price.pricing",
+    "Unproved": "solver.proof.proof",
+    "certificate_for": "solver.answers.vouching",
+    "about_the_shelf": "solver.answers.vouching",
+    "certificate_in": "solver.answers.vouching",
+    "Fault": "solver.answers.vouching",
+    "vouched": "solver.answers.vouching",
+    "Vouched": "solver.answers.vouching",
+    "boxed": "workshop.label.particulars",
+    "labels": "workshop.label.labels",
+    "Labels": "workshop.label.labels",
     "SaleTerms": "workshop.price.asking",
     "Priced": "workshop.price.price",
     "Packaging": "constraints.model.brief",
@@ -380,6 +399,7 @@ __all__ = [
     "Explained",
     "Explaining",
     "Family",
+    "Fault",
     "File",
     "Fill",
     "Finding",
@@ -388,6 +408,7 @@ __all__ = [
     "InputError",
     "Item",
     "Label",
+    "Labels",
     "LeftOut",
     "Lot",
     "Material",
@@ -432,9 +453,11 @@ __all__ = [
     "Taught",
     "Terms",
     "Uncertainty",
+    "Unproved",
     "Verdict",
     "Verified",
     "VerifiedWithin",
+    "Vouched",
     "Wanted",
     "WeighedIn",
     "Where",
@@ -442,6 +465,7 @@ __all__ = [
     "Wishes",
     "Workshop",
     "Worth",
+    "about_the_shelf",
     "acidity",
     "alternatives",
     "as_it_is",
@@ -452,7 +476,10 @@ __all__ = [
     "bench_or_problems",
     "beside_of",
     "best_before",
+    "boxed",
     "certificate",
+    "certificate_for",
+    "certificate_in",
     "cheapest",
     "close_batch",
     "compare",
@@ -473,6 +500,7 @@ __all__ = [
     "informed",
     "judge",
     "label",
+    "labels",
     "limit_curve",
     "limit_followed",
     "lots_of",
@@ -533,6 +561,7 @@ __all__ = [
     "usual_nearly",
     "verify",
     "verify_within",
+    "vouched",
     "weigh",
     "with_habit",
     "with_materials",

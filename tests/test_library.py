@@ -54,3 +54,59 @@ def test_what_can_be_anything_is_rare():
         or (isinstance(node, ast.alias) and node.name == "Any")
     }
     assert len(lines) <= 30, sorted(lines)
+
+
+def test_every_name_that_is_given_out_has_a_type_too():
+    """What is only loaded on demand is also imported where types are looked at."""
+    tree = ast.parse((PACKAGE / "__init__.py").read_text(encoding="utf-8"))
+    imported = {
+        alias.asname or alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    defined = {node.name for node in tree.body if isinstance(node, ast.FunctionDef)}
+    known = imported | defined | {"__version__"}
+    assert [name for name in barwright.__all__ if name not in known] == []
+
+
+@pytest.fixture(scope="module")
+def oily():
+    return barwright.read_bench("examples/oily-hair")
+
+
+@pytest.fixture(scope="module")
+def today(oily):
+    return barwright.read_formula("examples/oily-hair/formulas/today.toml", oily)
+
+
+def test_one_call_weighs_a_batch_as_heavy_as_the_market_asks(oily, today):
+    made = barwright.batch(oily, today, 12)
+    pressed, why = barwright.portion(oily, 12)
+    assert made.portions.fill == pressed == why.set_to
+    assert made.weighed.batch == barwright.batch_mass(oily, today, 12, pressed)
+
+
+def test_one_call_writes_the_box_for_each_market(oily, today):
+    found = barwright.labels(oily, today)
+    assert [one.market for one in found.labels] == list(oily.brief.markets)
+    assert found.broken == ()
+    with pytest.raises(barwright.InputError, match="Mars"):
+        barwright.labels(oily, today, markets=("EU", "Mars"))
+    with pytest.raises(barwright.InputError, match="no market"):
+        barwright.labels(oily, today, markets=())
+
+
+def test_one_call_writes_a_proof_and_one_checks_it(oily, examples):
+    found = barwright.cheapest(oily)
+    written = barwright.certificate_for(oily, found)
+    checked = barwright.vouched(written, oily)
+    assert isinstance(checked, barwright.Vouched)
+    assert checked.holds
+    other = barwright.read_bench(examples / "dry-hair")
+    assert isinstance(barwright.vouched(written, other), barwright.Rejected)
+    beside = {"certificate": written, "cost": found.cost + 1.0, "proof": {"proved": True}}
+    lying = barwright.vouched(beside)
+    assert [fault.expected for fault in lying.faults] == ["the cost proved"]
+    assert not lying.holds
+    assert isinstance(barwright.vouched({"cost": 1.0}), barwright.Rejected)

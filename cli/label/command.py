@@ -1,12 +1,11 @@
 """``barwright label``: what goes on the box."""
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ...constraints.model.box import Box
-from ...constraints.values.problem import refuse, sound
+from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
@@ -48,31 +47,29 @@ def command(
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
     from ...constraints.bench.opening import read_formula
     from ...constraints.market.labelling import markets_with_labelling
-    from ...constraints.rules.judging import judge
-    from ...workshop.label.label import label
+    from ...workshop.label.labels import labels
 
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
     mass = asked(mix, Dimension.MASS, "--mix", bench)
     markets = markets_of(bench, market, markets_with_labelling())
     box = _box(bench.brief.box, batch, made)
-    labels = tuple(sound(label(bench, composition, one, mix=mass, box=box)) for one in markets)
-    broken = tuple(verdict for verdict in judge(bench, composition) if not verdict.kept)
+    found = labels(bench, composition, markets=markets, mix=mass, box=box)
     from .as_json import labels_form
     from .short import show_short_label
     from .view import show_label
 
     def view(console: "Console", whole: bool) -> None:
         if not whole:
-            show_short_label(console, bench, composition, labels, broken)
+            show_short_label(console, bench, composition, found.labels, found.broken)
             return
-        for one in labels:
-            show_label(console, bench, composition, one, broken)
+        for one in found.labels:
+            show_label(console, bench, composition, one, found.broken)
 
     answered(
         "label",
         shown,
-        lambda: labels_form(bench, composition, labels, broken),
+        lambda: labels_form(bench, composition, found.labels, found.broken),
         view,
         whole=everything,
     )
@@ -82,15 +79,14 @@ def _box(box: Box, batch: str | None, made: str | None) -> Box:
     """What the brief says of the pack, with what was asked for this batch."""
     from datetime import date
 
-    from ...workshop.label.particulars import best_before
+    from ...workshop.label.particulars import boxed
 
-    coded = box if batch is None else replace(box, batch=batch)
     if made is None:
-        return coded
+        return boxed(box, batch)
     try:
         day = date.fromisoformat(made)
     except ValueError:
         refuse("--made", made, "a day as 2026-11-25")
     if box.keeps is None:
         refuse("--made", made, 'how long it keeps under [box], such as keeps = "24 months"')
-    return replace(coded, best_before=best_before(day, box.keeps))
+    return boxed(box, batch, day)

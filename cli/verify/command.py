@@ -12,13 +12,12 @@ from ..kit.options import Format, Shown
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
-    from fractions import Fraction
-
     from rich.console import Console
 
     from ...constraints.model.brief import Bench
+    from ...solver.answers.vouching import Vouched
     from ...solver.proof.certificate import Verified
-    from ...solver.proof.form import Json, Rejected
+    from ...solver.proof.form import Json
     from ...solver.strength.certificate import VerifiedWithin
 
 
@@ -40,25 +39,27 @@ def command(
 ) -> None:
     """Check the proof in FILE by exact arithmetic alone: nothing is solved, nothing is trusted."""
     from ...constraints.bench.opening import read_bench
+    from ...solver.answers.vouching import about_the_shelf, certificate_in, vouched
     from ...solver.proof.form import Rejected
     from .as_json import verified_form
 
     document = _read(file)
-    written = _certificate_of(document, file)
+    if certificate_in(document) is None:
+        expected = "a certificate (without --no-proof, --format json has one)"
+        _reject(file, "no certificate in it", expected)
     bench = None if bench_path is None else read_bench(bench_path)
-    if bench is not None:
-        _same_columns(document, bench, file)
+    if bench is not None and not about_the_shelf(document, bench):
+        _reject(file, "other materials than on the shelf", "a proof about this bench")
     with patience("adding it up"):
-        found, point = _checked(written, bench)
-    if isinstance(found, Rejected):
-        _reject(file, found.reason, "a proof that adds up, as it was written")
-    if document is not written:
-        _compare(document, (found, point), bench, file)
+        checked = vouched(document, bench)
+    if isinstance(checked, Rejected):
+        _reject(file, checked.reason, "a proof that adds up, as it was written")
+    _compare(document, checked, bench, file)
     answered(
         "verify",
         shown,
-        lambda: verified_form(document, found, bench_path),
-        lambda console, _: _show(console, document, found, bench_path),
+        lambda: verified_form(document, checked.found, bench_path),
+        lambda console, _: _show(console, document, checked.found, bench_path),
     )
 
 
@@ -84,17 +85,6 @@ def _read(file: Path) -> "Json":
     return document
 
 
-def _certificate_of(document: "Json", file: Path) -> "Json":
-    """The certificate inside a finding, or the document itself where it is a bare one."""
-    if "digests" in document:
-        return document
-    written = document.get("certificate")
-    if not isinstance(written, dict):
-        expected = "a certificate (without --no-proof, --format json has one)"
-        _reject(file, "no certificate in it", expected)
-    return written
-
-
 def _each_once(pairs: list[tuple[str, object]]) -> "Json":
     """An object whose keys stand there once: of two, a reader would believe either."""
     made = dict(pairs)
@@ -103,51 +93,14 @@ def _each_once(pairs: list[tuple[str, object]]) -> "Json":
     return made
 
 
-def _same_columns(document: "Json", bench: "Bench", file: Path) -> None:
-    from ...constraints.rules.rows import rows_of
-    from ..finding.as_json import question_form
-    from .comparing import columns_of
-
-    if columns_of(document) != question_form(rows_of(bench))["columns"]:
-        _reject(file, "other materials than on the shelf", "a proof about this bench")
-
-
-def _checked(
-    written: "Json", bench: "Bench | None"
-) -> "tuple[Verified | VerifiedWithin | Rejected, tuple[Fraction, ...]]":
-    """A certificate checked in the way it was made, and the point in it.
-
-    Where pH is ruled, a proof at one ionic strength says nothing of the bench.
-    """
-    from ...constraints.rules.rows import rows_of
-    from ...solver.cheapest.cheapest import as_it_is, program_of, written_for
-    from ...solver.program.fixed_point import speaks_of_water
-    from ...solver.proof.certificate import point_of, verify
-    from ...solver.proof.form import Rejected
-    from ...solver.strength.certificate import Asked, shares_of, verify_within
-
-    if "cells" in written:
-        asked = None if bench is None else Asked(bench, written_for(bench, as_it_is))
-        within = verify_within(written, asked)
-        return within, () if isinstance(within, Rejected) else shares_of(written)
-    if bench is not None and speaks_of_water(bench.brief):
-        return Rejected("one ionic strength, of the document's own choosing"), ()
-    program = None if bench is None else program_of(rows_of(bench), bench.prices)
-    found = verify(written, program)
-    return found, () if isinstance(found, Rejected) else point_of(written)
-
-
-def _compare(
-    document: "Json",
-    proved: "tuple[Verified | VerifiedWithin, tuple[Fraction, ...]]",
-    bench: "Bench | None",
-    file: Path,
-) -> None:
+def _compare(document: "Json", checked: "Vouched", bench: "Bench | None", file: Path) -> None:
     """What stands beside a certificate must be what it proves, and so of the bench."""
-    from .comparing import against, beside
+    from ...solver.answers.vouching import certificate_in
+    from .comparing import against
 
-    faults = [*beside(document, *proved)]
-    faults += [] if bench is None or faults else against(document, bench)
+    faults = [*checked.faults]
+    bare = certificate_in(document) is document
+    faults += [] if bench is None or faults or bare else against(document, bench)
     where = Where(str(file))
     refuse_all(Problem(where, fault.found, fault.expected) for fault in faults)
 

@@ -2,6 +2,7 @@
 
 from calendar import monthrange
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from ...constraints.market.labelling import Labelling
@@ -42,6 +43,21 @@ def best_before(made: date, keeps: int) -> str:
     whole = keeps if made.day == monthrange(made.year, made.month)[1] else keeps - 1
     years, month = divmod(made.month - 1 + whole, 12)
     return f"{month + 1:02d}/{made.year + years}"
+
+
+def boxed(box: Box, batch: str | None = None, made: date | None = None) -> Box:
+    """What a brief says of the pack, with the batch code and the day of making of one batch.
+
+    Raises:
+        ValueError: where a day is given and nothing says how long the bar keeps.
+    """
+    coded = box if batch is None else replace(box, batch=batch)
+    if made is None:
+        return coded
+    if box.keeps is None:
+        message = "nothing says how long the bar keeps"
+        raise ValueError(message)
+    return replace(coded, best_before=best_before(made, box.keeps))
 
 
 def durability(rules: Labelling, own: Box) -> str:
