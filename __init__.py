@@ -35,7 +35,7 @@ if TYPE_CHECKING:
         read_weighings,
     )
     from barwright.constraints.bench.schema import File, schema_of
-    from barwright.constraints.bench.starting import new_bench
+    from barwright.constraints.bench.starting import Starter, new_bench
     from barwright.constraints.bench.wish import Start, Wish
     from barwright.constraints.bench.writing import formula_text, write_atomically
     from barwright.constraints.catalogue.catalogue import matching, material_names
@@ -258,6 +258,7 @@ _HOMES = {
     "SideBySide": "workshop.changing.side_by_side",
     "Source": "constraints.values.problem",
     "Start": "constraints.bench.wish",
+    "Starter": "constraints.bench.starting",
     "Substance": "constraints.model.substance",
     "Supplier": "constraints.model.brief",
     "Sweep": "solver.scenarios.sweep",
@@ -446,6 +447,7 @@ __all__ = [
     "SideBySide",
     "Source",
     "Start",
+    "Starter",
     "Substance",
     "Supplier",
     "Sweep",

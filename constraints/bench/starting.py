@@ -1,6 +1,7 @@
-"""A bench to begin with."""
+"""A bench to begin with: the common one, or one of several kinds of bar that rest on it."""
 
 from collections.abc import Iterator, Mapping
+from enum import StrEnum
 from pathlib import Path
 
 from ..data import packaged
@@ -9,12 +10,28 @@ from .files import content_of, is_folder, worded
 from .writing import write_atomically
 
 STARTER = ("brief.toml", "shelf.csv", "materials.toml", "formulas/first.toml")
+BASE = "base.toml"
 
 
-def new_bench(folder: str | Path) -> Path:
+class Starter(StrEnum):
+    """What kind of bar a bench begins with."""
+
+    MILD = "mild"
+    SULFATE = "sulfate"
+    DRY_HAIR = "dry-hair"
+    OILY_HAIR = "oily-hair"
+    CONDITIONER = "conditioner"
+
+
+def new_bench(folder: str | Path, kind: Starter | None = None) -> Path:
     """Make a folder a bench with a commented brief, a shelf and a formula; write over nothing.
 
     What a call left that was stopped midway is finished.
+
+    Args:
+        folder: to be made, or without these files.
+        kind: of bar; its brief is then like ``base.toml`` beside it, and says what differs.
+            ``None`` for the bar that the base describes.
 
     Returns:
         The folder.
@@ -24,11 +41,25 @@ def new_bench(folder: str | Path) -> Path:
             file is looked at before the first is written.
     """
     folder = Path(folder)
-    starter = packaged("starter-bench")
-    texts = {name: starter.joinpath(name).read_text(encoding="utf-8") for name in STARTER}
+    texts = starter_files(kind)
     refuse_all(_taken(folder, texts))
     refuse_all(_written(folder, texts))
     return folder
+
+
+def starter_files(kind: Starter | None = None) -> dict[str, str]:
+    """What stands in the files of a bench to begin with, by file name."""
+    starter = packaged("starter-bench")
+    texts = {name: starter.joinpath(name).read_text(encoding="utf-8") for name in STARTER}
+    if kind is None:
+        return texts
+    own = starter.joinpath("kinds", kind.value)
+    for name in ("brief.toml", "materials.toml", "formulas/first.toml"):
+        there = own.joinpath(name.rpartition("/")[2])
+        if there.is_file():
+            base = {BASE: texts[name]} if name == "brief.toml" else {}
+            texts |= {**base, name: there.read_text(encoding="utf-8")}
+    return texts
 
 
 def _taken(folder: Path, texts: Mapping[str, str]) -> Iterator[Problem]:

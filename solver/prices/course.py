@@ -206,7 +206,8 @@ def _course(
 ) -> Course:
     used = [name for name in finding.rows.choices if name in finding.composition.parts]
     return Course(
-        points=tuple((float(at) + shift, float(cost)) for at, cost in points),
+        # two corners that are apart by less than a float can say are one
+        points=tuple({float(at) + shift: float(cost) for at, cost in points}.items()),
         exact=True,
         now=(standing, finding.cost),
         choices=tuple(used) if finding.conditional else (),
