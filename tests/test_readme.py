@@ -59,7 +59,8 @@ def test_the_first_screen_holds_exactly_two_commands_that_do_all_the_setting_up(
     commands = first[1].strip().splitlines()
     assert len(commands) == 2
     assert all("venv .venv" in command and "lock.txt" in command for command in commands)
-    assert commands[0].endswith("barwright cheapest examples/oily-hair")
+    assert "barwright cheapest examples/oily-hair --page answer.html" in commands[0]
+    assert "'.[page]'" in commands[0]
     assert "pytest" in commands[1]
     assert text[: first.end()].count("\n") < 25
 
