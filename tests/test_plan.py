@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from barwright.cli.plan.words import no_plan_sentences
 from barwright.constraints.bench.reading import read_bench
 from barwright.constraints.bench.wanted_reading import read_prices, read_wanted
 from barwright.constraints.model.wanted import PriceFrom
@@ -16,10 +17,11 @@ from barwright.solver.program.deadline import Deadline
 from barwright.solver.program.outcome import Stopped
 from barwright.workshop.batch.lines import Batch
 from barwright.workshop.fill.size import mix_mass
-from barwright.workshop.plan.asking import Terms
+from barwright.workshop.plan.asking import Terms, order_by
 from barwright.workshop.plan.needs import NoPlan, Plan
 from barwright.workshop.plan.plan import plan
 from barwright.workshop.plan.sheets import sheets
+from test_workbook_reading import book_of
 
 MONDAY = date(2026, 11, 23)
 KINDS = (
@@ -305,3 +307,96 @@ def test_no_plan_ends_with_three(barwright, sheet):
     assert "argan oil, virgin" in done.stdout
     wrong = barwright("plan", str(sheet(f"{KINDS[0]};12;1;")), "--from", "soon")
     assert wrong.returncode == 2
+
+
+# Deliveries.
+
+
+def delivered(sheet, days, *lines):
+    """The workshop with every supplier so many days away, nothing in stock."""
+    path = sheet(*lines)
+    workshop = path.parent / "workshop.toml"
+    text = workshop.read_text("utf-8")
+    for line in [line for line in text.splitlines() if line.startswith("shipping")]:
+        text = text.replace(line, f'{line}\ndelivery = "{days} days"')
+    workshop.write_text(text.replace(f'delivery = "{days} days"\n' * 2, ""), "utf-8")
+    read = read_wanted(path)
+    assert isinstance(read, tuple), read
+    return read
+
+
+def test_nothing_arrives_before_its_way_has_been_gone_and_the_day_to_order_is_said(sheet):
+    """Ten days away: what is needed in week 3 (from 7 December) is ordered by 27 November."""
+    found = plan(delivered(sheet, 10, f"{KINDS[0]};12;3;"), TERMS)
+    assert isinstance(found, Plan)
+    assert {one.week for one in found.bought.purchases} <= {3}
+    assert {one.offer.delivery for one in found.bought.purchases} == {10.0}
+    assert order_by(MONDAY, 3, 10.0) == date(2026, 11, 27)
+    at_once = planned(sheet, f"{KINDS[0]};12;3;")
+    assert at_once.outlay == pytest.approx(found.outlay)
+
+
+def test_bars_of_a_week_before_any_delivery_have_no_plan_and_it_is_said_why(sheet):
+    found = plan(delivered(sheet, 10, f"{KINDS[0]};12;1;"), TERMS)
+    assert isinstance(found, NoPlan)
+    assert found.cannot_be_had == ()
+    assert found.too_late
+    assert {week for _, _, week in found.too_late} == {3}
+    said = " ".join(no_plan_sentences(found, {}))
+    assert "short before it can be delivered; it can be there from week 3 on" in said
+
+
+def test_a_price_is_that_of_the_week_in_which_is_ordered(sheet):
+    """It rises in week 2; what arrives in week 3 and is a week on its way is ordered in week 2."""
+    rising = tuple(
+        PriceFrom(name, supplier, pack, 2, 1000.0) for name, supplier, pack in offers_of(sheet)
+    )
+    terms = replace(TERMS, prices=rising)
+    week_on = delivered(sheet, 7, f"{KINDS[0]};12;3;")
+    found = plan(week_on, terms)
+    assert isinstance(found, Plan)
+    assert {one.week for one in found.bought.purchases} == {2}, "ordered in week 1, as it was"
+
+
+def offers_of(sheet):
+    bench = wanted(sheet, f"{KINDS[0]};12;1;")[0].bench
+    return [
+        (item.material.name, offer.supplier, offer.pack)
+        for item in bench.shelf
+        for offer in item.offers
+    ]
+
+
+def test_the_page_names_the_day_to_order(sheet, barwright):
+    delivered(sheet, 10, f"{KINDS[0]};12;3;")
+    path = str(sheet(f"{KINDS[0]};12;3;"))
+    done = barwright("plan", path, "--from", "2026-11-23", "--all")
+    assert "order by 2026-11-27" in done.stdout
+    form = json.loads(barwright("plan", path, "--from", "2026-11-23", "--format", "json").stdout)
+    assert {one["order_by"] for one in form["orders"]} == {"2026-11-27"}
+
+
+def test_a_workbook_of_bars_and_one_of_prices_are_read_as_their_sheets_are(sheet, examples):
+    plain = sheet(f"{KINDS[0]};12;1;", f"{KINDS[2]};24;2;62 g")
+    rows = [
+        ("formula", "bars", "week", "fill [g]"),
+        (KINDS[0], 12, 1, None),
+        (KINDS[2], 24, 2, 62),
+    ]
+    book = plain.with_name("wanted.xlsx")
+    book.write_bytes(book_of(rows, "Wanted", first=["what the market asked for"]))
+    assert [(one.formula.name, one.bars, one.week, one.fill) for one in read_wanted(book)] == [
+        (one.formula.name, one.bars, one.week, one.fill) for one in read_wanted(plain)
+    ]
+    benches = (read_bench(examples / "oily-hair"),)
+    prices = plain.with_name("prices.xlsx")
+    prices.write_bytes(
+        book_of(
+            [("material", "week", "price", "supplier", "pack"), (BTMS, 2, "19 EUR", None, None)],
+            "Prices",
+        )
+    )
+    (one,) = read_prices(prices, benches)
+    assert (one.material, one.week, one.price) == (BTMS, 2, 19.0)
+    book.write_bytes(book_of([*rows[:2], (KINDS[2], "many", 2, 62)], "Wanted"))
+    assert [one.where.place for one in read_wanted(book).items] == ["sheet Wanted, cell B3"]

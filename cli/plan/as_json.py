@@ -5,8 +5,10 @@ import io
 from collections.abc import Iterator
 
 from ...constraints.model.brief import Bench
+from ...workshop.plan.bought import Shipped
 from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ...workshop.plan.order import Planned
+from .words import order_day
 
 
 def plan_form(bench: Bench, found: Plan) -> dict[str, object]:
@@ -26,6 +28,7 @@ def plan_form(bench: Bench, found: Plan) -> dict[str, object]:
         "orders": [
             {
                 "week": one.week,
+                "order_by": _order_by(found, one),
                 "supplier": one.supplier,
                 "goods": one.goods,
                 "shipping": one.shipping,
@@ -59,6 +62,11 @@ def plan_form(bench: Bench, found: Plan) -> dict[str, object]:
     }
 
 
+def _order_by(found: Plan, one: Shipped) -> str | None:
+    day = order_day(found, one.week, one.supplier)
+    return None if day is None else day.isoformat()
+
+
 def _batch_form(one: Planned) -> dict[str, object]:
     return {
         "week": one.week,
@@ -88,6 +96,9 @@ def no_plan_form(found: NoPlan) -> dict[str, object]:
     return {
         "status": type(found.why).__name__.lower(),
         "cannot_be_had": [{"material": name, "short": mass} for name, mass in found.cannot_be_had],
+        "too_late": [
+            {"material": name, "short": mass, "week": week} for name, mass, week in found.too_late
+        ],
     }
 
 

@@ -6,7 +6,7 @@ from ...constraints.model.brief import Bench
 from ...workshop.plan.needs import Plan
 from ..kit.numbers import money_sum
 from ..kit.one_screen import columns, counted, sentences, show_parts
-from .words import CAUTION, plan_sentences
+from .words import CAUTION, order_day, plan_sentences
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -34,6 +34,8 @@ def _orders(bench: Bench, found: Plan) -> list[tuple[str, str, str, str]]:
         ]
         outlay = sum(one.outlay for one in bought) + order.shipping
         materials = counted(len({one.offer.material for one in bought}), "material")
-        supplier = order.supplier or "a supplier not named"
+        day = order_day(found, order.week, order.supplier)
+        by = "" if day is None else f", by {day.isoformat()}"
+        supplier = f"{order.supplier or 'a supplier not named'}{by}"
         lines.append((f"week {order.week}", supplier, materials, money_sum(outlay, currency)))
     return lines or [("nothing", "the stock does", "", "")]

@@ -8,7 +8,7 @@ from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ..kit.numbers import amount, money_sum, share
 from ..kit.screen import heading, paragraph, picture, table, ticked
 from ..picture.bars import Amount, Bars
-from .words import CAUTION, no_plan_sentences, packs_cell, plan_sentences, waits_cell
+from .words import CAUTION, no_plan_sentences, order_head, packs_cell, plan_sentences, waits_cell
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -45,7 +45,7 @@ def _show_orders(console: "Console", bench: Bench, found: Plan) -> None:
     ordered = sorted(found.bought.purchases, key=lambda one: (one.week, one.offer.supplier))
     for (week, supplier), group in groupby(ordered, key=lambda one: (one.week, one.offer.supplier)):
         lines = list(group)
-        paragraph(console, f"Week {week}, {supplier or 'a supplier not named'}")
+        paragraph(console, order_head(found, week, supplier))
         made = table("material", "packs", currency, right=(1, 2))
         for one in lines:
             made.add_row(one.offer.material, packs_cell(one), f"{one.outlay:.2f}")

@@ -1,8 +1,10 @@
 """What is said of a plan."""
 
 from collections.abc import Iterator
+from datetime import date
 
 from ...solver.program.outcome import Infeasible
+from ...workshop.plan.asking import order_by
 from ...workshop.plan.bought import PacksBought
 from ...workshop.plan.needs import NoPlan, Plan
 from ...workshop.plan.order import Planned
@@ -59,6 +61,28 @@ def no_plan_sentences(found: NoPlan, names: dict[str, str]) -> Iterator[str]:
     yield "No plan makes these bars from what is there and what can be had."
     for name, mass in found.cannot_be_had:
         yield f"{name}: {amount(mass)} short, and nobody offers it ({names[name]})."
+    for name, mass, week in found.too_late:
+        yield (
+            f"{name}: {amount(mass)} short before it can be delivered; it can be there from "
+            f"week {week} on."
+        )
+
+
+def order_day(found: Plan, week: int, supplier: str) -> date | None:
+    """The last day to order; ``None`` where nothing is said of how long the delivery takes."""
+    days = max(
+        one.offer.delivery
+        for one in found.bought.purchases
+        if (one.week, one.offer.supplier) == (week, supplier)
+    )
+    return order_by(found.terms.first_day, week, days) if days else None
+
+
+def order_head(found: Plan, week: int, supplier: str) -> str:
+    """When an order has to be there, by when to order, and from whom."""
+    day = order_day(found, week, supplier)
+    by = "" if day is None else f", order by {day.isoformat()}"
+    return f"Week {week}, {supplier or 'a supplier not named'}{by}"
 
 
 def packs_cell(one: PacksBought) -> str:

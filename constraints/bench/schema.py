@@ -77,7 +77,7 @@ def _brief(*, whole: bool) -> Schema:
         "rates": _named(_TEXT),
         "workshop": _table(dict.fromkeys(("room", *WORKSHOP), _FIGURE)),
         "balances": _named(_table(dict.fromkeys(("step", "capacity", "least", "cup"), _FIGURE))),
-        "suppliers": _named(_table(dict.fromkeys(("shipping", "free_from"), _FIGURE))),
+        "suppliers": _named(_table(dict.fromkeys(("shipping", "free_from", "delivery"), _FIGURE))),
         "packaging": _named(_table({"pack": _COUNT, "price": _FIGURE, "each": _COUNT})),
         "rules": _named({"anyOf": [*map(_rule, kinds()), _changed()]}),
     }

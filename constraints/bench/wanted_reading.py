@@ -11,6 +11,7 @@ from ..values.sheet import Line, Sheet
 from ..values.units import Dimension, Misread, parse, shown
 from .files import BRIEF, content_of
 from .reading import read_bench, read_formula
+from .workbook_reading import lines_of
 
 COLUMNS = ("formula", "bars", "week", "fill")
 PRICE_COLUMNS = ("material", "week", "price", "supplier", "pack")
@@ -24,7 +25,8 @@ def read_wanted(path: str | Path) -> tuple[Wanted, ...] | Problems:
     Args:
         path: of a file with the columns formula (a file, as seen from the sheet), bars, week (1
             where blank) and fill (the mass to press, where it is not the smallest that will do).
-            The bench of a formula is its folder, or the one above, with a ``brief.toml``.
+            The bench of a formula is its folder, or the one above, with a ``brief.toml``. A
+            workbook will do: its sheet of the file's name, else its first.
 
     Returns:
         The bars, in the order of the sheet, or every problem in it and in what it names.
@@ -60,7 +62,7 @@ def _lines(
     if isinstance(content, Problem):
         problems.append(content)
         return []
-    return Sheet(shown_as, columns, needed, problems).lines(content)
+    return lines_of(Sheet(shown_as, columns, needed, problems), content, path.stem.casefold())
 
 
 class _Opened:

@@ -77,13 +77,17 @@ _WEIGHED = {"step": "0.01 g", "capacity": "300 g"}
 def suppliers_of(section: Table, rates: Mapping[str, float] | None) -> Iterator[Supplier]:
     """Those of whom the brief says what an order costs."""
     for entry in section.tables():
-        entry.only(("shipping", "free_from"))
+        entry.only(("shipping", "free_from", "delivery"))
         shipping = entry.quantity("shipping", Dimension.MONEY, rates=rates)
         free_from = entry.quantity("free_from", Dimension.MONEY, rates=rates)
+        delivery = entry.quantity("delivery", Dimension.TIME) or 0.0
         if "shipping" not in entry:
             entry.lack("shipping", 'what an order costs, such as shipping = "6.90 EUR"')
         elif shipping is not None:
-            yield Supplier(entry.path[-1], shipping, free_from)
+            yield Supplier(entry.path[-1], shipping, free_from, delivery / _A_DAY)
+
+
+_A_DAY = 86_400.0  # [s]
 
 
 _MOST_IN_A_PACK = 10**6

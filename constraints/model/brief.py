@@ -126,11 +126,13 @@ class Supplier:
         name: as the shelf names them.
         shipping: of an order [money].
         free_from: value of an order from which shipping costs nothing [money], or ``None``.
+        delivery: from order to arrival [days]; 0 where nothing is said.
     """
 
     name: str
     shipping: float
     free_from: float | None
+    delivery: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,11 @@
 """Shelves, formulas and terms as the horizon that a plan is made from."""
 
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
+from math import ceil
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import Bench, Supplier
 from ...constraints.model.shelf import Item, Offer
 from ...constraints.model.wanted import PriceFrom
 from ...constraints.values.names import folded
@@ -55,7 +55,7 @@ def horizon_of(
     return Horizon(
         weeks=weeks,
         holdings=tuple(held for item in there for held in _held(item, terms.first_day)),
-        offers=tuple(one for item in there for one in _packs(item, weeks, terms.prices)),
+        offers=tuple(one for item in there for one in _packs(item, weeks, terms.prices, suppliers)),
         carriages=tuple(Carriage(s.name, s.shipping, s.free_from) for s in suppliers.values()),
         makings=makings,
         storage=terms.storage,
@@ -80,14 +80,69 @@ def _last_week(best_before: str, first_day: date) -> int | None:
     return max(days // 7, 0)
 
 
-def _packs(item: Item, weeks: int, changes: Sequence[PriceFrom]) -> Iterator[Packs]:
+def _packs(
+    item: Item, weeks: int, changes: Sequence[PriceFrom], suppliers: Mapping[str, Supplier]
+) -> Iterator[Packs]:
     name = item.material.name
     if not item.offers and item.available:
         yield Packs(name, "", item.pack, (item.price * item.pack,) * weeks)
     for offer in item.offers:
         if offer.available:
             prices = tuple(_prices(name, offer, weeks, changes))
-            yield Packs(name, offer.supplier, offer.pack, prices, offer.least)
+            days = _delivery(offer, suppliers)
+            yield Packs(
+                name, offer.supplier, offer.pack, _arriving(prices, days), offer.least, None, days
+            )
+
+
+def _delivery(offer: Offer, suppliers: Mapping[str, Supplier]) -> float:
+    """From order to arrival [days]."""
+    known = suppliers.get(offer.supplier)
+    return 0.0 if known is None else known.delivery
+
+
+def _arriving(prices: tuple[float, ...], days: float) -> tuple[float | None, ...]:
+    """The price of what arrives in each week, at that of the week in which it is ordered.
+
+    Nothing is ordered before the first day, so that nothing arrives before the way has been gone.
+    """
+    ahead = ceil(days / 7)
+    return (*(None,) * min(ahead, len(prices)), *prices[: max(0, len(prices) - ahead)])
+
+
+def order_by(first_day: date, week: int, days: float) -> date:
+    """The last day on which to order what has to be there when a week begins.
+
+    >>> order_by(date(2026, 11, 23), 3, 10)
+    datetime.date(2026, 11, 27)
+    """
+    return first_day + timedelta(days=7 * (week - 1) - ceil(days))
+
+
+def too_late(asked: Sequence[Asked], items: Mapping[str, Item]) -> Iterator[tuple[str, float, int]]:
+    """What the formulas of today need before any supplier can bring it [kg], and from which week.
+
+    A material that is there in time, or that nobody offers, is not among them.
+    """
+    suppliers = {each.name: each for one in asked for each in one.bench.brief.suppliers}
+    for name, needed in _needed(asked).items():
+        item = items[name]
+        ways = [_delivery(offer, suppliers) for offer in item.offers if offer.available]
+        ahead = ceil(min(ways, default=0.0) / 7)
+        early = sum(needed[:ahead]) - (item.stock or 0.0)
+        if ways and early > 0:
+            yield name, early, ahead + 1
+
+
+def _needed(asked: Sequence[Asked]) -> Mapping[str, list[float]]:
+    """Material -> [weeks] what the formulas of today take of it [kg]."""
+    needed: dict[str, list[float]] = {}
+    for one in asked:
+        for name, share in one.formula.parts.items():
+            weeks = needed.setdefault(name, [0.0] * len(one.masses))
+            for week, mass in enumerate(one.masses):
+                weeks[week] += share * mass
+    return needed
 
 
 def _prices(name: str, offer: Offer, weeks: int, changes: Sequence[PriceFrom]) -> Iterator[float]:
@@ -106,11 +161,7 @@ def _meant(change: PriceFrom, name: str, offer: Offer) -> bool:
 
 def missing(asked: Sequence[Asked], items: Mapping[str, Item]) -> Iterator[tuple[str, float]]:
     """What the formulas of today need and nobody has or offers [kg]."""
-    needed: defaultdict[str, float] = defaultdict(float)
-    for one in asked:
-        for name, share in one.formula.parts.items():
-            needed[name] += share * sum(one.masses)
-    for name, mass in needed.items():
-        item = items[name]
+    for name, weeks in _needed(asked).items():
+        item, mass = items[name], sum(weeks)
         if not item.available and mass > (item.stock or 0.0):
             yield name, mass - (item.stock or 0.0)

@@ -36,10 +36,11 @@ class Packs:
         material: its name.
         supplier: who sells it, or empty.
         pack: mass of a pack [kg]; 0 where it is sold loose, by the kilogram.
-        prices: [weeks] of a pack, or of a kilogram where loose [money]; ``None`` in a week in which
-            it cannot be had.
+        prices: [weeks] of a pack, or of a kilogram where loose, that arrives in a week [money];
+            ``None`` in a week in which it cannot be there.
         least: the least that is sold at once [kg].
         keeps: weeks it may be used, that of its arrival counted, or ``None`` where it keeps.
+        delivery: from order to arrival [days].
     """
 
     material: str
@@ -48,6 +49,7 @@ class Packs:
     prices: tuple[float | None, ...]
     least: float = 0.0
     keeps: int | None = None
+    delivery: float = 0.0
 
     @property
     def unit(self) -> float:

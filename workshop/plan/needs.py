@@ -89,7 +89,9 @@ class NoPlan:
     Args:
         why: what the solver said.
         cannot_be_had: materials that a formula needs and nobody offers, with what is missing [kg].
+        too_late: (material, what is missing before it can be there [kg], the first week it can).
     """
 
     why: Infeasible | Unbounded | Stopped
     cannot_be_had: tuple[tuple[str, float], ...]
+    too_late: tuple[tuple[str, float, int], ...] = ()

@@ -14,7 +14,7 @@ from ...solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
 from ..fill.size import mix_mass
-from .asking import Terms, horizon_of, items_of, missing
+from .asking import Terms, horizon_of, items_of, missing, too_late
 from .bought import Bought
 from .buying import buy
 from .composing import Asked, composition_of
@@ -76,7 +76,7 @@ def _planned(
         horizon = horizon_of(asked, items, weeks, terms)
         bought = buy(horizon, gap=terms.gap, deadline=deadline)
         if not isinstance(bought, Bought):
-            return NoPlan(bought, tuple(missing(asked, items)))
+            return NoPlan(bought, tuple(missing(asked, items)), tuple(too_late(asked, items)))
         bars = tuple(_bars(asked, horizon, bought))
         again = tuple(_at_their_strength(asked, bars))
         if all(verdict.kept for bar in bars for verdict in bar.verdicts):
