@@ -14,6 +14,7 @@ importing the package costs next to nothing.
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from barwright.cli.kit.notebook import Look, look
     from barwright.constraints.acidity.cuts import Taken
     from barwright.constraints.bench.book_keeping import (
         close_batch,
@@ -72,6 +73,7 @@ if TYPE_CHECKING:
         Source,
         Where,
     )
+    from barwright.constraints.values.to_rows import to_rows
     from barwright.solver.answers.curve import Curve, limit_followed, price_followed
     from barwright.solver.answers.explained import Explained, Explaining, Wishes, explained
     from barwright.solver.answers.vouching import (
@@ -170,6 +172,9 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "look": "cli.kit.notebook",
+    "Look": "cli.kit.notebook",
+    "to_rows": "constraints.values.to_rows",
     "Alternatives": "solver.choices.alternatives",
     "Answer": "workshop.acid.answer",
     "Asked": "solver.strength.certificate",
@@ -411,6 +416,7 @@ __all__ = [
     "Label",
     "Labels",
     "LeftOut",
+    "Look",
     "Lot",
     "Material",
     "Near",
@@ -505,6 +511,7 @@ __all__ = [
     "labels",
     "limit_curve",
     "limit_followed",
+    "look",
     "lots_of",
     "margin_at",
     "markets_with_labelling",
@@ -558,6 +565,7 @@ __all__ = [
     "taken_of",
     "teach",
     "terms_of",
+    "to_rows",
     "tried",
     "undo_batch",
     "usual_nearly",

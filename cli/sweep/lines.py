@@ -3,6 +3,7 @@
 import csv
 import hashlib
 import io
+from dataclasses import astuple
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,8 +20,9 @@ def heading(sweep: "Sweep") -> list[str]:
     """The first line: what each column holds. Its last name tells one question from another."""
     names = sweep.bench.material_names
     varied = varied_of(sweep)
-    asked = repr((sweep.question, sweep.bench.brief.rules, sweep.bench.prices, sweep.held))
-    mark = hashlib.sha256(asked.encode()).hexdigest()[:12]
+    asked = (sweep.question, *sweep.bench.brief.rules, sweep.held)
+    told = [(type(one).__name__, None if one is None else astuple(one)) for one in asked]
+    mark = hashlib.sha256(repr((told, sweep.bench.prices)).encode()).hexdigest()[:12]
     return [
         "scenario",
         "cost",

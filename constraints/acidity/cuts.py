@@ -13,13 +13,14 @@ from dataclasses import dataclass
 from ..model.material import Material, Span
 from ..model.substance import Substance
 from ..model.uncertainty import Cut, Figures
+from ..values.told import Told
 from .activity import charge_of_substance, water_ions
 from .charge import WATER, Parts, charge_of_material, disperse, ionic_strength_at
 from .constants import constants
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+@dataclass(frozen=True, slots=True, repr=False)
+class Taken(Told):
     """A pH that was read of a bar in water.
 
     Args:

@@ -5,12 +5,13 @@ from dataclasses import dataclass
 
 from ..model.brief import Bench, Composition
 from ..values.problem import Where
+from ..values.told import Told
 
 ASKED = Where("the command line")
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+@dataclass(frozen=True, slots=True, repr=False)
+class Wish(Told):
     """What is to change, as the maker says it.
 
     Args:
@@ -26,8 +27,8 @@ class Wish:
     prices: Mapping[str, str] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Start:
+@dataclass(frozen=True, slots=True, repr=False)
+class Start(Told):
     """Where a change starts.
 
     Args:

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..values.told import Told
+
 
 class State(StrEnum):
     """How far a batch has come.
@@ -15,8 +17,8 @@ class State(StrEnum):
     UNDONE = "undone"
 
 
-@dataclass(frozen=True, slots=True)
-class WeighedIn:
+@dataclass(frozen=True, slots=True, repr=False)
+class WeighedIn(Told):
     """Some of a material that went into a batch.
 
     Args:
@@ -30,8 +32,8 @@ class WeighedIn:
     mass: float
 
 
-@dataclass(frozen=True, slots=True)
-class BatchMade:
+@dataclass(frozen=True, slots=True, repr=False)
+class BatchMade(Told):
     """A batch in the book.
 
     Args:

@@ -2,9 +2,11 @@
 
 from dataclasses import dataclass
 
+from ..values.told import Told
 
-@dataclass(frozen=True, slots=True)
-class Box:
+
+@dataclass(frozen=True, slots=True, repr=False)
+class Box(Told):
     """Particulars of the pack, each empty or ``None`` where the maker gave none.
 
     Args:

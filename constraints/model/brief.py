@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 
 from ..values.names import Called
 from ..values.problem import Problem
+from ..values.told import Told
 from .box import Box
 from .material import Material
 from .purpose import Purpose
@@ -71,8 +72,8 @@ class Portioning:
         return self.drying if self.dried_when_packed is None else self.dried_when_packed
 
 
-@dataclass(frozen=True, slots=True)
-class Workshop:
+@dataclass(frozen=True, slots=True, repr=False)
+class Workshop(Told):
     """Plain figures of the workshop, each asked for by one command or another.
 
     Every one may be ``None``: the brief did not say.
@@ -118,8 +119,8 @@ class Workshop:
     wholesale: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Supplier:
+@dataclass(frozen=True, slots=True, repr=False)
+class Supplier(Told):
     """Who materials are bought from.
 
     Args:
@@ -135,8 +136,8 @@ class Supplier:
     delivery: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Packaging:
+@dataclass(frozen=True, slots=True, repr=False)
+class Packaging(Told):
     """What bars are packed in, bought by the pack.
 
     Args:
@@ -152,8 +153,8 @@ class Packaging:
     each: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Brief:
+@dataclass(frozen=True, slots=True, repr=False)
+class Brief(Told):
     """The product.
 
     Args:
@@ -200,8 +201,8 @@ class Written:
     rules: tuple[Rule, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Bench:
+@dataclass(frozen=True, slots=True, repr=False)
+class Bench(Told):
     """A folder read whole, as a value: every ``with_…`` gives another bench.
 
     Args:
@@ -314,8 +315,8 @@ class Bench:
         return sum(self.item(name).price * share for name, share in composition.parts.items())
 
 
-@dataclass(frozen=True, slots=True)
-class Composition:
+@dataclass(frozen=True, slots=True, repr=False)
+class Composition(Told):
     """Shares of materials in the mix as weighed [kg/kg]; they add to one."""
 
     name: str

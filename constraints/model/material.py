@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ..values.problem import Source
+from ..values.told import Told
 
 
 class Form(StrEnum):
@@ -69,8 +70,8 @@ class Reading:
     source: Source
 
 
-@dataclass(frozen=True, slots=True)
-class Material:
+@dataclass(frozen=True, slots=True, repr=False)
+class Material(Told):
     """A raw material as it is bought.
 
     Args:

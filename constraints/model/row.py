@@ -8,12 +8,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf
 
+from ..values.told import Told
+
 WHOLE = "the whole"
 """The rule id of the first row: the shares add to one."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+@dataclass(frozen=True, slots=True, repr=False)
+class Row(Told):
     """``low ≤ Σ values[j]·x[columns[j]] ≤ high``; an open side is ±inf.
 
     Args:
@@ -33,8 +35,8 @@ class Row:
     high: float
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
+@dataclass(frozen=True, slots=True, repr=False)
+class Rows(Told):
     """A brief and a shelf as linear rows.
 
     Args:

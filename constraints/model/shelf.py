@@ -5,11 +5,12 @@ from dataclasses import dataclass, field
 
 from ..values.names import Called
 from ..values.problem import Where
+from ..values.told import Told
 from .material import Material
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+@dataclass(frozen=True, slots=True, repr=False)
+class Offer(Told):
     """One way to buy a material.
 
     Args:
@@ -34,8 +35,8 @@ class Offer:
         return self.price / self.pack
 
 
-@dataclass(frozen=True, slots=True)
-class Lot:
+@dataclass(frozen=True, slots=True, repr=False)
+class Lot(Told):
     """Some of a material that is there.
 
     Args:
@@ -51,8 +52,8 @@ class Lot:
     supplier: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+@dataclass(frozen=True, slots=True, repr=False)
+class Item(Told):
     """A material on the shelf; however many offers there are of it, it is one material.
 
     Args:

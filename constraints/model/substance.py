@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from ..values.problem import Source
+from ..values.told import Told
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,8 @@ class Ionisation:
     beside: tuple["Ionisation", ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Substance:
+@dataclass(frozen=True, slots=True, repr=False)
+class Substance(Told):
     """One INCI-named substance.
 
     Args:

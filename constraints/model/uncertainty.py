@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from math import fsum
 from typing import TypeAlias
 
+from ..values.told import Told
 from .material import Material, Span
 
 Figures: TypeAlias = tuple[float, ...]
@@ -73,8 +74,8 @@ class Cut:
     least: float
 
 
-@dataclass(frozen=True, slots=True)
-class Uncertainty:
+@dataclass(frozen=True, slots=True, repr=False)
+class Uncertainty(Told):
     """The set of lots of which a composition may come to be made.
 
     Args:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from ..values.told import Told
 from .rule import Limited, Rule
 
 TOLERANCE = 1e-7
@@ -16,8 +17,8 @@ class Unsure(StrEnum):
     UNKNOWN = "what a material of unknown residual alkalinity brings may lead out of the band"
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+@dataclass(frozen=True, slots=True, repr=False)
+class Verdict(Told):
     """What one rule says of a composition.
 
     Args:

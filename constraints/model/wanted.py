@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 
 from ..values.problem import Where
+from ..values.told import Told
 from .brief import Bench, Composition
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+@dataclass(frozen=True, slots=True, repr=False)
+class Wanted(Told):
     """Bars of one formula that are wanted in one week.
 
     Args:
@@ -27,8 +28,8 @@ class Wanted:
     where: Where
 
 
-@dataclass(frozen=True, slots=True)
-class PriceFrom:
+@dataclass(frozen=True, slots=True, repr=False)
+class PriceFrom(Told):
     """What an offer costs from a week on.
 
     Args:

@@ -7,6 +7,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import CheckFailedError, Where, refuse
+from ...constraints.values.told import Told
 from ...constraints.values.units import scale_of
 from ..cheapest.cheapest import Finding, Refusal, cheapest
 from ..prices.course import Course, is_plain, is_unused, over_grid, over_limit, over_price
@@ -21,8 +22,8 @@ UNPRICED_TO = 10.0
 End = str | float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+@dataclass(frozen=True, slots=True, repr=False)
+class Curve(Told):
     """How the least cost moves.
 
     Args:

@@ -45,8 +45,8 @@ class Explained(Told):
         return self.worth is not None and _came_to_nothing(self.worth.proof)
 
 
-@dataclass(frozen=True, slots=True)
-class Wishes:
+@dataclass(frozen=True, slots=True, repr=False)
+class Wishes(Told):
     """What is to explain a cheapest composition.
 
     Args:

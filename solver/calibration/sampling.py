@@ -8,10 +8,11 @@ from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.model.substance import Substance
+from ...constraints.values.told import Told
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
+@dataclass(frozen=True, slots=True, repr=False)
+class Sample(Told):
     """What was in the beaker, and what was read.
 
     Args:

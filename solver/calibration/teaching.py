@@ -8,14 +8,15 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Span
 from ...constraints.values.names import asked_name, meant
 from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.told import Told
 from ...constraints.values.units import shown
 from .narrowing import Narrowed, bar_range, narrowed, possible
 from .sampling import Sample
 from .titration import Contradiction, Learned, learn
 
 
-@dataclass(frozen=True, slots=True)
-class Taught:
+@dataclass(frozen=True, slots=True, repr=False)
+class Taught(Told):
     """What readings taught.
 
     Args:

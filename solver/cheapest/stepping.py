@@ -16,6 +16,7 @@ from ...constraints.model.row import Rows
 from ...constraints.model.rule import Limited
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.holding import rows_held
+from ...constraints.values.told import Told
 from ..program.deadline import Deadline
 from ..program.outcome import Optimal, Program
 from ..program.session import Session
@@ -27,8 +28,8 @@ WORTH_SAYING = 1e-7
 """A difference in cost below this is none [money/kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Price:
+@dataclass(frozen=True, slots=True, repr=False)
+class Price(Told):
     """What one step of a limit costs, with the same choice of materials.
 
     Args:
@@ -48,8 +49,8 @@ class Price:
     looser: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class LeftOut:
+@dataclass(frozen=True, slots=True, repr=False)
+class LeftOut(Told):
     """A material on the shelf that the cheapest composition does without.
 
     Args:

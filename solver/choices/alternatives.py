@@ -12,6 +12,7 @@ from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row, Rows
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Finding, composed, kept, made_for, program_of
 from ..cheapest.settling import settled_anywhere
 from ..program.deadline import NEVER, Deadline
@@ -46,8 +47,8 @@ class Alternative:
     apart: float
 
 
-@dataclass(frozen=True, slots=True)
-class Alternatives:
+@dataclass(frozen=True, slots=True, repr=False)
+class Alternatives(Told):
     """What else could be made for little more.
 
     Args:

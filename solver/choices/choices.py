@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.rule import Limited
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import (
     Finding,
     composed,
@@ -21,8 +22,8 @@ from ..program.session import Session
 from ..strength.search import Sought
 
 
-@dataclass(frozen=True, slots=True)
-class Other:
+@dataclass(frozen=True, slots=True, repr=False)
+class Other(Told):
     """The cheapest composition with one choice made the other way.
 
     Args:

@@ -12,6 +12,7 @@ from ...constraints.model.rule import Concedes, Limited, Rule
 from ...constraints.rules.holding import rows_held, verdict_of
 from ...constraints.rules.judging import mix_of
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Refusal, composed, kept, least, made_for, program_of, written_for
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength, speaks_of_water
@@ -28,8 +29,8 @@ MOST_ROUNDS = 6
 """Rounds in which an ionic strength comes to rest, or every one is searched."""
 
 
-@dataclass(frozen=True, slots=True)
-class Concession:
+@dataclass(frozen=True, slots=True, repr=False)
+class Concession(Told):
     """Rules that give way, and the cheapest composition then.
 
     Args:

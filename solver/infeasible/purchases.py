@@ -12,6 +12,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row
 from ...constraints.rules.prices import PricedRow, bearable, priced_rows
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import as_it_is, composed, kept, program_of
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength
@@ -37,8 +38,8 @@ AT_LEAST_AS_MUCH = 1.0 - 1e-6
 """So near to its usual dose a material is held to it [-]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Purchase:
+@dataclass(frozen=True, slots=True, repr=False)
+class Purchase(Told):
     """A material of the catalogue that, bought, makes a composition possible.
 
     Args:

@@ -12,6 +12,7 @@ from math import inf
 
 from ...constraints.bench.changing import borne_by
 from ...constraints.model.brief import Bench
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Refusal, least, written_for
 from ..program.deadline import NEVER, REFUSAL_S, Deadline
 from ..program.fixed_point import speaks_of_water
@@ -35,8 +36,8 @@ class Search(StrEnum):
     PURCHASES = "materials to buy"
 
 
-@dataclass(frozen=True, slots=True)
-class Reasons:
+@dataclass(frozen=True, slots=True, repr=False)
+class Reasons(Told):
     """Why there is no composition, and what would help.
 
     Args:

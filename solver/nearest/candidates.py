@@ -13,6 +13,7 @@ from ...constraints.bench.changing import borne_by, with_free
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Refusal
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
@@ -55,8 +56,8 @@ class Candidate:
     usual: tuple[float, float] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Search:
+@dataclass(frozen=True, slots=True, repr=False)
+class Search(Told):
     """What was found in the catalogue.
 
     Args:

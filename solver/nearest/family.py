@@ -13,6 +13,7 @@ from math import fsum, inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.rows import rows_of
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Refusal, program_of
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
@@ -29,8 +30,8 @@ MOST_BARS = 8
 """More bars than this and there are too many ways to part them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Base:
+@dataclass(frozen=True, slots=True, repr=False)
+class Base(Told):
     """One change of base and the bars that take it.
 
     Args:
@@ -44,8 +45,8 @@ class Base:
     bars: tuple[Near, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+@dataclass(frozen=True, slots=True, repr=False)
+class Family(Told):
     """Bars changed together.
 
     Args:
@@ -61,8 +62,8 @@ class Family:
     cut: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class NoBase:
+@dataclass(frozen=True, slots=True, repr=False)
+class NoBase(Told):
     """A bar of the family for which there is no composition at all.
 
     Args:

@@ -18,6 +18,7 @@ from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Refusal, checked, chosen, composed, program_of
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength, settled
@@ -32,8 +33,8 @@ MOST_CHOICES = 64
 """More choices on one frontier than this and the search is given up."""
 
 
-@dataclass(frozen=True, slots=True)
-class Corner:
+@dataclass(frozen=True, slots=True, repr=False)
+class Corner(Told):
     """A corner of the frontier.
 
     Args:

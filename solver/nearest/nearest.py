@@ -16,6 +16,7 @@ from ...constraints.model.frame import frame_of, picked
 from ...constraints.model.row import Rows
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import (
     Refusal,
     checked,
@@ -48,8 +49,8 @@ SOME = 1e-3
 """The share at which a material that was left out is tried [kg/kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Near:
+@dataclass(frozen=True, slots=True, repr=False)
+class Near(Told):
     """A composition near a formula.
 
     Args:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited
 from ...constraints.rules.prices import priced_rows
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Finding, chosen, least
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Program
@@ -29,8 +30,8 @@ NOTABLE = 1e-6
 """A cost lower by less than this is the same [money/kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+@dataclass(frozen=True, slots=True, repr=False)
+class Course(Told):
     """The least cost over an interval.
 
     Args:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited, Rule
 from ...constraints.rules.holding import place_held
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import (
     Explanation,
     Finding,
@@ -61,8 +62,8 @@ class Slope:
         return abs(self.tighter - self.looser) > SAME * max(1.0, abs(self.tighter))
 
 
-@dataclass(frozen=True, slots=True)
-class Worth:
+@dataclass(frozen=True, slots=True, repr=False)
+class Worth(Told):
     """How sure a finding is, and what its limits and prices are worth.
 
     Args:

@@ -5,6 +5,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from ...constraints.model.row import Row
+from ...constraints.values.told import Told
 
 
 def exactly(value: float) -> Fraction:
@@ -27,8 +28,8 @@ def ratio(value: float) -> tuple[int, int]:
     return Decimal(repr(value)).as_integer_ratio()
 
 
-@dataclass(frozen=True, slots=True)
-class Program:
+@dataclass(frozen=True, slots=True, repr=False)
+class Program(Told):
     """Minimise ``Σ costs[j]·x[j]`` over rows, ``lower ≤ x ≤ upper``.
 
     Args:
@@ -93,8 +94,8 @@ class Within:
     x: tuple[float, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Infeasible:
+@dataclass(frozen=True, slots=True, repr=False)
+class Infeasible(Told):
     """No point keeps every row."""
 
 

@@ -12,6 +12,7 @@ asked by comparing it with a program given.
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ...constraints.values.told import Told
 from ..program.outcome import Program
 from .duality import (
     Ending,
@@ -46,8 +47,8 @@ from .proof import ProvedGap, ProvedInfeasible, ProvedOptimal
 SCHEMA = 1
 
 
-@dataclass(frozen=True, slots=True)
-class Verified:
+@dataclass(frozen=True, slots=True, repr=False)
+class Verified(Told):
     """The certificate proves what it says.
 
     Args:

@@ -15,6 +15,7 @@ from math import isnan
 from typing import Any, TypeAlias, TypeVar
 
 from ...constraints.model.row import Row
+from ...constraints.values.told import Told
 from ..program.outcome import Program
 from .duality import Ending, Leaf, Split
 
@@ -28,8 +29,8 @@ LONGEST = 100_000
 """Characters of a rational at most."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rejected:
+@dataclass(frozen=True, slots=True, repr=False)
+class Rejected(Told):
     """The certificate proves nothing; ``reason`` names the first part that does not hold."""
 
     reason: str

@@ -13,6 +13,7 @@ import numpy as np
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.lots import Floats
+from ...constraints.values.told import Told
 
 SLICE = 500
 """Scenarios whose figures come from one generator: to seed one takes longer than to draw."""
@@ -39,8 +40,8 @@ class Scenario:
     missing: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+@dataclass(frozen=True, slots=True, repr=False)
+class Question(Told):
     """Scenarios to be worked out.
 
     Args:

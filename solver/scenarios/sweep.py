@@ -19,6 +19,7 @@ from ...constraints.model.frame import Same, frame_of
 from ...constraints.model.lots import Flags, Floats
 from ...constraints.rules.acidity import PH_TOLERANCE, Acidity, acidity_of
 from ...constraints.rules.outer import acidity_rules
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
 BLOCK = SLICE
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+@dataclass(frozen=True, slots=True, repr=False)
+class Block(Told):
     """Some scenarios, worked out.
 
     Args:
@@ -59,8 +60,8 @@ class Block:
         return self.held - self.costs
 
 
-@dataclass(frozen=True, slots=True)
-class Sweep:
+@dataclass(frozen=True, slots=True, repr=False)
+class Sweep(Told):
     """A question put to a bench.
 
     Args:

@@ -19,6 +19,7 @@ from ...constraints.model.mix import TRACE
 from ...constraints.model.row import Row
 from ...constraints.rules.judging import judge
 from ...constraints.rules.outer import BALANCE, acidity_rules, outer_rows, trusted
+from ...constraints.values.told import Told
 from ..program.outcome import Program
 from ..proof.duality import (
     Ending,
@@ -61,8 +62,8 @@ MOST_HALVINGS = 60
 """So often, one inside the other, are cells halved at most."""
 
 
-@dataclass(frozen=True, slots=True)
-class VerifiedWithin:
+@dataclass(frozen=True, slots=True, repr=False)
+class VerifiedWithin(Told):
     """The certificate proves what it says.
 
     Args:
@@ -82,8 +83,8 @@ class VerifiedWithin:
     rows: int
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+@dataclass(frozen=True, slots=True, repr=False)
+class Asked(Told):
     """What a certificate should be about.
 
     Args:

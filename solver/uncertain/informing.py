@@ -20,6 +20,7 @@ from ...constraints.model.shelf import Item
 from ...constraints.model.substance import Substance
 from ...constraints.model.uncertainty import Cut, Uncertainty
 from ...constraints.values.problem import Problem, Problems, Where
+from ...constraints.values.told import Told
 from ..calibration.narrowing import Narrowed
 from ..calibration.sampling import Sample
 from ..program.outcome import Optimal, Program
@@ -32,8 +33,8 @@ _FEW = 100  # lots in 600,000: what so few give is more likely misread or misjud
 _SAME = 1e-9  # [mol/kg]; ends that differ by less were not narrowed
 
 
-@dataclass(frozen=True, slots=True)
-class Informed:
+@dataclass(frozen=True, slots=True, repr=False)
+class Informed(Told):
     """A bench and the lots that readings of its bars leave possible.
 
     Args:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import least
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
@@ -12,8 +13,8 @@ from .sure import NotSure, Sure, surely
 from .worth import Safety, Worth, price_of_safety, worth_of_knowing
 
 
-@dataclass(frozen=True, slots=True)
-class Safe:
+@dataclass(frozen=True, slots=True, repr=False)
+class Safe(Told):
     """A composition as sure as was asked, and its worth.
 
     Args:

@@ -13,6 +13,7 @@ from math import sqrt
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.acidity import band_of
+from ...constraints.values.told import Told
 from ..cheapest.cheapest import Finding, Refusal, cheapest
 from ..program.deadline import NEVER, Deadline
 from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
@@ -54,8 +55,8 @@ class Sure:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class NotSure:
+@dataclass(frozen=True, slots=True, repr=False)
+class NotSure(Told):
     """No composition keeps the rules so surely.
 
     Args:

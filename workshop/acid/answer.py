@@ -8,6 +8,7 @@ from ...constraints.acidity.charge import Parts
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.rules.acidity import Acidity, band_of
+from ...constraints.values.told import Told
 from .account import Account, account_of
 from .change import (
     amounts_of_step,
@@ -34,8 +35,8 @@ class Dose:
     breaks: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+@dataclass(frozen=True, slots=True, repr=False)
+class Answer(Told):
     """The acidity of a composition.
 
     Args:

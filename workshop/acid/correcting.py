@@ -24,6 +24,7 @@ from ...constraints.model.uncertainty import Uncertainty
 from ...constraints.rules.acidity import Acidity, band_of
 from ...constraints.rules.extreme import extreme
 from ...constraints.rules.judging import mix_of
+from ...constraints.values.told import Told
 
 STEP = 0.2
 """The step of pH from line to line of a table of corrections."""
@@ -33,8 +34,8 @@ _HALVINGS = 45
 _MOST = 0.05
 
 
-@dataclass(frozen=True, slots=True)
-class Corrected:
+@dataclass(frozen=True, slots=True, repr=False)
+class Corrected(Told):
     """What to add to a batch that reads so.
 
     Args:

@@ -6,6 +6,7 @@ from enum import StrEnum
 from ...constraints.market.caution import Caution
 from ...constraints.model.material import Phase
 from ...constraints.model.verdict import Verdict
+from ...constraints.values.told import Told
 from ...solver.program.outcome import Stopped
 from ..heat.warmth import Warmth
 from ..price.pricing import Costing
@@ -44,8 +45,8 @@ class Hindrance:
     value: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Refused:
+@dataclass(frozen=True, slots=True, repr=False)
+class Refused(Told):
     """A batch that cannot be made.
 
     Args:
@@ -108,8 +109,8 @@ class Portions:
     dried: float
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+@dataclass(frozen=True, slots=True, repr=False)
+class Batch(Told):
     """A batch ready to be made.
 
     Args:

@@ -11,6 +11,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.contents import contents_of
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
+from ...constraints.values.told import Told
 from ...solver.nearest.distance import Stage, counted
 from ...solver.nearest.nearest import touched
 
@@ -87,8 +88,8 @@ class Due:
     touched: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+@dataclass(frozen=True, slots=True, repr=False)
+class Comparison(Told):
     """Two bars side by side.
 
     Args:

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from ...constraints.bench.wish import Start
 from ...constraints.market.practice import figure
+from ...constraints.values.told import Told
 from ...constraints.values.units import Dimension
 from ...solver.cheapest.cheapest import Refusal, least
 from ...solver.nearest.candidates import Search, look_for
@@ -51,8 +52,8 @@ class Aside(StrEnum):
     SEARCH = "what the catalogue has that comes nearer"
 
 
-@dataclass(frozen=True, slots=True)
-class Replacement:
+@dataclass(frozen=True, slots=True, repr=False)
+class Replacement(Told):
     """A formula changed.
 
     Args:
@@ -93,8 +94,8 @@ class Replacement:
         return tuple(verdict.rule.id for verdict in self.exchange.verdicts if not verdict.kept)
 
 
-@dataclass(frozen=True, slots=True)
-class NoReplacement:
+@dataclass(frozen=True, slots=True, repr=False)
+class NoReplacement(Told):
     """Nothing on the shelf can do.
 
     Args:

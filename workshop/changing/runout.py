@@ -8,6 +8,7 @@ from math import floor
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.mix import TRACE
 from ...constraints.model.rule import material_shut_out
+from ...constraints.values.told import Told
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.nearest import Near, nearest
 from ...solver.program.deadline import NEVER, Deadline
@@ -15,8 +16,8 @@ from ..weighing.placing import placed
 from ..weighing.weight import decimal
 
 
-@dataclass(frozen=True, slots=True)
-class Runout:
+@dataclass(frozen=True, slots=True, repr=False)
+class Runout(Told):
     """How a stock is used up.
 
     Args:

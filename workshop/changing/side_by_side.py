@@ -10,14 +10,15 @@ from ...constraints.model.contents import contents_of
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.values.problem import Problems
+from ...constraints.values.told import Told
 from ..label.label import label
 
 SAME = 1e-6
 """Shares that differ by no more are the same [kg/kg]."""
 
 
-@dataclass(frozen=True, slots=True)
-class Compared:
+@dataclass(frozen=True, slots=True, repr=False)
+class Compared(Told):
     """One of several bars.
 
     Args:
@@ -63,8 +64,8 @@ class Across:
         return max(self.shares) - min(self.shares) <= SAME
 
 
-@dataclass(frozen=True, slots=True)
-class SideBySide:
+@dataclass(frozen=True, slots=True, repr=False)
+class SideBySide(Told):
     """Several bars.
 
     Args:

@@ -15,6 +15,7 @@ from ...constraints.market.net_content import (
 )
 from ...constraints.model.brief import MOST_BARS, Bench
 from ...constraints.values.problem import Problem, Problems, Source, Where
+from ...constraints.values.told import Told
 from .demand import Demand, deviations
 
 
@@ -43,8 +44,8 @@ class Spread:
         return 0 < self.weighings < practice().few_weighings
 
 
-@dataclass(frozen=True, slots=True)
-class Fill:
+@dataclass(frozen=True, slots=True, repr=False)
+class Fill(Told):
     """What to press, and why.
 
     Each demand is met by the next batch with a chance of ``1 - risk`` or better, for portions that

@@ -9,6 +9,7 @@ from ...constraints.market.limit import Limit
 from ...constraints.market.notice import Notice
 from ...constraints.model.material import Span
 from ...constraints.values.problem import Source
+from ...constraints.values.told import Told
 
 
 class Group(StrEnum):
@@ -55,8 +56,8 @@ class NearTie:
     doubt: Doubt
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+@dataclass(frozen=True, slots=True, repr=False)
+class Label(Told):
     """The box of a bar in one market.
 
     Args:

@@ -9,12 +9,13 @@ from ...constraints.model.brief import Bench, Supplier
 from ...constraints.model.shelf import Item, Offer
 from ...constraints.model.wanted import PriceFrom
 from ...constraints.values.names import folded
+from ...constraints.values.told import Told
 from .composing import Asked, making_of
 from .horizon import Carriage, Holding, Horizon, Packs
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+@dataclass(frozen=True, slots=True, repr=False)
+class Terms(Told):
     """What a plan may assume.
 
     Args:

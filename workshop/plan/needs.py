@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
+from ...constraints.values.told import Told
 from ...solver.program.outcome import Infeasible, Stopped, Unbounded
 from .asking import Terms
 from .bought import Bought
@@ -54,8 +55,8 @@ class Need:
     best_before: str
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+@dataclass(frozen=True, slots=True, repr=False)
+class Plan(Told):
     """A plan.
 
     Args:
@@ -82,8 +83,8 @@ class Plan:
         return sum(one.goods + one.shipping for one in self.bought.orders)
 
 
-@dataclass(frozen=True, slots=True)
-class NoPlan:
+@dataclass(frozen=True, slots=True, repr=False)
+class NoPlan(Told):
     """No plan makes the bars that are wanted.
 
     Args:

@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
+from ...constraints.values.told import Told
 from .bought import NOTHING, Bought, Origin
 
 
-@dataclass(frozen=True, slots=True)
-class Planned:
+@dataclass(frozen=True, slots=True, repr=False)
+class Planned(Told):
     """A batch of a plan.
 
     Args:

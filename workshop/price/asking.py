@@ -4,10 +4,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench
+from ...constraints.values.told import Told
 
 
-@dataclass(frozen=True, slots=True)
-class SaleTerms:
+@dataclass(frozen=True, slots=True, repr=False)
+class SaleTerms(Told):
     """On what terms bars are sold.
 
     Args:
@@ -27,8 +28,8 @@ PLAIN = SaleTerms()
 """Neither tax nor fees."""
 
 
-@dataclass(frozen=True, slots=True)
-class Asking:
+@dataclass(frozen=True, slots=True, repr=False)
+class Asking(Told):
     """A price and what it leaves.
 
     Args:

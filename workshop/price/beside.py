@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from math import ceil, fsum
 
 from ...constraints.model.brief import Bench, Packaging
+from ...constraints.values.told import Told
 
 _HOUR = 3600.0  # [s]
 
@@ -29,8 +30,8 @@ class PackagingBought:
     used: float
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+@dataclass(frozen=True, slots=True, repr=False)
+class Beside(Told):
     """What a batch costs beside its materials.
 
     Args:

@@ -7,6 +7,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.values.problem import refuse
+from ...constraints.values.told import Told
 from ..fill.fill import Fill
 from ..fill.portion import portion
 from ..fill.size import batch_mass
@@ -18,8 +19,8 @@ MARGINS = (0.3, 0.4, 0.5, 0.6, 0.7)
 """The price list's rows where no margin is asked for."""
 
 
-@dataclass(frozen=True, slots=True)
-class Priced:
+@dataclass(frozen=True, slots=True, repr=False)
+class Priced(Told):
     """What bars cost and what to ask.
 
     Args:

@@ -8,6 +8,7 @@ from ...constraints.market.practice import figure
 from ...constraints.model.brief import Bench
 from ...constraints.model.shelf import Item
 from ...constraints.values.problem import Source
+from ...constraints.values.told import Told
 from ...constraints.values.units import Dimension
 from ..weighing.weight import decimal
 from .beside import Beside, PackagingBought, beside_of
@@ -36,8 +37,8 @@ class Bought:
     left: float
 
 
-@dataclass(frozen=True, slots=True)
-class Costing:
+@dataclass(frozen=True, slots=True, repr=False)
+class Costing(Told):
     """What a batch costs, and a bar and a wash of it.
 
     Args:
