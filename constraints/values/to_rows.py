@@ -42,7 +42,7 @@ def to_rows(many: object) -> list[Row]:
 def _row(value: object) -> Row:
     if is_dataclass(value) and not isinstance(value, type):
         return dict(_flat("", value))
-    if isinstance(value, tuple) and not isinstance(value, str):
+    if isinstance(value, tuple):
         return {str(place): plain for place, one in enumerate(value) for _, plain in _flat("", one)}
     return {"value": _plain(value)}
 
