@@ -80,7 +80,8 @@ def test_the_example_of_every_command_is_shown_and_runs(name, monkeypatch, root,
     assert "".join(f"Example: barwright {name} {EXAMPLES[name]}".split()) in page
     monkeypatch.chdir(root)
     words = [
-        str(tmp_path / word) if word == "best.toml" else word for word in EXAMPLES[name].split()
+        str(tmp_path / word) if word in {"best.toml", "pages"} else word
+        for word in EXAMPLES[name].split()
     ]
     with pytest.raises(SystemExit) as left:
         run([name, *words])

@@ -27,6 +27,7 @@ EXAMPLES: dict[str, str] = {
     "--history": "prices.csv",
     "--html": "sheet.html",
     "--leftover-worth": '"50 %"',
+    "--into": "pages",
     "--limit": "protein",
     "--lot": "N-0418",
     "--made": "2026-11-20",
