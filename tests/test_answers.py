@@ -11,10 +11,18 @@ from conftest import ROOT
 from test_golden import COMMANDS as PAGES
 from test_golden import DRY, DRY_TODAY, OILY, TODAY
 
+READ = """schema = 1
+of = "the bar as it is made today"
+sample = "10 g"
+water = "90 g"
+date = "2026-11-20"
+points = [["0 g", {ph}]]
+"""
 KINDS, GOOD = "tests/data/benches/kinds", "tests/data/benches/good"
 BATCH = "2026-11-20-01"
 OTHERS = {
     "sure of every lot": ("cheapest", OILY, "--sure", "always"),
+    "a bar that was read": ("cheapest", OILY, "--readings", "bar.toml"),
     "alternatives": ("cheapest", OILY, "--alternatives", "2"),
     "no proof": ("cheapest", OILY, "--no-proof"),
     "out of time": ("cheapest", OILY, "--sure", "99%", "--time-limit", "0.01"),
@@ -57,6 +65,7 @@ def folder(tmp_path_factory):
     """The examples and test benches in a folder of their own, where the book may be written."""
     made = tmp_path_factory.mktemp("answers")
     shutil.copytree(ROOT / "examples", made / "examples")
+    (made / "bar.toml").write_text(READ.format(ph=5.6), "utf-8")
     for bench in (KINDS, GOOD):
         shutil.copytree(ROOT / bench, made / bench)
     return made

@@ -8,6 +8,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Span
 from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import STEP, Answer
+from ..finding.lots import lots_form
 from ..kit.as_json import prediction_form, rule_form, source_form
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ def acidity_form(
         "units": UNITS,
         "dilution": bench.brief.dilution,
         "prediction": prediction_form(account.prediction),
+        "lots": None if answer.band is None else lots_form(bench, composition, only=answer.band),
         "band": None if answer.band is None else rule_form(answer.band),
         "pulls": [_pull(one) for one in account.pulls],
         "unknown_alkalinity_tried": UNKNOWN_STEP,

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...workshop.acid.answer import Answer
+from ..finding.lots import band_sentence
 from ..kit.one_screen import sentences, show_parts
 from .view import batch_mass
 from .words import cautions, dose_remark, more_or_less, opening, ph, unknown_sentences, width_of
@@ -26,12 +27,13 @@ def show_short_acidity(
 ) -> None:
     """The pH, what moves it most, what it takes to reach the aim, and what to beware of."""
     head = list(opening(bench, composition, answer, learnt=learnt))
+    head += filter(None, [band_sentence(bench, composition)])
     title = "" if answer.target is None else f"To reach pH {ph(answer.target)}"
     parts = (
         sentences("", head, least=len(head)),
         sentences("What moves it", _movers(answer)),
         sentences(title, _doses(bench, composition, answer, bars)),
-        sentences("Beware", _beware(bench, answer)),
+        sentences("Beware", _beware(bench, answer), least=2),
     )
     show_parts(console, parts, "--all: what pulls which way, the curve, and the preservatives.")
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...workshop.acid.account import Account
 from ...workshop.acid.answer import Answer, Dose
+from ..finding.lots import band_sentence
 from ..kit.numbers import percent, share
 from ..kit.plot import Series, plot
 from ..kit.screen import heading, on_screen, paragraph, picture, table
@@ -45,6 +46,9 @@ def show_acidity(
     """The whole answer of ``acidity``; ``learnt`` says that readings below have a part in it."""
     for sentence in opening(bench, composition, answer, learnt=learnt):
         paragraph(console, sentence)
+    said = band_sentence(bench, composition)
+    if said:
+        paragraph(console, said)
     picture(console, lambda: band_picture(answer))
     _show_pulls(console, answer)
     _show_grounds(console, answer.account)

@@ -156,29 +156,22 @@ def _show(
 
     def view(console: "Console", whole: bool) -> None:
         from ..finding.short import show_short_finding
-        from ..finding.view import show_answer, show_explanations
-        from ..kit.screen import paragraph
+        from ..finding.view import show_answer
 
         if whole:
             show_answer(console, bench, found.finding, found.proof)
         with patience("working out what explains it"):
             everything = explained()
-        if safe is not None and not whole:
+        if whole:
+            _show_rest(console, bench, everything, safe, read)
+        elif safe is not None:
             from ..sureness.short import show_short_sureness
 
             show_short_sureness(console, bench, everything, safe, read)
             return
-        (show_explanations if whole else show_short_finding)(console, bench, everything)
-        if everything.agreed:
-            paragraph(console, "A second solver, asked the same, finds the same cost.")
-        if safe is not None:
-            from ..sureness.view import show_sureness
-
-            show_sureness(console, bench, safe)
-        if read.readings:
-            from ..sureness.view import show_read
-
-            show_read(console, read, whole=whole)
+        else:
+            show_short_finding(console, bench, everything, read.within)
+        _show_beside(console, everything, read, whole=whole)
 
     def form() -> dict[str, object]:
         body = _form(bench, explained())
@@ -186,6 +179,10 @@ def _show(
             from ..sureness.as_json import sureness_form
 
             body["sureness"] = sureness_form(safe)
+        else:
+            from ..finding.lots import lots_form
+
+            body["lots"] = lots_form(bench, found.finding.composition, read.within)
         if read.readings:
             from ..sureness.as_json import read_form
 
@@ -193,6 +190,38 @@ def _show(
         return body
 
     answered("cheapest", shown, form, view, whole=whole)
+
+
+def _show_rest(
+    console: "Console",
+    bench: Bench,
+    everything: "Explained",
+    safe: "Safe | None",
+    read: "Informed",
+) -> None:
+    """What explains the composition, and what lots do to it."""
+    from ..finding.lots import show_lots
+    from ..finding.view import show_explanations
+    from ..sureness.view import show_sureness
+
+    show_explanations(console, bench, everything)
+    if safe is None:
+        show_lots(console, bench, everything.finding.composition, read.within)
+    else:
+        show_sureness(console, bench, safe)
+
+
+def _show_beside(
+    console: "Console", everything: "Explained", read: "Informed", *, whole: bool
+) -> None:
+    """What a second solver said, and what readings left out."""
+    from ..kit.screen import paragraph
+    from ..sureness.view import show_read
+
+    if everything.agreed:
+        paragraph(console, "A second solver, asked the same, finds the same cost.")
+    if read.readings:
+        show_read(console, read, whole=whole)
 
 
 def _form(bench: Bench, everything: "Explained") -> dict[str, object]:

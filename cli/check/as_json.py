@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
+from ..finding.lots import lots_form
 from ..finding.second_look import look_form
 from ..kit.as_json import acidity_form, composition_form, units, verdict_form
 from ..kit.notices import notice_form, pending_changes
@@ -22,6 +23,7 @@ def judgement_form(
         **composition_form(bench, composition),
         "prediction": acidity_form(bench, composition),
         "second_look": look_form(bench, composition),
+        "lots": lots_form(bench, composition),
         "rules": [verdict_form(verdict) for verdict in verdicts],
         "changes_to_come": [notice_form(one) for one in pending_changes(bench, composition)],
     }

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
 from ..finding.beware import beware
+from ..finding.lots import with_lots
 from ..kit.numbers import money
 from ..kit.one_screen import counted, sentences, show_parts
 from ..kit.words import verdict_cells
@@ -27,7 +28,7 @@ def show_short_judgement(
     cost = money(bench.cost_of(composition), bench.brief.currency)
     rules = counted(len(verdicts), "rule")
     judged = f"it breaks {len(broken)} of {rules}" if broken else f"it keeps all {rules}"
-    warnings = tuple(beware(bench, composition))
+    warnings = with_lots(beware(bench, composition), bench, composition)
     parts = (
         sentences("", (f"{composition.name}: {cost} of mix, and {judged} of {bench.brief.name}.",)),
         sentences("Broken", (_broken(verdict) for verdict in broken)),

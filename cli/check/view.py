@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.verdict import Verdict
+from ..finding.lots import show_lots
 from ..finding.ph import unsure_sentence
 from ..finding.pictures import rules_picture
 from ..finding.view import (
@@ -47,5 +48,6 @@ def show_judgement(
     console.print(verdict_table(tuple(kept)))
     picture(console, lambda: rules_picture(verdicts))
     show_prediction(console, bench, composition)
+    show_lots(console, bench, composition)
     show_contents(console, bench, composition)
     show_closing(console, bench, composition, verdicts)

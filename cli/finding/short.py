@@ -18,12 +18,14 @@ from ..kit.one_screen import (
 )
 from .beware import beware
 from .binding import AT, ENOUGH
+from .lots import with_lots
 from .view import limited_rules
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from ...constraints.model.rule import Limited
+    from ...constraints.model.uncertainty import Uncertainty
     from ...solver.answers.explained import Explained
     from ...solver.cheapest.stepping import Price
     from ...solver.prices.worth import Slope
@@ -32,14 +34,17 @@ TENTH = 1e-4
 """What is weighed to where the brief names no balance [kg]."""
 
 
-def show_short_finding(console: "Console", bench: Bench, shown: "Explained") -> None:
-    """The answer of ``cheapest`` in one screen."""
+def show_short_finding(
+    console: "Console", bench: Bench, shown: "Explained", within: "Uncertainty | None" = None
+) -> None:
+    """The answer of ``cheapest`` in one screen, with what the lots that may come do to it."""
     finding, currency = shown.finding, bench.brief.currency
     rules = counted(len(bench.brief.rules), "rule")
     proved = "proved the cheapest" if shown.worth and shown.worth.proved else "the cheapest found"
     cost = money(finding.cost, currency)
     head = f"{bench.brief.name}: {cost} of mix, {proved} that keeps its {rules}."
-    warnings = list(beware(bench, finding.composition))
+    composition = finding.composition
+    warnings = list(with_lots(beware(bench, composition), bench, composition, within))
     if shown.worth is None or not shown.worth.proved:
         warnings.insert(0, "Not proved to be the cheapest; --all says what is known.")
     parts = (
