@@ -120,8 +120,33 @@ def test_a_dandruff_claim_in_the_united_states_asks_for_the_share_of_the_monogra
         markets='"US"',
         purposes='"Salicylic Acid" = "against dandruff"\n"Climbazole" = "against dandruff"',
     )
-    assert list(limits_of(bench, "Salicylic Acid").values()) == [(1.8, 3.0)]
+    assert list(limits_of(bench, "Salicylic Acid").values()) == [(None, 3.0), (1.8, None)]
     assert list(limits_of(bench, "Climbazole").values()) == [(None, 0.0)]
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(("share", "kept"), [(0.0179, True), (0.0178, False)])
+def test_a_least_share_of_law_is_counted_at_the_lower_end_of_the_certificate(
+    examples, tmp_path, share, kept
+) -> None:
+    """21 CFR 358.710(a)(4): at least 1.8 percent in the bar as sold, whichever lot comes.
+
+    By hand: certificate 99 to 100 %, 2 % of water lost: 0.0179 · 0.99 / 0.98 = 0.018083 and
+    0.0178 · 0.99 / 0.98 = 0.017982; at the upper end both would pass.
+    """
+    bench = made(
+        examples,
+        tmp_path,
+        "salicylic acid, powder",
+        markets='"US"',
+        purposes='"Salicylic Acid" = "against dandruff"',
+    )
+    verdicts = judge(
+        bench,
+        Composition("bar", {"salicylic acid, powder": share, "kaolin, white": 1 - share}),
+    )
+    by_law = [one.kept for one in verdicts if one.rule.id.startswith("US 358.710")]
+    assert all(by_law) is kept
 
 
 @pytest.mark.parametrize(

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from ..catalogue import catalogue
-from ..market.limit import Limit, named_by, rule_of
+from ..market.limit import Limit, named_by, rule_of, sides_of
 from ..model.material import PRESERVATIVE
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..rules.acidity import Acidity
+from ..rules.counting import Counting
 from ..rules.dose import Dose
 from ..rules.scene import Scene
 from ..rules.share import Share, none_of
@@ -144,10 +145,10 @@ def _limits(section: Table, scene: Scene) -> Iterator[Rule]:
             expected = f"a molar_mass, as {limit.name} counts it as {limit.counted_as}"
             section.problems.append(Problem(where, "no molar_mass", expected))
         else:
-            yield rule
+            yield from sides_of(rule)
 
 
-def _limit_rule(limit: Limit, scene: Scene) -> Rule | str:
+def _limit_rule(limit: Limit, scene: Scene) -> Counting | str:
     molar_mass = limit.counted_molar_mass
     if limit.counted_as and molar_mass is None:
         molar_mass = scene.substance(limit.counted_as).molar_mass

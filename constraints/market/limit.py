@@ -1,7 +1,7 @@
 """What a market lets a bar contain: a limit as the annexes write it, and as a rule of a brief."""
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..model.purpose import Purpose
 from ..model.rule import Kind
@@ -147,6 +147,16 @@ def rule_of(
         high=None if limit.most is None else limit.most * (1 - drying),
         factors=factors,
     )
+
+
+def sides_of(rule: Counting) -> tuple[Counting, ...]:
+    """A rule of law with a least and a most as two, since each counts at its own end.
+
+    A law that names one strength, no more and no less, stays one: certificates have ranges.
+    """
+    if rule.low is None or rule.high is None or rule.low == rule.high:
+        return (rule,)
+    return replace(rule, low=None), replace(rule, id=f"{rule.id}, at least", high=None)
 
 
 def _factor(limit: Limit, of: Substance, molar_mass: float | None) -> float | None:

@@ -28,15 +28,19 @@ class Counting(Limited):
     """A weighted sum of substances lies between the limits, as the annexes count.
 
     ``factors`` gives the mass counted for each kg of a substance [kg/kg]: the mass of free acid in
-    a salt, or 1 for a plain sum. A law counts at the upper end of what a certificate allows, and on
-    the bar as sold, water lost in drying taken off.
+    a salt, or 1 for a plain sum. A law that sets a most counts at the upper end of what a
+    certificate allows, one that sets a least at the lower end, so that any lot keeps it; one that
+    sets a single strength, at what is typical. It counts on the bar as sold, water lost in
+    drying taken off.
     """
 
     factors: Mapping[str, float]
 
     @property
     def _end(self) -> str:
-        return "high" if self.kind is Kind.LAW else "typical"
+        if self.kind is not Kind.LAW or (self.low is not None and self.high is not None):
+            return "typical"
+        return "high" if self.low is None else "low"
 
     def rows(self, frame: "Frame", ionic_strength: float) -> "list[Row]":
         """``low ≤ Σ f·a·x ≤ high``, with f the mass counted for a kg of substance."""
