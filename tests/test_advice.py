@@ -98,3 +98,24 @@ def test_what_a_material_does_not_bear_is_never_beside_it():
     assert verdicts[pair] is False
     alone = {one.rule.id: one.kept for one in judge(bench, Composition("", {soap: 1.0}))}
     assert alone[pair] is True
+
+
+@pytest.mark.reference
+def test_water_enough_to_dissolve_what_goes_into_it_is_a_rule_without_a_choice():
+    """Sodium benzoate: 62.8 g in 100 mL of water at 20 °C, as the catalogue cites."""
+    rules = """
+[rules."keeper"]
+share_of = "sodium benzoate, granules"
+min = "0.5 %"
+kind = "house"
+because = "it has to keep"
+"""
+    shelf = "sodium benzoate, granules;1 kg;9 EUR\nwater, demineralised;1 kg;90 EUR\n"
+    bench = made(rules=rules, shelf=shelf)
+    rule = next(one for one in bench.brief.rules if one.id.startswith("water to dissolve sodium b"))
+    assert rule.kind is Kind.ADVICE
+    assert rule.high == pytest.approx(0.628)
+    dry = Composition("dry", {"sodium benzoate, granules": 0.5, "kaolin, white": 0.5})
+    assert not next(one for one in judge(bench, dry) if one.rule.id == rule.id).kept
+    wet = Composition("wet", {"sodium benzoate, granules": 0.3, "water, demineralised": 0.7})
+    assert next(one for one in judge(bench, wet) if one.rule.id == rule.id).kept

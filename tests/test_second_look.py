@@ -83,3 +83,34 @@ def test_every_look_has_its_sentence():
     from barwright.cli.finding.second_look import SAID
 
     assert {look.name for look in looks()} <= set(SAID)
+
+
+@pytest.mark.reference
+@pytest.mark.parametrize(("share", "said"), [(0.0062, False), (0.0064, True)])
+def test_what_goes_into_the_water_and_does_not_dissolve_there_is_said(share, said):
+    """Sodium benzoate: 62.8 g in 100 mL of water at 20 °C, as the catalogue cites.
+
+    By hand: 0.01 of water takes up 0.00628; the granules bring 0.4 % of water along.
+    """
+    from barwright.constraints.catalogue.catalogue import material as known
+
+    shelf = [known("sodium benzoate, granules"), WATER, WAX]
+    made = bench(shelf, [1] * 3, [], {**CLASSES, "Sodium Benzoate": (), "Water": ()})
+    water = 0.01 - 0.004 * share
+    parts = {"sodium benzoate, granules": share, "water": water, "wax": 1 - share - water}
+    found = {one.name: one for one in second_look(made, Composition("", parts))}
+    assert ("more than dissolves" in found) is said
+    if said:
+        assert found["more than dissolves"].value == pytest.approx(share / 0.628)
+        assert found["more than dissolves"].threshold == pytest.approx(0.01)
+
+
+def test_what_does_not_melt_in_the_hottest_melt_is_said():
+    from barwright.constraints.catalogue.catalogue import material as known
+
+    hard, soft = known("hydrogenated castor oil, flakes"), known("cetyl alcohol, pellets")
+    held = {inci: () for one in (hard, soft) for inci in one.contents}
+    made = bench([hard, soft], [1, 1], [], held)
+    found = second_look(made, Composition("", {hard.name: 0.05, soft.name: 0.95}))
+    (melts,) = (one for one in found if one.name == "does not melt")
+    assert (melts.value, melts.threshold, melts.names) == (86.0, 85.0, (hard.name,))

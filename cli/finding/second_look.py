@@ -22,6 +22,10 @@ SAID = {
     " about {least} the two can drop out together",
     "dusty powders": "{value} of it is filler: above about {threshold} a bar crumbles",
     "salt": "{value} of it is salt: above about {threshold} a bar sweats in damp air",
+    "more than dissolves": "{names} asks for {value} of water to dissolve, and there is"
+    " {threshold}: the rest stays as grit, or is stirred in as a powder",
+    "does not melt": "{names} melts at {degrees} °C, and a melt is worked at {hottest} °C at most:"
+    " it has to dissolve in the fats, or stays in lumps",
     "at the least dose": "{names} stands at the least that is advised, {threshold}: a slip of the"
     " scale is too little",
     "pH may be above its band": "its pH may be as high as {ph}, above the band of the brief"
@@ -47,6 +51,8 @@ def said_of(remarks: Sequence[Remark]) -> Iterator[str]:
             names=", ".join(one.names),
             ph=f"{one.value:.2f}",
             limit=f"pH {one.threshold:g}",
+            degrees=f"{one.value:.0f}",
+            hottest=f"{one.threshold:.0f}",
         )
 
 

@@ -10,15 +10,20 @@ and with it the least share that is worth weighing.
 from collections.abc import Iterable, Iterator
 
 from ..market.practice import figure
+from ..model.material import Phase
 from ..model.mix import fits, fits_substance
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
 from ..model.shelf import Item
 from ..rules.acidity import Acidity, bands_of
 from ..rules.companion import Companion
 from ..rules.dose import Dose
+from ..rules.ratio import Ratio
 from ..rules.scene import Scene
 from ..rules.share import Share
 from ..values.units import Dimension
+
+WATER = "Water"
+"""The substance in which something dissolves."""
 
 
 def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
@@ -39,8 +44,10 @@ def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
     tied = {name for rule in rules for name in rule.ties()}
     chosen = {name for rule in matters for name in rule.uses()} - own_dosed - tied
     doses = (worth_weighing(one) for one in there if one.material.name in chosen)
+    dissolving = (_water_for(one) for one in there)
     levels = (_use_level(one) for one in there if one.material.name not in own_dosed)
-    return (*(rule for rule in levels if rule is not None), *doses, *matters)
+    plain = (rule for rule in (*levels, *dissolving) if rule is not None)
+    return (*plain, *doses, *matters)
 
 
 def _use_level(item: Item) -> Share | None:
@@ -58,6 +65,25 @@ def _use_level(item: Item) -> Share | None:
         low=None,
         high=dose[1],
         of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
+    )
+
+
+def _water_for(item: Item) -> Ratio | None:
+    """No more of what goes into the water than dissolves in it; ``None`` where nothing is known."""
+    material = item.material
+    if material.dissolves is None or material.phase is not Phase.WATER:
+        return None
+    return Ratio(
+        id=f"water to dissolve {material.name}",
+        kind=Kind.ADVICE,
+        because="more does not dissolve in the water there is, and stays as grit",
+        unit="",
+        where=item.where,
+        source=material.source_for("dissolves"),
+        low=None,
+        high=material.dissolves,
+        of=Selector(Pick.MATERIAL, material.name, Counted.SUPPLIED),
+        to=Selector(Pick.SUBSTANCE, WATER, Counted.ACTIVE),
     )
 
 

@@ -10,13 +10,16 @@ from functools import cache
 from ..acidity.prediction import Prediction, predict
 from ..data import text_of
 from ..model.brief import Bench, Composition
-from ..model.mix import Mix
+from ..model.material import Phase
+from ..model.mix import TRACE, Mix
 from ..model.rule import Counted, Pick, Selector
+from ..model.verdict import TOLERANCE
 from ..rules.acidity import band_of
 from ..rules.judging import mix_of
 from ..values.problem import Problem, Source, SourceKind
 from ..values.table import Table, table_of
 from ..values.units import Dimension
+from .practice import figure
 
 _FILE = "second_look.toml"
 NO_MORE = 0.02
@@ -52,7 +55,7 @@ class Remark:
 
     Args:
         name: which look it is.
-        value: what was measured [kg/kg, or pH].
+        value: what was measured [kg/kg, pH, or °C].
         threshold: what it was measured against, the same.
         names: the materials that it is about, where it is about some.
         source: where the threshold comes from; ``None`` where it is the maker's own.
@@ -74,7 +77,9 @@ def second_look(bench: Bench, composition: Composition) -> tuple[Remark, ...]:
     mix = mix_of(bench, composition)
     looked = (_remark(look, mix) for look in looks())
     found = (remark for remark in looked if remark is not None)
-    return (*found, *_at_least_dose(bench, composition), *_beyond_the_band(bench, mix))
+    bench_work = (*_does_not_dissolve(mix), *_does_not_melt(mix))
+    doses = _at_least_dose(bench, composition)
+    return (*found, *bench_work, *doses, *_beyond_the_band(bench, mix))
 
 
 def _remark(look: Look, mix: Mix) -> Remark | None:
@@ -90,6 +95,28 @@ def _remark(look: Look, mix: Mix) -> Remark | None:
         return None
     threshold = high if high is not None else low
     return Remark(look.name, value, threshold or 0.0, source=look.source)
+
+
+def _does_not_dissolve(mix: Mix) -> Iterator[Remark]:
+    """What goes into the water and is more than dissolves in all the water there is, one by one."""
+    water = mix.counted({"Water": 1.0})
+    for material, share in mix.shares:
+        if material.dissolves is None or material.phase is not Phase.WATER:
+            continue
+        needed = share / material.dissolves
+        if share > TRACE and needed > water + TOLERANCE:
+            source = material.source_for("dissolves")
+            yield Remark("more than dissolves", needed, water, (material.name,), source)
+
+
+def _does_not_melt(mix: Mix) -> Iterator[Remark]:
+    """What goes into the melt and does not melt at the hottest that a melt is worked at."""
+    hottest = figure("hottest melt", Dimension.TEMPERATURE)
+    top = hottest.span.typical
+    for material, share in mix.shares:
+        melts = material.heat.melts_at if material.heat else None
+        if share > TRACE and material.phase is Phase.MELT and melts is not None and melts > top:
+            yield Remark("does not melt", melts, top, (material.name,), hottest.source)
 
 
 def _at_least_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:
