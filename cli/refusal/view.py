@@ -55,7 +55,7 @@ def show_refusal(
     from ...solver.program.deadline import NEVER
 
     told = ToldRefusal(bench, refusal, deadline or NEVER)
-    proof = None if before is None else told.proof()
+    proof = None if before is None else told.proof(asked=True)
     if before is not None and proof is not None:
         before(proof)
     answered(command, shown, told.form, told.show, whole=whole)
@@ -77,12 +77,16 @@ class ToldRefusal:
         self._searches = Searches(bench, refusal, deadline)
         self._why: Reasons | None = None
 
-    def proof(self) -> "ProvedInfeasible | ProvedNowhere | Unproved | None":
-        """The proof that nothing does; ``None`` where the solver gave up."""
+    def proof(self, *, asked: bool = False) -> "ProvedInfeasible | ProvedNowhere | Unproved | None":
+        """The proof that nothing does; ``None`` where the solver gave up.
+
+        Args:
+            asked: whether it is asked for by itself and may take all the time there is.
+        """
         if not isinstance(self._refusal.outcome, Infeasible):
             return None
         with patience("proving it"):
-            return self._searches.proof()
+            return self._searches.proof(asked=asked)
 
     def show(self, console: "Console", whole: bool) -> None:
         """All of it, each part as soon as it is known, or what fits one screen."""

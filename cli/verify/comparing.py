@@ -7,7 +7,7 @@ from ...constraints.model.brief import Bench, Composition
 from ...solver.answers.vouching import SAME, Fault
 from ...solver.proof.form import Json
 
-PER_BENCH = ("product", "units", "contents", "prediction", "rules")
+PER_BENCH = ("product", "units", "composition", "contents", "prediction", "rules")
 """Parts of a finding that a bench and the composition settle."""
 
 
@@ -15,7 +15,9 @@ def against(document: Json, bench: Bench) -> Iterator[Fault]:
     """What stands beside a certificate and is not so of a bench as it stands."""
     expected = _of_bench(document, bench)
     for part in PER_BENCH:
-        if part in document and part in expected and not alike(document[part], expected[part]):
+        if part in document and part not in expected:
+            yield Fault(f"{part} of no composition", "the composition that they are of")
+        elif part in document and not alike(document[part], expected[part]):
             yield Fault(f"other {part} than the bench's", f"{part} as the bench has them")
 
 

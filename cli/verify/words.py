@@ -11,7 +11,7 @@ NOT_COVERED = {
         "the name of the product and of its materials",
         "that the rows are those of a certain bench",
         "the pH",
-        "contents and rules as they are told",
+        "offers, contents and rules as they are told",
         "prices of limits, other choices and alternatives",
     ),
     "bench": ("prices of limits, other choices and alternatives",),

@@ -90,7 +90,7 @@ class Searches:
     """
 
     def __init__(self, bench: Bench, refusal: Refusal, deadline: Deadline = NEVER) -> None:
-        self._bench, self._refusal = bench, refusal
+        self._bench, self._refusal, self._whole = bench, refusal, deadline
         self._deadline = deadline.for_explaining(0.0, REFUSAL_S)
         self._proof: ProvedInfeasible | ProvedNowhere | Unproved | None = None
         self.undone: set[Search] = set()
@@ -110,8 +110,15 @@ class Searches:
         )
         return replace(found, undone=frozenset(self.undone))
 
-    def proof(self) -> ProvedInfeasible | ProvedNowhere | Unproved:
-        """That no composition keeps all the rules; it is worked out once."""
+    def proof(self, *, asked: bool = False) -> ProvedInfeasible | ProvedNowhere | Unproved:
+        """That no composition keeps all the rules; it is worked out once.
+
+        Args:
+            asked: whether it is asked for by itself and may take all the time there is.
+        """
+        if self._proof is None and asked:
+            self._proof = _proof(self._bench, self._refusal, self._whole)
+            self._deadline = self._whole.for_explaining(0.0, REFUSAL_S)
         if self._proof is None:
             self._proof = _proof(self._bench, self._refusal, self._deadline.part(0.3))
         return self._proof

@@ -232,6 +232,8 @@ def _pair(value: object, place: str) -> tuple[float, float]:
         raise RejectionError(f"{place}: two numbers expected") from fault
     if not (isfinite(low) and isfinite(high) and low <= high):
         raise RejectionError(f"{place}: from the lower to the higher expected")
+    if place == "salt" and low < 0.0:
+        raise RejectionError("salt: an ionic strength is not below 0")
     return low, high
 
 
@@ -250,6 +252,8 @@ def _covered(cells: tuple[Cell, ...]) -> Cell:
         (min(cell.salt[0] for cell in cells), max(cell.salt[1] for cell in cells)),
     )
     left = set(cells)
+    if len(left) < len(cells):
+        raise RejectionError("cells: some are there twice")
     waiting = [(whole, 0)]
     while waiting:
         cell, depth = waiting.pop()
