@@ -5,8 +5,10 @@ out form by form. What it finds must cost no less than what is proved, and a ref
 with empty hands. A dozen benches stand in the suite; BARWRIGHT_BENCHES=1000 tries so many.
 """
 
+import copy
 import os
 from dataclasses import replace
+from fractions import Fraction
 
 import pytest
 from acid_benches import DILUTION, balances, material, random_acid_bench, search, substance
@@ -21,6 +23,7 @@ from barwright.solver.cheapest.cheapest import Finding, Refusal, as_it_is, cheap
 from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.worth import is_proved, proved
 from barwright.solver.program.outcome import Infeasible
+from barwright.solver.proof.form import Rejected
 from barwright.solver.strength.certificate import (
     Asked,
     VerifiedWithin,
@@ -29,6 +32,7 @@ from barwright.solver.strength.certificate import (
 )
 from barwright.solver.strength.proof import ProvedNowhere, ProvedWithin, prove_nowhere
 from blends import bench, said, share_of
+from other_checker import sealed
 
 MANY = int(os.environ.get("BARWRIGHT_BENCHES", "12"))
 
@@ -244,3 +248,166 @@ def test_rules_on_ph_at_several_dilutions_are_refused(salty):
     rules = (*salty.brief.rules, second)
     with pytest.raises(ValueError, match="dilutions"):
         acidity_rules(replace(salty, brief=replace(salty.brief, rules=rules)))
+
+
+# --- what a certificate over cells is refused for ----------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def two_cells():
+    """A bench whose proof takes several cells, and its certificate."""
+    for seed in range(400):
+        made = random_acid_bench(seed)
+        found = cheapest(made)
+        if isinstance(found, Finding) and len(found.parts) > 1:
+            _, proof = proved(made, found)
+            if isinstance(proof, ProvedWithin) and len(proof.cells) > 1:
+                return made, certificate_within(made, proof)
+    raise AssertionError("no such bench")
+
+
+@pytest.fixture(scope="module")
+def nowhere():
+    """The certificate of a refusal."""
+    for seed in range(400):
+        made = random_acid_bench(seed)
+        found = cheapest(made)
+        if isinstance(found, Refusal):
+            proof = prove_nowhere(made, written(made), found.parts)
+            if isinstance(proof, ProvedNowhere):
+                return certificate_within(made, proof)
+    raise AssertionError("no such bench")
+
+
+def _put(document, *path_and_value):
+    *path, key, value = path_and_value
+    for step in path:
+        document = document[step]
+    document[key] = value
+
+
+REFUSED = {
+    "another schema": (("schema", 1), "schema: 2 expected"),
+    "true for a schema": (("schema", True), "schema: 2 expected"),
+    "no cells": (("cells", []), "cells: at least one expected"),
+    "cells that are no list": (("cells", {}), "cells: a list expected"),
+    "acidity of numbers": (("acidity", [3]), "acidity: names of rules expected"),
+    "one end": (("cells", 0, "ph", ["5.0"]), "ph: two ends expected"),
+    "an end that is no text": (("cells", 0, "salt", [0.0, 0.5]), "salt: two ends expected"),
+    "an end that is no number": (("cells", 0, "ph", ["low", "5.0"]), "ph: two numbers expected"),
+    "ends the wrong way": (("cells", 0, "ph", ["9.0", "5.0"]), "from the lower to the higher"),
+    "an end without end": (("cells", 0, "ph", ["0.0", "inf"]), "from the lower to the higher"),
+    "salt below nothing": (("cells", 0, "salt", ["-0.1", "0.5"]), "not below 0"),
+    "another ending": (("cells", 0, "tree", 0, "ending", "enough"), "tree: an unknown ending"),
+    "a tree of nothing": (("cells", 0, "tree", []), "tree: the tree leaves a choice out"),
+    "too few multipliers": (("cells", 0, "tree", 0, "y", ["0x1"]), "one multiplier for each row"),
+    "a share as a number": (("answer", "x", 0, 0.5), "x: a decimal expected"),
+    "a share of words": (("answer", "x", 0, "half"), "x: a decimal expected"),
+    "a long-winded share": (("answer", "x", 0, "0.50"), "x: a decimal expected, in its shortest"),
+    "a share without end": (("answer", "x", 0, "inf"), "x: a decimal expected, in its shortest"),
+    "a share too few": (("answer", "x", ["1.0"]), "x: one number for each column"),
+    "another cost": (("answer", "cost", "0x1"), "cost: not that of x"),
+    "a number too long": (("answer", "cost", "0x" + "1" * 100_001), "longer than any"),
+    "another bound": (("answer", "bound", "0x1"), "bound: not what the multipliers show"),
+    "another kind": (("kind", "best"), "kind: cost and bound do not make it 'best'"),
+    "a gap for none": (("kind", "gap"), "kind: cost and bound do not make it 'gap'"),
+    "a refusal of an answer": (("kind", "infeasible"), "a table with breach expected"),
+}
+
+
+@pytest.mark.parametrize(("change", "reason"), REFUSED.values(), ids=REFUSED)
+def test_a_certificate_over_cells_is_refused_for_what_is_wrong_with_it(change, reason, two_cells):
+    _, document = two_cells
+    other = copy.deepcopy(document)
+    _put(other, *change)
+    found = verify_within(sealed({"certificate": other})["certificate"])
+    assert isinstance(found, Rejected), found
+    assert reason in found.reason
+
+
+def test_a_change_that_was_not_sealed_is_named_by_its_part(two_cells):
+    _, document = two_cells
+    for part, value in (("kind", "gap"), ("acidity", []), ("answer", {})):
+        other = {**document, part: value}
+        assert verify_within(other) == Rejected(f"{part}: not what was written")
+
+
+def test_a_cell_that_stands_twice_is_refused(two_cells):
+    _, document = two_cells
+    other = copy.deepcopy(document)
+    other["cells"].append(copy.deepcopy(other["cells"][0]))
+    found = verify_within(sealed({"certificate": other})["certificate"])
+    assert found == Rejected("cells: some are there twice")
+
+
+def test_cells_are_refused_or_claim_less_when_one_is_gone(two_cells):
+    _, document = two_cells
+    whole = verify_within(document).covered
+    for place in range(len(document["cells"])):
+        other = copy.deepcopy(document)
+        del other["cells"][place]
+        found = verify_within(sealed({"certificate": other})["certificate"])
+        if isinstance(found, VerifiedWithin):
+            assert found.covered != whole
+        else:
+            assert "left out" in found.reason or "bound: not what" in found.reason
+
+
+def test_a_point_that_breaks_a_row_or_a_bound_is_refused(two_cells):
+    _, document = two_cells
+    costs = [Fraction(price) for price in document["program"]["costs"]]
+    for change in (lambda x: x * 2, lambda x: -x):
+        other = copy.deepcopy(document)
+        x = [change(float(value)) for value in other["answer"]["x"]]
+        other["answer"]["x"] = [repr(value) for value in x]
+        cost = sum((c * Fraction(repr(v)) for c, v in zip(costs, x, strict=True)), Fraction(0))
+        other["answer"]["cost"] = f"{cost.numerator:#x}/{cost.denominator:#x}"
+        found = verify_within(sealed({"certificate": other})["certificate"])
+        assert isinstance(found, Rejected)
+        assert "x breaks" in found.reason
+
+
+def test_a_refusal_is_refused_for_another_breach_or_a_leaf_that_shows_nothing(nowhere):
+    other = copy.deepcopy(nowhere)
+    other["answer"]["breach"] = "0x1"
+    found = verify_within(sealed({"certificate": other})["certificate"])
+    assert found == Rejected("breach: not what the multipliers show")
+    other = copy.deepcopy(nowhere)
+    leaf = next(node for node in other["cells"][0]["tree"] if node.get("y"))
+    leaf["y"] = ["0x0"] * len(leaf["y"])
+    found = verify_within(sealed({"certificate": other})["certificate"])
+    assert isinstance(found, Rejected)
+    assert "said to be empty" in found.reason
+
+
+def _moved(made, **changes):
+    return replace(made, brief=replace(made.brief, **changes))
+
+
+def test_a_certificate_of_another_bench_is_refused_by_what_differs(two_cells):
+    made, document = two_cells
+    dearer = replace(made, shelf=tuple(replace(one, price=one.price + 1.0) for one in made.shelf))
+    without = _moved(
+        made, rules=tuple(rule for rule in made.brief.rules if not isinstance(rule, Acidity))
+    )
+    fewer = _moved(
+        made,
+        rules=tuple(rule for rule in made.brief.rules if isinstance(rule, Acidity) or rule.whole),
+    )
+    for bench_, reason in (
+        (dearer, "costs: another bench's"),
+        (without, "acidity: other rules on pH"),
+        (fewer, "is another bench's"),
+    ):
+        found = verify_within(document, Asked(bench_, written(bench_)))
+        assert isinstance(found, Rejected)
+        assert reason in found.reason
+
+
+def test_cells_that_are_not_all_that_the_model_is_trusted_for_are_no_proof_of_a_bench(two_cells):
+    made, document = two_cells
+    other = copy.deepcopy(document)
+    other["cells"] = other["cells"][:1]
+    # one cell alone proves something, but of itself only
+    found = verify_within(sealed({"certificate": other})["certificate"], Asked(made, written(made)))
+    assert found == Rejected("cells: not all that the model is trusted for")
