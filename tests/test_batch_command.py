@@ -1,6 +1,7 @@
 """``barwright batch`` writes a sheet that can be worked from, or says what is in the way."""
 
 import json
+import re
 from itertools import accumulate
 
 import pytest
@@ -280,3 +281,20 @@ def test_what_cannot_be_read_is_told_and_nothing_is_shown(barwright, words, said
 def test_costs_come_along_with_packaging_and_labour(barwright):
     costs = answer(barwright, "--packaging", "0.30 EUR", "--labour", "18 EUR")["costs"]
     assert costs["total"] == pytest.approx(costs["materials"] + 12 * 0.30 + 18)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("batch", OILY, TODAY, "--bars", "1", "--fill", "700 g"),
+        ("batch", OILY, TODAY, "--bars", "1"),
+        ("price", OILY, TODAY, "--bars", "1", "--fill", "700 g"),
+        ("fill", OILY, "--bars-a-year", "1", "--formula", TODAY),
+        ("acidity", OILY, TODAY, "--bars", "1"),
+    ],
+)
+def test_one_is_never_said_as_if_it_were_several(barwright, words):
+    done = barwright(*words)
+    assert done.returncode in {0, 3}
+    assert not re.search(r"(?<![\d.,])1 (bars|materials|batches|cautions|weighings)\b", done.stdout)
+    assert "bar" in done.stdout

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from ...constraints.model.brief import Bench, Composition
 from ...workshop.acid.answer import Answer
 from ..finding.lots import band_sentence
-from ..kit.one_screen import sentences, show_parts
+from ..kit.one_screen import counted, sentences, show_parts
 from .view import batch_mass
 from .words import cautions, dose_remark, more_or_less, opening, ph, unknown_sentences, width_of
 
@@ -66,7 +66,9 @@ def _doses(
             continue
         said = f"{dose.change.material}: {more_or_less(dose.change.amount)} in a kg of mix"
         if batch_kg is not None:
-            said += f", {more_or_less(dose.change.amount * batch_kg)} in {bars} bars"
+            said += (
+                f", {more_or_less(dose.change.amount * batch_kg)} in {counted(bars or 0, 'bar')}"
+            )
         remark = dose_remark(bench, composition, dose)
         yield f"{said}{f' ({remark})' if remark else ''}."
     if answer.target is not None and not any(one.change.amount for one in answer.doses):

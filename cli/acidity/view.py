@@ -7,6 +7,7 @@ from ...workshop.acid.account import Account
 from ...workshop.acid.answer import Answer, Dose
 from ..finding.lots import band_sentence
 from ..kit.numbers import percent, share
+from ..kit.one_screen import counted
 from ..kit.plot import Series, plot
 from ..kit.screen import heading, on_screen, paragraph, picture, table
 from .pictures import band_picture, titration_picture
@@ -116,7 +117,7 @@ def _show_doses(
 
 
 def _dose_table(bars: int | None) -> "Table":
-    grams = ("in a kg of mix", *((f"in {bars} bars",) if bars else ()))
+    grams = ("in a kg of mix", *((f"in {counted(bars, 'bar')}",) if bars else ()))
     return table("material", *grams, "remark", right=range(1, len(grams) + 1))
 
 

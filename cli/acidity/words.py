@@ -14,6 +14,7 @@ from ...constraints.values.units import Dimension
 from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import Answer, Dose
 from ..kit.numbers import amount, limits, percent
+from ..kit.one_screen import counted
 
 FAINT = 1e-5
 """A pull below this is not shown [mol per kg of mix]."""
@@ -148,9 +149,10 @@ def target_sentences(bench: Bench, bars: int | None, batch_kg: float | None) -> 
     )
     declared = bench.brief.portioning.declared
     if bars and batch_kg and declared:
+        are = "is" if bars == 1 else "are"
         yield (
-            f"{bars} bars of {amount(declared)} are {amount(batch_kg)} of mix with drying and "
-            "losses; `barwright batch` adds what the fill weight asks for."
+            f"{counted(bars, 'bar')} of {amount(declared)} {are} {amount(batch_kg)} of mix with "
+            "drying and losses; `barwright batch` adds what the fill weight asks for."
         )
 
 

@@ -13,6 +13,7 @@ from ...workshop.weighing.weight import Unweighable
 from ..kit.answer import answered
 from ..kit.exit import Exit, without_answer
 from ..kit.numbers import amount, percent
+from ..kit.one_screen import counted
 from ..kit.options import Format
 from ..kit.screen import paragraph
 
@@ -54,7 +55,9 @@ def refuse_batch(bench: Bench, refused: Refused, bars: int, shown: Format) -> No
 
 
 def _show(console: "Console", bench: Bench, refused: Refused, bars: int) -> None:
-    paragraph(console, f"{bench.brief.name}: {bars} bars cannot be weighed out as asked.")
+    paragraph(
+        console, f"{bench.brief.name}: {counted(bars, 'bar')} cannot be weighed out as asked."
+    )
     for sentence in refused_sentences(refused):
         paragraph(console, sentence)
 
@@ -105,7 +108,7 @@ def _unweighable(found: Unweighable, bigger: int | None) -> Iterator[str]:
     for balances in found.finer:
         yield f"It can be weighed with {' and '.join(map(_balance, balances))}."
     if bigger is not None:
-        yield f"It can be weighed as it is for {bigger} bars: --bars {bigger}."
+        yield f"It can be weighed as it is for {counted(bigger, 'bar')}: --bars {bigger}."
     if found.undone:
         yield "Time ran out: fewer rules may clash, and not all balances and batches were tried."
     elif not found.finer and bigger is None:

@@ -8,6 +8,7 @@ from ...constraints.model.book import BatchMade, State
 from ...workshop.book.learning import habit_of
 from ...workshop.book.tracing import Holds, without_lot
 from ..kit.numbers import amount, percent, share
+from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, table
 
 if TYPE_CHECKING:
@@ -42,7 +43,7 @@ def show_book(console: "Console", book: Sequence[BatchMade]) -> None:
         paragraph(
             console,
             f"Portions differ by {amount(habit.spread)} within a batch (standard deviation of "
-            f"{count} bars in {batches} {'batch' if batches == 1 else 'batches'}). "
+            f"{counted(count, 'bar')} in {counted(batches, 'batch', 'batches')}). "
             "barwright fill --book reckons with it.",
         )
     if habit.drying is not None and habit.driest is not None:
@@ -57,7 +58,7 @@ def show_batch_made(console: "Console", batch: BatchMade) -> None:
     """What went into a batch."""
     paragraph(
         console,
-        f"Batch {batch.number}, {batch.formula}, made {batch.made}: {batch.bars} bars, "
+        f"Batch {batch.number}, {batch.formula}, made {batch.made}: {counted(batch.bars, 'bar')}, "
         f"{amount(batch.mix)} of mix, {batch.state}.",
     )
     made = table("material", "lot", "mass", right=(2,))

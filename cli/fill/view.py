@@ -7,6 +7,7 @@ from ...constraints.model.brief import Bench
 from ...workshop.fill.demand import Demand
 from ...workshop.fill.fill import Fill
 from ..kit.numbers import grams, money_sum, percent
+from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, table
 
 if TYPE_CHECKING:
@@ -90,7 +91,8 @@ def flat_sentences(bench: Bench, found: Fill, bars_a_year: int | None) -> Iterat
     given, saved = found.given_away_a_year, found.saved_a_year
     less = "less" if saved >= 0 else "more"
     yield (
-        f"On {bars_a_year} bars a year that is {money_sum(given, currency)} of materials, "
+        f"On {counted(bars_a_year or 0, 'bar')} a year that is {money_sum(given, currency)} of "
+        "materials, "
         f"{money_sum(abs(saved), currency)} {less} than with the flat margin."
     )
 

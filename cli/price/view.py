@@ -134,7 +134,8 @@ def pack_sentences(costs: Costing, currency: str) -> Iterator[str]:
         yield "The counted stock does for the batch: nothing has to be bought."
         return
     yield (
-        f"{len(buying)} of {len(costs.purchases)} materials have to be bought: "
+        f"{len(buying)} of {counted(len(costs.purchases), 'material')} "
+        f"{'has' if len(buying) == 1 else 'have'} to be bought: "
         f"{money_sum(sum(one.money for one in buying), currency)} of packs, so that a bar "
         f"of this first batch costs {money_sum(costs.a_bar_bought, currency)}; what is left "
         "over makes the next ones cheaper."

@@ -12,6 +12,7 @@ from ...workshop.fill.fill import Fill
 from ...workshop.heat.heat import Miss
 from ...workshop.weighing.weight import decimal
 from ..kit.numbers import amount, celsius, grams, money_sum, percent
+from ..kit.one_screen import counted
 
 PHASES = {
     Phase.WATER: "Water phase",
@@ -207,8 +208,9 @@ def portion_sentences(bench: Bench, batch: Batch, fill: Fill | None) -> Iterator
     portions, step = batch.portions, _step(bench, batch)
     why = "as asked" if fill is None else _why(fill)
     yield (
-        f"Press {batch.bars} bars of {grams(portions.fill, step)} g on the {portions.balance} "
-        f"balance ({why}). Without taring it shows [g]: {readings(bench, batch)}."
+        f"Press {counted(batch.bars, 'bar')} of {grams(portions.fill, step)} g on the "
+        f"{portions.balance} balance ({why}). Without taring it shows [g]: "
+        f"{readings(bench, batch)}."
     )
     drying = bench.brief.portioning.drying
     if drying > 0:
@@ -270,9 +272,11 @@ def stock_sentences(bench: Bench, batch: Batch) -> Iterator[str]:
             f"Short: {amount(missing)} of {name} ({amount(one.needed)} needed, "
             f"{amount(one.stock or 0.0)} there). Buy {one.packs} × {amount(one.pack)}, {price}."
         )
-    counted = len(buying) - len(batch.not_counted)
-    if not batch.short and counted:
-        yield f"Nothing is short among the {counted} materials whose stock is counted."
+    known = len(buying) - len(batch.not_counted)
+    if not batch.short and known == 1:
+        yield "The one material whose stock is counted is not short."
+    elif not batch.short and known:
+        yield f"Nothing is short among the {known} materials whose stock is counted."
     if batch.not_counted:
         yield f"Not counted, look for yourself: {_list(batch.not_counted)}."
 
