@@ -349,3 +349,18 @@ def test_what_the_book_knows_feeds_the_fill_and_the_batch(barwright, workshop):
         for more in ((), ("--book", str(workshop)))
     ]
     assert mixes[1] > mixes[0]
+
+
+def test_of_too_few_past_bars_no_spread_is_learnt_but_their_drying_is(barwright, workshop):
+    """Three bars weighed: the fill stands on the spread of the brief, and on how they dried."""
+    number = open_batch(workshop, BATCH).number
+    close_batch(workshop, number)
+    path = workshop / "book" / f"{number}.toml"
+    pressed, dried = ("62.0 g", "62.4 g", "61.8 g"), ("59.5 g", "59.9 g", "59.3 g")
+    noted = f"pressed = {json.dumps(pressed)}\ndried = {json.dumps(dried)}\nweighed ="
+    path.write_text(path.read_text("utf-8").replace("weighed =", noted), "utf-8")
+    words = ("fill", str(workshop / "oily-hair"), "--format", "json")
+    plain = json.loads(barwright(*words).stdout)
+    found = json.loads(barwright(*words, "--book", str(workshop)).stdout)
+    assert (found["weighings"], found["spread"]) == (0, plain["spread"])
+    assert found["least"] > plain["least"]

@@ -372,3 +372,9 @@ def test_a_spread_of_so_many_bars_is_as_doubtful_as_their_weighings() -> None:
     said = replace(made, brief=replace(made.brief, portioning=portioning))
     assert filled(said).pressed == pytest.approx(filled(bench(), weighings=WEIGHINGS).pressed)
     assert filled(said).pressed > filled(made).pressed
+
+
+def test_each_batch_that_weighings_are_from_takes_one_more_of_them() -> None:
+    six = (*WEIGHINGS, 0.0570)
+    assert isinstance(fill(bench(), "EU", bars=50, weighings=six, batches=3), Problems)
+    assert isinstance(fill(bench(), "EU", bars=50, weighings=six, batches=2), Fill)

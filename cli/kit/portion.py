@@ -96,14 +96,19 @@ def by_the_book(bench: Bench, workshop: Path | None) -> "tuple[Bench, Habit | No
 def weighings_of(text: str | None, past: "Habit | None" = None) -> tuple[tuple[float, ...], int]:
     """Weighings asked for [kg], else those of past batches, and from how many batches they are.
 
+    Of too few past ones nothing is learnt; the spread of the brief stands.
+
     Raises:
         InputError: when some cannot be read.
     """
     from ...constraints.bench.opening import read_weighings
+    from ...workshop.fill.fill import enough_weighings
 
     if text is not None:
         return read_weighings(text), 1
-    return ((), 1) if past is None else (past.weighings, max(1, past.batches))
+    if past is None or not enough_weighings(len(past.weighings), max(1, past.batches)):
+        return (), 1
+    return past.weighings, max(1, past.batches)
 
 
 def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tuple[str, ...]:

@@ -87,11 +87,12 @@ def with_habit(bench: Bench, habit: Habit) -> Bench:
     """The bench with the drying that its past bars had; its limits of law stay as they were read.
 
     The mean is taken, and never less than what the brief says: a bar that dries less than was
-    stated is only heavier.
+    stated is only heavier. Its spread stays that of the brief: that of past bars is only as good
+    as their number, which goes with their weighings.
     """
     if habit.drying is None:
         return bench
     portioning = bench.brief.portioning
     drying = max(habit.drying, portioning.drying)
-    changed = replace(portioning, drying=drying, spread=habit.spread or portioning.spread)
+    changed = replace(portioning, drying=drying)
     return replace(bench, brief=replace(bench.brief, portioning=changed))

@@ -125,7 +125,7 @@ def fill(
         bars_a_year: to price what is given away.
     """
     accepted = practice().risk if risk is None else risk
-    problems = tuple(_problems(bench, market, bars, weighings, accepted))
+    problems = tuple(_problems(bench, market, bars, (weighings, batches), accepted))
     written = bench.brief.portioning.declared
     spread = _spread(bench, weighings, batches)
     if problems or written is None or spread is None:
@@ -241,10 +241,15 @@ def _tolerable(rules: NetContent, declared: float) -> float:
 
 
 def _spread(bench: Bench, weighings: Sequence[float], batches: int) -> Spread | None:
-    if len(weighings) >= practice().least_weighings:
+    if enough_weighings(len(weighings), batches):
         return Spread(stdev(weighings), len(weighings), batches)
     said = bench.brief.portioning
     return None if said.spread is None else Spread(said.spread, said.spread_from)
+
+
+def enough_weighings(count: int, batches: int = 1) -> bool:
+    """Whether so many bars tell how portions differ; each batch takes one for its own mean."""
+    return count >= practice().least_weighings + batches - 1
 
 
 def _set_to(bench: Bench, pressed: float) -> float:
@@ -259,7 +264,7 @@ _LEAST_RISK = 1e-9  # for the most bars, a chance a bar that doubles still tell 
 
 
 def _problems(
-    bench: Bench, market: str, bars: int, weighings: Sequence[float], risk: float
+    bench: Bench, market: str, bars: int, weighed: tuple[Sequence[float], int], risk: float
 ) -> Iterator[Problem]:
     known = markets_with_net_content()
     if market not in known:
@@ -269,8 +274,8 @@ def _problems(
     if not _LEAST_RISK <= risk < 0.5:
         expected = f"a chance from {_LEAST_RISK * 100:g} % to less than 50 %"
         yield Problem(Where("", "risk"), f"{risk * 100:.3g} %", expected)
-    yield from _portioning_problems(bench, market if market in known else None, weighings)
-    yield from _weighing_problems(weighings)
+    yield from _portioning_problems(bench, market if market in known else None, weighed[0])
+    yield from _weighing_problems(*weighed)
 
 
 def _portioning_problems(
@@ -288,13 +293,13 @@ def _portioning_problems(
         yield Problem(Where("brief.toml", "product.spread"), "nothing", expected)
 
 
-def _weighing_problems(weighings: Sequence[float]) -> Iterator[Problem]:
+def _weighing_problems(weighings: Sequence[float], batches: int) -> Iterator[Problem]:
     where = Where("", "weighings")
     for number, mass in enumerate(weighings, 1):
         if mass <= 0:
             yield Problem(Where("", f"weighings {number}"), f"{mass:g} kg", "a mass above 0")
-    if weighings and len(weighings) < practice().least_weighings:
-        expected = f"at least {practice().least_weighings} weighings"
+    if weighings and not enough_weighings(len(weighings), batches):
+        expected = f"at least {practice().least_weighings + batches - 1} weighings"
         yield Problem(where, str(len(weighings)), expected)
     elif weighings and min(weighings) == max(weighings):
         yield Problem(where, "all alike", "weighings on a balance fine enough to tell bars apart")
