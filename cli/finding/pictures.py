@@ -23,7 +23,9 @@ if TYPE_CHECKING:
     from ...solver.prices.worth import Slope
 
 
-def limit_picture(rule: Limited, slope: Slope | None, cost: float, currency: str) -> Graph | None:
+def limit_picture(
+    rule: Limited, slope: Slope | None, cost: float, currency: str, *, chosen: bool
+) -> Graph | None:
     """The cost along a limit, straight as far as its price holds; ``None`` where that is nowhere.
 
     Args:
@@ -31,6 +33,7 @@ def limit_picture(rule: Limited, slope: Slope | None, cost: float, currency: str
         slope: its exact price each way.
         cost: of the mix as the limit stands [money/kg].
         currency: of the cost.
+        chosen: whether it holds with a choice of materials alone.
     """
     if slope is None or slope.tighter is None or slope.looser is None:
         return None
@@ -44,7 +47,8 @@ def limit_picture(rule: Limited, slope: Slope | None, cost: float, currency: str
     told = tuple((in_unit(round(at, 6), rule.unit), f"{value:.3f}") for at, value in points)
     said = (
         f"At {told[0][0]} the mix costs {told[0][1]} {currency}/kg, at {told[-1][0]}"
-        f" {told[-1][1]}; the limit stands at {in_unit(now, rule.unit)}."
+        f" {told[-1][1]}; the limit stands at {in_unit(now, rule.unit)}. It is straight as far as"
+        f" this price holds{', with the choice made here' if chosen else ''}."
     )
     across = f"{word} limit of {rule.id}"
     return Graph(

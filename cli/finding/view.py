@@ -175,7 +175,8 @@ def _draw_limits(console: Console, bench: Bench, shown: Shown) -> None:
     rules, cost = limited_rules(shown.finding), shown.finding.cost
     for price in shown.finding.prices[:ENOUGH]:
         rule, slope = rules[price.rule], slopes.get((price.rule, price.side))
-        picture(console, partial(limit_picture, rule, slope, cost, bench.brief.currency))
+        currency, chosen = bench.brief.currency, shown.finding.conditional
+        picture(console, partial(limit_picture, rule, slope, cost, currency, chosen=chosen))
 
 
 def _show_acidity(console: Console, bench: Bench, shown: Shown) -> None:

@@ -62,7 +62,7 @@ LIGHT: Mapping[Ink, str] = {
     Ink.SOFT: "#565d64",
     Ink.GRID: "#d5d9dd",
     Ink.MAIN: "#1f5f7a",
-    Ink.BEFORE: "#8a97a1",
+    Ink.BEFORE: "#7c8994",
     Ink.BAND: "#cfe3d6",
     Ink.WARN: "#a3321f",
     Ink.PAPER: "#ffffff",
@@ -189,7 +189,7 @@ def _cleaned(text: str, picture: Picture, name: str) -> str:
     }
     for place, (tag, said) in enumerate((("title", picture.title), ("desc", picture.said))):
         told = ET.Element(f"{{{_SVG}}}{tag}", {"id": f"{name}-{tag}"})
-        told.text = said
+        told.text = seen(said)
         root.insert(place, told)
     return ET.tostring(root, encoding="unicode")
 

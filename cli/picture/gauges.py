@@ -42,11 +42,10 @@ class Gauge:
         low, high = self.low, self.high
         if low is not None and high is not None and high - low > _SAME:
             margin = (high - low) * _MARGIN
-            ends = low - margin, high + margin
-        else:
-            ends = 0.0, max(abs(end) for end in (low, high, self.value) if end is not None)
-            ends = ends[0], ends[1] * _BEYOND or 1.0
-        return min(ends[0], self.value), max(ends[1], self.value)
+            return min(low - margin, self.value), max(high + margin, self.value)
+        known = [0.0, *(end for end in (low, high, self.value) if end is not None)]
+        least, most = min(known) * _BEYOND, max(known) * _BEYOND
+        return (least, most) if most - least > _SAME else (0.0, 1.0)
 
     def place(self, value: float) -> float:
         """Where a value lies on it, from nought to one."""

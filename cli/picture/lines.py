@@ -80,6 +80,8 @@ def _marked(axes: Axes, mark: Mark) -> None:
         [x],
         [y],
         marker="o",
+        linestyle="none",
+        color=Ink.TEXT,
         markersize=10.0,
         markerfacecolor="none",
         markeredgecolor=Ink.TEXT,
