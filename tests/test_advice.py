@@ -119,3 +119,20 @@ because = "it has to keep"
     assert not next(one for one in judge(bench, dry) if one.rule.id == rule.id).kept
     wet = Composition("wet", {"sodium benzoate, granules": 0.3, "water, demineralised": 0.7})
     assert next(one for one in judge(bench, wet) if one.rule.id == rule.id).kept
+
+
+def test_what_works_at_a_small_dose_is_left_out_or_has_the_least_that_is_advised():
+    """Panthenol at 0.5 to 2 % (the catalogue); a rule asks for so little that less would do."""
+    rules = """
+[rules."panthenol"]
+share_of = "substance:Panthenol"
+min = "0.1 %"
+kind = "house"
+because = "named on the box"
+"""
+    shelf = "panthenol, 75 % solution;1 kg;42 EUR\nwater, demineralised;1 kg;1 EUR\n"
+    bench = made(rules=rules, shelf=shelf)
+    low, _ = bench.material("panthenol, 75 % solution").dose
+    found = cheapest(bench)
+    assert found.composition.parts["panthenol, 75 % solution"] == pytest.approx(low, abs=1e-9)
+    assert low > 0.002 > 0.001 / 0.75

@@ -2,7 +2,8 @@
 
 A brief asks for them with ``advice = true``.
 
-The upper end of a use level is a plain limit and asks for no yes/no choice. A window of pH and a
+The upper end of a use level is a plain limit and asks for no yes/no choice; the lower end of what
+works at a small dose does, that of the bulk is left to the second look. A window of pH and a
 pair that does not bear each other matter only where the materials are used: those bring a choice,
 and with it the least share that is worth weighing.
 """
@@ -10,6 +11,7 @@ and with it the least share that is worth weighing.
 from collections.abc import Iterable, Iterator
 
 from ..market.practice import figure
+from ..market.similarity import functions
 from ..model.material import Phase
 from ..model.mix import fits, fits_substance
 from ..model.rule import Counted, Kind, Pick, Rule, Selector
@@ -50,11 +52,16 @@ def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
     return (*plain, *doses, *matters)
 
 
-def _use_level(item: Item) -> Share | None:
-    """No more than the supplier advises; ``None`` where there is no such advice."""
+def _use_level(item: Item) -> Share | Dose | None:
+    """No more than the supplier advises; ``None`` where there is no such advice.
+
+    What works at a small dose is left out or has at least what is advised too: less does nothing.
+    """
     dose = item.material.dose
     if dose is None or dose[1] >= 1:
         return None
+    if dose[0] > 0 and _works_by_dose(item.material.classes):
+        return _dose_advised(item, dose)
     return Share(
         id=f"use level of {item.material.name}",
         kind=Kind.ADVICE,
@@ -65,6 +72,27 @@ def _use_level(item: Item) -> Share | None:
         low=None,
         high=dose[1],
         of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
+    )
+
+
+def _works_by_dose(classes: Iterable[str]) -> bool:
+    """Whether the first thing that a material does, it does at a small dose."""
+    own = {*classes}
+    first = next((one for one in functions() if own & {*one.classes}), None)
+    return first is not None and first.weight > 1
+
+
+def _dose_advised(item: Item, dose: tuple[float, float]) -> Dose:
+    return Dose(
+        id=f"use level of {item.material.name}",
+        kind=Kind.ADVICE,
+        because="less does nothing, more is not advised",
+        unit="%",
+        where=item.where,
+        source=item.material.source_for("dose"),
+        low=dose[0],
+        high=dose[1],
+        material=item.material.name,
     )
 
 
