@@ -72,3 +72,18 @@ def test_a_formula_of_last_month_may_hold_what_is_off_the_shelf(barwright, tmp_p
 def test_what_cannot_be_compared_ends_with_two(barwright, words):
     done = barwright("compare", *words)
     assert (done.returncode, done.stdout) == (2, "")
+
+
+def test_a_formula_that_bears_the_name_of_its_product_is_named_once(bench_named):
+    from barwright.cli.kit.words import bar_name
+
+    assert bar_name(bench_named, bench_named.brief.name) == bench_named.brief.name
+    assert bar_name(bench_named, "winter") == f"{bench_named.brief.name}, winter"
+    assert bar_name(bench_named, "") == bench_named.brief.name
+
+
+@pytest.fixture
+def bench_named(examples):
+    import barwright
+
+    return barwright.read_bench(examples / "oily-hair")

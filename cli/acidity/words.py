@@ -15,6 +15,7 @@ from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import Answer, Dose
 from ..kit.numbers import amount, limits, percent
 from ..kit.one_screen import counted
+from ..kit.words import bar_name
 
 FAINT = 1e-5
 """A pull below this is not shown [mol per kg of mix]."""
@@ -61,7 +62,7 @@ def opening(
 ) -> Iterator[str]:
     """The pH, its range, and what the brief makes of it."""
     found, dilution = answer.account.prediction, percent(bench.brief.dilution)
-    yield f"{bench.brief.name}, {composition.name}: predicted pH {ph(found.ph)}"
+    yield f"{bar_name(bench, composition.name)}: predicted pH {ph(found.ph)}"
     yield (
         f"In water at 25 °C, {dilution} of bar. Between {ph(found.low)} and {ph(found.high)} as "
         "its materials vary within what is known of them."

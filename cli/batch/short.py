@@ -18,6 +18,7 @@ from ..kit.one_screen import (
     shortened_all,
     show_parts,
 )
+from ..kit.words import bar_name
 from ..sheet.words import (
     cost_sentence,
     phase_title,
@@ -33,7 +34,7 @@ def show_short_batch(console: "Console", bench: Bench, batch: Batch, fill: Fill 
     """Weights phase by phase, what to press, what it costs, and that cautions belong to it."""
     mix = amount(batch.weighed.batch)
     bars = counted(batch.bars, "bar")
-    head = f"{bench.brief.name}, {batch.name}: {bars}, {mix} of mix"
+    head = f"{bar_name(bench, batch.name)}: {bars}, {mix} of mix"
     short = _short(bench, batch)
     parts = (
         sentences("", (head, *short), least=1 + len(short)),

@@ -10,6 +10,7 @@ from ..kit.numbers import share
 from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
 from .words import (
     arriving_sentence,
+    changed_head,
     cost_sentence,
     exchange_sentences,
     forced_sentences,
@@ -49,7 +50,7 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
     made = answer.near.composition
     look, warnings = tuple(looked(bench, made)), (*arriving, *beware(bench, made, said=True))
     parts = (
-        sentences("", (f"{bench.brief.name}: {comparison.before.name}, changed",)),
+        sentences("", (changed_head(bench, comparison.before.name),)),
         sentences("Look first", look, least=len(look)),
         changes_part("Change", comparison.materials),
         sentences("", (*said, *instead, *unused), least=2),

@@ -19,6 +19,7 @@ from .words import (
     advice_sentence,
     arriving_sentence,
     change_sentences,
+    changed_head,
     due_sentence,
     exchange_sentences,
     forced_sentences,
@@ -55,7 +56,7 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     """The whole answer of ``replace``."""
     bench, comparison = answer.start.bench, answer.comparison
     currency = bench.brief.currency
-    paragraph(console, f"{bench.brief.name}: {comparison.before.name}, changed")
+    paragraph(console, changed_head(bench, comparison.before.name))
     paragraph(console, opening(answer))
     show_second_look(console, bench, answer.near.composition)
     if answer.near.touched:

@@ -28,7 +28,7 @@ def show_short_curve(console: "Console", bench: Bench, axis: Axis, course: Cours
     cells = [(axis.kind, f"cost, {bench.brief.currency}/kg", step_head(axis))]
     for (at, value), slope in zip(course.points, [*slopes, ""], strict=True):
         cells.append((axis.said(at), f"{value:.4f}", slope))
-    said = (ends_sentence(axis, course), *choice_sentences(axis, course))
+    said = (ends_sentence(axis, course), *choice_sentences(axis, course, whole=False))
     parts = (
         sentences("", head, least=2),
         columns(

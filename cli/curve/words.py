@@ -38,11 +38,24 @@ def nothing_sentence(axis: Axis) -> str:
     return f"Nothing on the shelf keeps the rules anywhere from {low} to {high}."
 
 
-def choice_sentences(axis: Axis, course: Course) -> list[str]:
-    """With which choice it holds, and where another would be cheaper."""
+FEW = 4
+"""Materials of a choice that one screen names."""
+
+
+def choice_sentences(axis: Axis, course: Course, *, whole: bool = True) -> list[str]:
+    """With which choice it holds, and where another would be cheaper.
+
+    Args:
+        axis: what moves.
+        course: how the cost moves with it.
+        whole: whether all materials of the choice are named, however many.
+    """
     if not course.choices:
         return []
-    held = [f"All this holds with the choice made today: {'; '.join(course.choices)}."]
+    if whole or len(course.choices) <= FEW:
+        held = [f"All this holds with the choice made today: {'; '.join(course.choices)}."]
+    else:
+        held = [f"All this holds with today's choice of {len(course.choices)} materials."]
     if course.cheaper:
         places = ", ".join(axis.said(at) for at in course.cheaper)
         held.append(f"Another choice would be cheaper at {places}.")

@@ -13,6 +13,12 @@ ON_PAPER = (
 )
 
 
+def bar_name(bench: Bench, formula: str) -> str:
+    """A product and its formula, each named once: a formula may bear the product's own name."""
+    product = bench.brief.name
+    return product if formula in {"", product} else f"{product}, {formula}"
+
+
 def offers_sentence(bench: Bench, names: Iterable[str]) -> str:
     """Which offers price materials of which there are several; empty where there is one of each."""
     sold: dict[str, list[str]] = {}

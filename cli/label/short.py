@@ -8,6 +8,7 @@ from ...constraints.model.verdict import Verdict
 from ...workshop.label.lines import Label
 from ..finding.beware import looked
 from ..kit.one_screen import sentences, show_parts
+from ..kit.words import bar_name
 from .words import broken_sentence, checks, law_warnings
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ def show_short_label(
     label = labels[0]
     more = [one.market for one in labels[1:]]
     warning = broken_sentence(broken)
-    head = [f"{bench.brief.name}, {composition.name}: the box for {label.market}"]
+    head = [f"{bar_name(bench, composition.name)}: the box for {label.market}"]
     tell = [*([warning] if warning else []), *law_warnings(label), *checks(bench, label)]
     parts = (
         sentences("", (*head, *looked(bench, composition))),

@@ -9,6 +9,7 @@ from ..finding.view import show_second_look
 from ..kit.notices import noticed
 from ..kit.numbers import share
 from ..kit.screen import boxed, heading, paragraph, table
+from ..kit.words import bar_name
 from .words import DOUBTS, GROUPS, broken_sentence, checks, law_warnings, replaced_sentence
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ def show_label(
     broken: tuple[Verdict, ...],
 ) -> None:
     """The whole answer of ``label`` for one market."""
-    paragraph(console, f"{bench.brief.name}, {composition.name}: the box for {label.market}")
+    paragraph(console, f"{bar_name(bench, composition.name)}: the box for {label.market}")
     warning = broken_sentence(broken)
     if warning:
         console.print()

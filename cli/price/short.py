@@ -7,6 +7,7 @@ from ...workshop.price.price import Priced
 from ...workshop.price.pricing import Costing
 from ..kit.numbers import amount
 from ..kit.one_screen import columns, counted, sentences, show_parts
+from ..kit.words import bar_name
 from .view import broken_sentences, cost_sentences, pack_sentences, price_cells, price_heads
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ def show_short_price(console: "Console", bench: Bench, found: Priced) -> None:
     """What a bar and a wash cost, what to lay out first, and what to ask."""
     currency, costs = bench.brief.currency, found.costs
     head = (
-        f"{bench.brief.name}, {found.formula}: {counted(costs.bars, 'bar')} pressed at "
+        f"{bar_name(bench, found.formula)}: {counted(costs.bars, 'bar')} pressed at "
         f"{amount(found.pressed)}, {amount(found.mix)} of mix"
     )
     warned = tuple(broken_sentences(found.broken))

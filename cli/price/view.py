@@ -11,6 +11,7 @@ from ...workshop.price.pricing import Bought, Costing
 from ..kit.numbers import amount, money_sum, percent
 from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, picture, table
+from ..kit.words import bar_name
 from ..picture.bars import Amount, Bars
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ def show_price(console: "Console", bench: Bench, found: Priced) -> None:
     currency, costs = bench.brief.currency, found.costs
     paragraph(
         console,
-        f"{bench.brief.name}, {found.formula}: {counted(costs.bars, 'bar')} pressed at "
+        f"{bar_name(bench, found.formula)}: {counted(costs.bars, 'bar')} pressed at "
         f"{amount(found.pressed)}, {amount(found.mix)} of mix with "
         f"{percent(bench.brief.portioning.loss)} of losses",
     )

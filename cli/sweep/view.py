@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ..kit.numbers import percent, share
+from ..kit.one_screen import shortened_all
 from ..kit.screen import heading, on_screen, paragraph, picture, table
 from .pictures import costs_picture, standings_picture
 
@@ -62,9 +63,10 @@ def _standings(standings: "tuple[Standing, ...]", currency: str, *, fold: bool =
     made = table(
         "material", "in", "share", f"in up to {currency}/kg", "out from", right=(1, 2, 3, 4)
     )
+    called = shortened_all([one.material for one in standings], NAMED)
     for one in standings:
         made.add_row(
-            one.material if fold else one.material[:NAMED],
+            one.material if fold else called[one.material],
             percent(one.used),
             f"{share(one.low).removesuffix(' %')}–{share(one.high)}",
             "–" if one.in_up_to is None else f"{one.in_up_to:.2f}",
