@@ -1,5 +1,7 @@
 """Compositions that keep their rules for the lots that may come."""
 
+import json
+import shutil
 from dataclasses import replace
 
 import pytest
@@ -130,8 +132,6 @@ def test_the_example_asked_to_be_sure_99_times_in_100_keeps_its_band_in_fresh_dr
 
 
 def test_a_correction_that_is_no_acid_or_base_is_refused(tmp_path, root, barwright):
-    import shutil
-
     shutil.copytree(root / "examples", tmp_path / "examples")
     bench = tmp_path / "examples/oily-hair"
     brief = bench / "brief.toml"
@@ -146,3 +146,40 @@ def test_a_correction_that_is_no_acid_or_base_is_refused(tmp_path, root, barwrig
 def test_the_correction_of_a_bench_is_priced_as_its_shelf_says(oily):
     added = correction_of(oily, "citric acid, anhydrous", 0.001)
     assert (added.price, added.most) == (5.4, 0.001)
+
+
+# --- as a maker asks ------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def changed(tmp_path, root):
+    """The example with another line on what corrects its pH."""
+
+    def made(text):
+        shutil.copytree(root / "examples", tmp_path / "examples")
+        brief = tmp_path / "examples/oily-hair/brief.toml"
+        old = 'corrected_by = "citric acid, anhydrous"'
+        brief.write_text(brief.read_text("utf-8").replace(old, text.format(old=old)), "utf-8")
+        return str(brief.parent)
+
+    return made
+
+
+def test_a_rule_that_always_holds_leans_on_what_corrects_it(barwright, changed):
+    bench = changed('{old}\nholds = "always"')
+    form = json.loads(barwright("cheapest", bench, "--no-proof", "--format", "json").stdout)
+    assert form["status"] == "optimal"
+    assert form["sureness"]["correction"]["material"] == "citric acid, anhydrous"
+    assert form["sureness"]["correction"]["most"] > 0.0
+    assert form["sureness"]["cost_of_safety"] > 0.0
+    broken = {one["rule"]: one["broken"] for one in form["sureness"]["tried"]["rules"]}
+    assert broken["acidity"] == 0
+
+
+def test_what_would_free_a_demand_for_safety_is_in_the_document_too(barwright, changed):
+    bench = changed("")
+    done = barwright("cheapest", bench, "--sure", "always", "--format", "json")
+    assert done.returncode == 3
+    form = json.loads(done.stdout)
+    assert form["status"] == "infeasible"
+    assert all(name in done.stderr.replace("\n", " ") for name in form["freeing"]["materials"])

@@ -71,9 +71,9 @@ def command(
         proof=proof, others=alternatives, within=_premium(within), opinion=second_opinion
     )
     _refuse_contradiction(certificate, proof=proof)
-    share = share_asked(sure)
     read = knowing(bench_in(bench_path, shown), readings or (), book)
     bench, safe = read.bench, None
+    share = share_asked(sure, bench)
     if share is not None:
         safe = _safe(read, share, shown, deadline)
         bench = safe.sure.bench
@@ -134,12 +134,16 @@ def _leave_unsure(
     """Say what stands in the way of so much safety, then which rules clash."""
     from ...solver.uncertain.worth import freeing
     from ..kit.screen import complain
+    from ..sureness.as_json import freeing_form
     from ..sureness.words import freeing_sentence
 
     with patience("looking for what stands in the way"):
         freed = freeing(read.bench, found, read.within, deadline=deadline)
         complain([freeing_sentence(freed)])
-    leave_without_answer(found.bench, found.refusal, shown, deadline=deadline)
+    form = None if freed is None else freeing_form(freed)
+    leave_without_answer(
+        found.bench, found.refusal, shown, deadline=deadline, beside={"freeing": form}
+    )
 
 
 def _show(

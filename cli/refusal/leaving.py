@@ -11,6 +11,8 @@ from ..kit.exit import without_answer
 from ..kit.options import Format
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from ...solver.cheapest.cheapest import Refusal
     from ...solver.program.deadline import Deadline
     from ..finding.as_json import AnyProof
@@ -26,6 +28,7 @@ def leave_without_answer(
     command: str = "cheapest",
     whole: bool = False,
     deadline: "Deadline | None" = None,
+    beside: "Mapping[str, object] | None" = None,
 ) -> NoReturn:
     """Say why there is no composition; exit 3, 5 where time ran out, 1 where a solver gave up."""
     from .view import show_refusal
@@ -42,5 +45,6 @@ def leave_without_answer(
         whole=whole,
         deadline=deadline,
         before=None if certificate is None else written,
+        beside=beside,
     )
     raise typer.Exit(without_answer(refusal.outcome))

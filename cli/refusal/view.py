@@ -10,7 +10,7 @@ from ..kit.options import Format
 from ..kit.patience import patience
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
     from typing import Any
 
     from rich.console import Console
@@ -38,6 +38,7 @@ def show_refusal(
     whole: bool = False,
     deadline: "Deadline | None" = None,
     before: "Callable[[AnyProof], None] | None" = None,
+    beside: "Mapping[str, object] | None" = None,
 ) -> None:
     """Say why nothing keeps the rules, on stdout: it is a finding, not a mistake.
 
@@ -51,6 +52,7 @@ def show_refusal(
         whole: whether all of it is asked for.
         deadline: when to leave what explains it undone.
         before: what to do with the proof before a word is said; nothing where there is none.
+        beside: what else a document says.
     """
     from ...solver.program.deadline import NEVER
 
@@ -58,7 +60,7 @@ def show_refusal(
     proof = None if before is None else told.proof(asked=True)
     if before is not None and proof is not None:
         before(proof)
-    answered(command, shown, told.form, told.show, whole=whole)
+    answered(command, shown, lambda: {**told.form(), **(beside or {})}, told.show, whole=whole)
 
 
 class ToldRefusal:

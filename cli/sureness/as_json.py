@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
     from ...solver.uncertain.tried import RuleTried, Tried
+    from ...solver.uncertain.worth import Freeing
 
 
 def sureness_form(safe: "Safe") -> Mapping[str, object]:
@@ -54,6 +55,11 @@ def read_form(read: "Informed") -> Mapping[str, object]:
             for one in read.narrowed
         ],
     }
+
+
+def freeing_form(found: "Freeing") -> Mapping[str, object]:
+    """Which reading or certificate would make a demand for safety possible."""
+    return {"materials": list(found.materials), "smallest": found.smallest}
 
 
 def tried_form(found: "Tried") -> Mapping[str, object]:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from ..kit.numbers import money, percent
 
 if TYPE_CHECKING:
+    from ...constraints.model.rule import Rule
     from ...constraints.model.uncertainty import Correction
     from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.sure import Sure
@@ -17,13 +18,22 @@ DRAWN = (
 )
 
 
+def always_holds(rule: "Rule") -> bool:
+    """Whether a rule holds for all of the set."""
+    return rule.within is not None and rule.within.scale >= 1.0
+
+
 def asked_sentence(sure: "Sure", cost: float, currency: str) -> str:
     """What was asked for, and what it costs."""
     more = money(sure.finding.cost - cost, currency)
     if sure.share >= 1.0:
         what = "Keeps its rules for every lot that the certificates allow"
     elif sure.share <= 0.0:
+        named = [rule.id for rule in sure.bench.brief.rules if always_holds(rule)]
         what = "Keeps its rules for typical lots"
+        if named:
+            every = f"{', '.join(named)} for every lot that the certificates allow"
+            what = f"Keeps {every}, its other rules for typical lots"
     else:
         what = f"Keeps each rule in {percent(sure.share)} of the lots that the certificates allow"
     return f"{what}; that costs {more} more than for typical lots alone."
@@ -36,6 +46,8 @@ def tried_sentence(sure: "Sure") -> str:
     seen = f"Tried on {found.of:,} fresh lots: every rule is kept in {often}"
     least = floor(found.kept_at_least * 10_000) / 100  # never rounded up to what was not shown
     bound = f" (at least {least:.2f} % of what may come, {percent(found.sure)} sure)."
+    if sure.share <= 0.0:
+        return f"{seen}."
     if sure.verified:
         return seen + bound
     return f"{seen}{bound} That falls short of what was asked; the table says where."

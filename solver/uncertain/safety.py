@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
+from ...constraints.rules.holding import holding
 from ...constraints.values.told import Told
 from ..cheapest.cheapest import least
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
-from .demand import demanded
 from .sure import NotSure, Sure, surely
 from .worth import Safety, Worth, price_of_safety, worth_of_knowing
 
@@ -52,7 +52,7 @@ def safely(
     sure = surely(bench, share, within, deadline=deadline)
     if isinstance(sure, NotSure):
         return sure
-    outcome, _, _ = least(demanded(bench, Uncertainty(), {}), deadline=deadline)
+    outcome, _, _ = least(holding(bench, None), deadline=deadline)
     plain = outcome.cost if isinstance(outcome, Optimal) else sure.finding.cost
     return Safe(
         sure,

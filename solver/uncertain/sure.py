@@ -49,7 +49,9 @@ class Sure:
     def verified(self) -> bool:
         """Whether fresh draws bear out, to their confidence, that no rule breaks more often."""
         return all(
-            one.at_most <= 1.0 - self.share if self.share < ALWAYS else not one.broken
+            one.at_most <= 1.0 - self.share
+            if self.share < ALWAYS and one.rule.within is None
+            else not one.broken
             for one in self.tried.rules
             if moved_by_lots(one.rule)
         )
