@@ -12,12 +12,9 @@ from ...constraints.model.row import Row
 from ...solver.program.deadline import NEVER, Deadline
 from ...solver.program.outcome import Infeasible, Program, Stopped, Unbounded, Within
 from ...solver.program.session import solve_within
-from .bought import NOTHING, Bought, Drawn, Left, Origin, PacksBought, counted_again, orders_of
-from .heap import heaped, is_of
+from .bought import Bought, Origin, counted_again
 from .horizon import Carriage, Horizon, Making, Packs
-
-Term = tuple[int, float]
-"""A column and what is counted for a unit of it."""
+from .reading_back import Laid, Term, bought_of
 
 
 def buy(
@@ -37,7 +34,7 @@ def buy(
     outcome = solve_within(layout.program(), gap, deadline)
     if not isinstance(outcome, Within):
         return outcome
-    found = layout.read(outcome)
+    found = bought_of(layout.laid(), outcome)
     counted_again(horizon, found)
     return found
 
@@ -76,6 +73,18 @@ class _Layout:
         """The columns and rows laid."""
         ends = tuple(self._costs), tuple(self._lower), tuple(self._upper)
         return Program(*ends, tuple(self._whole), tuple(self._rows))
+
+    def laid(self) -> Laid:
+        """What the columns mean."""
+        return Laid(
+            horizon=self._h,
+            makings=self._makings,
+            used=self._used,
+            packs=self._packs,
+            passing=self._passing,
+            kept=self._kept,
+            costs=self._costs,
+        )
 
     def _column(
         self, cost: float = 0.0, low: float = 0.0, high: float = inf, *, whole: bool = False
@@ -253,69 +262,3 @@ class _Layout:
         for source, columns in self._passing.items():
             if source.material == name and week in columns:
                 yield columns[week][1], 1.0
-
-    def read(self, outcome: Within) -> Bought:
-        """The answer in the words of the horizon; packs are rounded to whole ones."""
-        x = outcome.x
-        purchases = tuple(sorted(self._purchases(x), key=lambda one: one.week))
-        orders = tuple(orders_of(self._h, purchases))
-        columns = tuple(tuple(x[column] for column in laid) for laid in self._makings)
-        drawn, left = self._followed(x, purchases)
-        passing = [left for one in self._passing.values() for _, left in one.values()]
-        stored = [*self._kept.values(), *passing]
-        storage = self._h.storage * sum(x[column] for column in stored)
-        earned = -sum(
-            cost * value
-            for making, values in zip(self._h.makings, columns, strict=True)
-            for cost, value in zip(making.costs, values, strict=True)
-        )
-        outlay = sum(one.outlay for one in purchases) + sum(one.shipping for one in orders)
-        cost = outlay + storage - earned - sum(one.worth for one in left)
-        return Bought(purchases, orders, drawn, left, columns, storage, earned, cost, outcome.bound)
-
-    def _purchases(self, x: Sequence[float]) -> Iterator[PacksBought]:
-        for (place, week), column in self._packs.items():
-            offer = self._h.offers[place]
-            packs = float(round(x[column])) if offer.pack else x[column]
-            if packs > NOTHING:
-                yield PacksBought(offer, week, packs, packs * self._costs[column])
-
-    def _followed(
-        self, x: Sequence[float], purchases: Sequence[PacksBought]
-    ) -> tuple[tuple[Drawn, ...], tuple[Left, ...]]:
-        """Where every kilogram that is used came from, and what is left of each source."""
-        drawn, left = [], []
-        for source, columns in self._passing.items():
-            drawn += [Drawn(source, week, x[column]) for week, (column, _) in columns.items()]
-            there = sum(h.mass for h in self._h.holdings if is_of(h, source))
-            rest = there if not columns else x[max(columns.items())[1][1]]
-            left.append(self._left(source, rest, last=bool(columns) and max(columns)))
-        for name in self._h.materials():
-            of_it, rest_of_it = self._pool(name, x, purchases)
-            drawn += of_it
-            left += rest_of_it
-        return (
-            tuple(one for one in drawn if one.mass > NOTHING),
-            tuple(one for one in left if one.mass > NOTHING),
-        )
-
-    def _pool(
-        self, name: str, x: Sequence[float], purchases: Sequence[PacksBought]
-    ) -> tuple[list[Drawn], list[Left]]:
-        """What keeps, drawn in the order in which it came."""
-        heaps = list(heaped(self._h, name, purchases))
-        drawn = []
-        for week in self._weeks:
-            used = sum(mass * x[column] for column, mass in self._used[name, week])
-            used -= sum(x[column] for column in self._drawn(name, week))
-            for heap in heaps:
-                some = min(used, heap.rest) if heap.source.arrives <= week else 0.0
-                if some > 0:
-                    heap.rest -= some
-                    used -= some
-                    drawn.append(Drawn(heap.source, week, some))
-        return drawn, [self._left(one.source, one.rest, last=self._h.weeks) for one in heaps]
-
-    def _left(self, source: Origin, mass: float, *, last: int) -> Left:
-        worth = self._h.worth.get(source.material, 0.0) if last == self._h.weeks else 0.0
-        return Left(source, mass, worth * max(mass, 0.0))
