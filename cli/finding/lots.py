@@ -39,7 +39,7 @@ def lots_sentence(
     band = next((one for one in found.reaches if one.rule.corrected), None)
     leave = band is not None and band.broken.low >= RARE
     ph = f", {_share(band.broken)} the pH band" if band is not None and leave else ""
-    return f"{_share(found.broken)} of lots break some rule{ph}; --sure 99% bears them."
+    return f"Lots vary: {_share(found.broken)} break a rule{ph} (cheapest --sure 99%)."
 
 
 def band_sentence(bench: "Bench", composition: "Composition") -> str:
