@@ -114,7 +114,6 @@ def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, who
         (show_curve if whole else show_short_curve)(console, bench, axis, course)
 
     table_beside("curve", lambda: curve_form(bench, axis, course))
-    page_beside("curve", view)
     if shown is CurveFormat.TABLE:
         from ..kit.screen import stdout
 
@@ -127,3 +126,4 @@ def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, who
         from ..kit.as_json import dumped
 
         typer.echo(dumped("curve", curve_form(bench, axis, course)))
+    page_beside("curve", view)

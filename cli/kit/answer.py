@@ -32,12 +32,12 @@ def answered(
         whole: whether all of it is asked for.
     """
     table_beside(command, form)
-    page_beside(command, view)
     if shown is Format.JSON:
         from .as_json import dumped
 
         typer.echo(dumped(command, form()))
-        return
-    from .screen import stdout
+    else:
+        from .screen import stdout
 
-    view(stdout(), whole)
+        view(stdout(), whole)
+    page_beside(command, view)  # last: drawing takes a moment, in which the answer can be read

@@ -145,7 +145,6 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
         (show_plan if whole else show_short_plan)(console, bench, found)
 
     table_beside("plan", lambda: plan_form(bench, found))
-    page_beside("plan", view)
     if shown is PlanFormat.JSON:
         from ..kit.as_json import dumped
 
@@ -158,6 +157,7 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
         from ..kit.screen import stdout
 
         view(stdout(), whole)
+    page_beside("plan", view)
 
 
 def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
@@ -166,7 +166,6 @@ def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
     from .view import show_no_plan
 
     table_beside("plan", lambda: no_plan_form(found))
-    page_beside("plan", lambda console, _: show_no_plan(console, bench, found))
     if shown is PlanFormat.TABLE:
         from ..kit.screen import stdout
 
@@ -175,6 +174,7 @@ def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
         from ..kit.as_json import dumped
 
         typer.echo(dumped("plan", no_plan_form(found)))
+    page_beside("plan", lambda console, _: show_no_plan(console, bench, found))
     return without_answer(found.why)
 
 
