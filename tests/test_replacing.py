@@ -121,10 +121,19 @@ def test_a_mixture_that_tells_of_no_chains_counts_as_one_on_the_shelf_that_does(
     assert near.changed[Stage.SUBSTANCE] == pytest.approx(0.0009, abs=2e-4)
 
 
+def test_what_is_nearest_by_contents_is_told_only_where_it_is_another(root):
+    bench = root / "examples" / "oily-hair"
+    start = read_start(bench, [bench / "formulas/today.toml"], TEN["stronger grade"])
+    found = replaced(start, nearly=usual_nearly())
+    assert found.nearest is None
+    assert found.cheapest is not None
+
+
 def test_powder_takes_the_place_of_needles_and_nothing_else_moves(root, tmp_path):
     start = started(root, tmp_path, TEN["needles to powder"])
     found = replaced(start, nearly=usual_nearly())
     assert found.near.touched == (NEEDLES, POWDER)
+    assert found.nearest is not None  # by what it contains something else is nearer by a hair
     assert found.near.composition.parts[POWDER] == pytest.approx(0.15)
     due = {one.what: one.touched for one in found.comparison.due}
     assert due[Again.WORKING] == ("powder for needles",)

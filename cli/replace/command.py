@@ -93,9 +93,10 @@ def command(
 ) -> None:
     """Find the composition nearest to FORMULA that keeps every rule of BENCH.
 
-    As few materials change as a bar allows that is as near as can be by class, but for --nearly:
-    acids first, nothing beyond advice or too little to weigh, what is dosed in small amounts last.
-    With --nearly "0 %" near is all: by class, then by kind, by substance, touched, cost.
+    At most four materials change while the rules leave room for that, else it is said which rules
+    force more; as few of them as a bar allows that is near by class, but for --nearly: acids first,
+    nothing beyond advice or too little to weigh, what is dosed in small amounts last. With --nearly
+    "0 %" near is all: by class, then by kind, by substance, touched, cost.
     """
     from ...constraints.bench.wish import Wish
     from ...solver.nearest.nearest import CHEAP, CLOSE

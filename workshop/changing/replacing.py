@@ -12,7 +12,7 @@ from ...constraints.values.told import Told
 from ...constraints.values.units import Dimension
 from ...solver.cheapest.cheapest import Refusal, least
 from ...solver.nearest.candidates import Search, look_for
-from ...solver.nearest.distance import Stage
+from ...solver.nearest.distance import TOUCHED, Stage
 from ...solver.nearest.forcing import Forced, forced
 from ...solver.nearest.frontier import Corner, frontier
 from ...solver.nearest.nearest import (
@@ -153,10 +153,12 @@ def replaced(
         exchange=late.found(
             Aside.EXCHANGE, lambda: exchanged(bench, formula, nearly=nearly, deadline=deadline)
         ),
-        nearest=late.found(Aside.NEAREST, lambda: _by_content(start, deadline))
+        nearest=_other(near, late.found(Aside.NEAREST, lambda: _by_content(start, deadline)))
         if by_content
         else None,
-        cheapest=late.found(Aside.CHEAPEST, lambda: cheapest_of(bench, formula, deadline))
+        cheapest=_other(
+            near, late.found(Aside.CHEAPEST, lambda: cheapest_of(bench, formula, deadline))
+        )
         if dear
         else None,
         unused=tuple(_unused(start, near, (order, nearly), late)),
@@ -167,6 +169,15 @@ def replaced(
         else None,
         undone=late.undone | (frozenset() if few else {Aside.FEW}),
     )
+
+
+def _other(near: Near, found: Near | None) -> Near | None:
+    """What was found, where it is another composition than the answer."""
+    if found is None:
+        return None
+    was, now = near.composition.parts, found.composition.parts
+    apart = (abs(was.get(name, 0.0) - now.get(name, 0.0)) for name in {*was, *now})
+    return found if max(apart) > TOUCHED else None
 
 
 def _forced(start: Start, near: Near, deadline: Deadline) -> Forced | None:
