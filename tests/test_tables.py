@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import shutil
 from contextlib import redirect_stdout
 from pathlib import Path
 
@@ -160,3 +161,31 @@ def test_without_the_library_it_is_said_what_to_install(monkeypatch, tmp_path):
     with pytest.raises(InputError) as refused:
         said(words)
     assert "barwright[workbook]" in refused.value.problems.items[0].expected
+
+
+def test_no_line_for_a_spreadsheet_can_become_a_formula(barwright, examples, tmp_path):
+    """The lines of a plan and of scenarios hold names as the maker wrote them."""
+    shutil.copytree(examples, tmp_path / "w")
+    for name in ("shelf.csv", "workshop.toml"):
+        file = tmp_path / "w" / name
+        file.write_text(file.read_text("utf-8").replace("Mill Lane", "=Mill+Lane"), "utf-8")
+    shelf, materials = tmp_path / "w" / "shelf.csv", tmp_path / "w" / "materials.toml"
+    odd = "=odd clay;1 kg;3.10 EUR"
+    shelf.write_text(f"{shelf.read_text('utf-8').rstrip()}\n{odd}\n", "utf-8")
+    like = '\n["=odd clay"]\nlike = "kaolin, white"\n'
+    materials.write_text(materials.read_text("utf-8") + like, "utf-8")
+    plan = barwright(
+        "plan", "market-days.csv", "--from", "2026-11-23", "--format", "csv", cwd=tmp_path / "w"
+    )
+    assert "'=Mill+Lane" in plan.stdout, plan.stderr
+    sweep = barwright(
+        "sweep", "oily-hair", "--prices", "all=20%", "--count", "32", "--write", "s.csv",
+        cwd=tmp_path / "w",
+    )  # fmt: skip
+    assert sweep.returncode == 0, sweep.stderr
+    written = (tmp_path / "w" / "s.csv").read_text("utf-8")
+    assert "price '=odd clay" not in written  # which begins with a word, and is none
+    assert "'=odd clay" in written
+    for text in (plan.stdout, written):
+        cells = [cell for line in csv.reader(io.StringIO(text)) for cell in line]
+        assert not [cell for cell in cells if cell.startswith(("=", "@", "+"))]

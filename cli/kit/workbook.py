@@ -107,11 +107,16 @@ def _csv(table: Named) -> str:
     made = io.StringIO()
     writer = csv.writer(made, lineterminator="\n")
     writer.writerow(table.heads)
-    writer.writerows([_plain(value) for value in line] for line in _lines(table))
+    writer.writerows([harmless(value) for value in line] for line in _lines(table))
     return made.getvalue()
 
 
-def _plain(value: Cell) -> Cell:
+def harmless(value: Cell) -> Cell:
+    """A cell of lines that no spreadsheet takes for a formula.
+
+    >>> harmless("=1+1"), harmless(-1.5)
+    ("'=1+1", -1.5)
+    """
     if isinstance(value, str) and value.startswith(STARTS_A_FORMULA):
         return f"'{seen(value)}"
     return seen(value) if isinstance(value, str) else value

@@ -8,6 +8,8 @@ from ...constraints.model.brief import Bench
 from ...workshop.plan.bought import Shipped
 from ...workshop.plan.needs import Bar, NoPlan, Plan
 from ...workshop.plan.order import Planned
+from ..kit.tables import Cell
+from ..kit.workbook import harmless
 from .words import order_day
 
 
@@ -110,11 +112,11 @@ def plan_csv(bench: Bench, found: Plan) -> str:
     made = io.StringIO()
     writer = csv.writer(made, lineterminator="\n")
     writer.writerow(HEAD)
-    writer.writerows(_lines(bench, found))
+    writer.writerows([harmless(cell) for cell in line] for line in _lines(bench, found))
     return made.getvalue()
 
 
-def _lines(bench: Bench, found: Plan) -> Iterator[tuple[object, ...]]:
+def _lines(bench: Bench, found: Plan) -> Iterator[tuple[Cell, ...]]:
     currency = bench.brief.currency
     for one in found.bought.purchases:
         offer = one.offer

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ...constraints.values.problem import refuse
+from ..kit.workbook import harmless
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -62,7 +63,7 @@ def _figure(value: float) -> str:
 def first_line(sweep: "Sweep") -> str:
     """The heading as a line."""
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerow(heading(sweep))
+    csv.writer(out, lineterminator="\n").writerow(map(harmless, heading(sweep)))
     return out.getvalue()
 
 
