@@ -21,6 +21,7 @@ QUARTER, HALF = (f"behentrimonium methosulfate, {share} % grade" for share in (2
 COMMANDS = {
     "cheapest-oily": ("cheapest", OILY),
     "cheapest-dry": ("cheapest", DRY),
+    "sure-oily": ("cheapest", OILY, "--sure", "99%", "--output", "200 kg/month"),
     "check-oily": ("check", OILY, TODAY),
     "check-dry": ("check", DRY, DRY_TODAY),
     "materials-words": ("materials", "glutamate", "powder"),

@@ -183,3 +183,25 @@ def test_what_would_free_a_demand_for_safety_is_in_the_document_too(barwright, c
     form = json.loads(done.stdout)
     assert form["status"] == "infeasible"
     assert all(name in done.stderr.replace("\n", " ") for name in form["freeing"]["materials"])
+
+
+def test_what_safety_costs_and_readings_save_is_told_for_a_year_too(barwright):
+    words = ("cheapest", "examples/oily-hair", "--no-proof", "--sure", "always")
+    done = barwright(*words, "--output", "50 kg/week", "--format", "json")
+    form = json.loads(done.stdout)["sureness"]
+    assert form["output"] == pytest.approx(2600.0)
+    for one in form["worth_knowing"]:
+        assert one["saves_a_year"] == pytest.approx(2600.0 * one["saves"])
+
+
+@pytest.mark.parametrize("said", ["200 kg", "200 kg/day", "0 kg/year", "much/month"])
+def test_an_output_that_is_none_is_refused(said, barwright):
+    done = barwright("cheapest", "examples/oily-hair", "--sure", "always", "--output", said)
+    assert done.returncode == 2
+    assert "200 kg/month" in done.stderr
+
+
+def test_an_output_without_a_demand_for_safety_is_refused(barwright):
+    done = barwright("cheapest", "examples/oily-hair", "--output", "200 kg/month")
+    assert done.returncode == 2
+    assert "--sure" in done.stderr

@@ -16,7 +16,7 @@ from ..kit.patience import patience
 from ..kit.time_limit import command_deadline
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
-from ..sureness.asking import Asked, share_asked
+from ..sureness.asking import Asked, OutputAsked, output_asked, share_asked
 from ..sureness.knowing import BookAsked, ReadingsAsked, knowing
 
 if TYPE_CHECKING:
@@ -58,6 +58,7 @@ def command(
         bool, typer.Option("--second-opinion", help="Put the question to a second solver too.")
     ] = False,
     sure: Asked = None,
+    output: OutputAsked = None,
     readings: ReadingsAsked = None,
     book: BookAsked = None,
     everything: All = False,
@@ -71,6 +72,7 @@ def command(
         proof=proof, others=alternatives, within=_premium(within), opinion=second_opinion
     )
     _refuse_contradiction(certificate, proof=proof)
+    yearly = output_asked(output, sure)
     read = knowing(bench_in(bench_path, shown), readings or (), book)
     bench, safe = read.bench, None
     share = share_asked(sure, bench)
@@ -94,7 +96,7 @@ def command(
     if certificate is not None and found.proof is not None:
         write_certificate(certificate, bench, found.finding, found.proof, overwrite=overwrite)
     whole = everything or alternatives > 0
-    _show(bench, found, shown, safe, read, whole=whole)
+    _show(bench, found, shown, safe, read, whole=whole, yearly=yearly)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
 
@@ -154,6 +156,7 @@ def _show(
     read: "Informed",
     *,
     whole: bool,
+    yearly: float | None,
 ) -> None:
     """The composition first; what explains it is worked out while that can be read."""
     explained = cache(found.everything)
@@ -167,11 +170,11 @@ def _show(
         with patience("working out what explains it"):
             everything = explained()
         if whole:
-            _show_rest(console, bench, everything, safe, read)
+            _show_rest(console, bench, everything, safe, read, yearly=yearly)
         elif safe is not None:
             from ..sureness.short import show_short_sureness
 
-            show_short_sureness(console, bench, everything, safe, read)
+            show_short_sureness(console, bench, everything, safe, read, yearly=yearly)
             return
         else:
             show_short_finding(console, bench, everything, read.within)
@@ -182,7 +185,7 @@ def _show(
         if safe is not None:
             from ..sureness.as_json import sureness_form
 
-            body["sureness"] = sureness_form(safe)
+            body["sureness"] = sureness_form(safe, yearly)
         else:
             from ..finding.lots import lots_form
 
@@ -202,6 +205,8 @@ def _show_rest(
     everything: "Explained",
     safe: "Safe | None",
     read: "Informed",
+    *,
+    yearly: float | None,
 ) -> None:
     """What explains the composition, and what lots do to it."""
     from ..finding.lots import show_lots
@@ -212,7 +217,7 @@ def _show_rest(
     if safe is None:
         show_lots(console, bench, everything.finding.composition, read.within)
     else:
-        show_sureness(console, bench, safe)
+        show_sureness(console, bench, safe, yearly)
 
 
 def _show_beside(

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from ...solver.uncertain.worth import Freeing
 
 
-def sureness_form(safe: "Safe") -> Mapping[str, object]:
+def sureness_form(safe: "Safe", yearly: float | None = None) -> Mapping[str, object]:
     """What was asked, what it costs, how it was tried, what a reading would be worth."""
     sure = safe.sure
     added = sure.correction
@@ -19,6 +19,7 @@ def sureness_form(safe: "Safe") -> Mapping[str, object]:
         "share": sure.share,
         "verified": sure.verified,
         "cost_of_safety": sure.finding.cost - safe.plain,
+        "output": yearly,
         "correction": None
         if added is None
         else {"material": added.material.name, "most": added.most},
@@ -36,7 +37,12 @@ def sureness_form(safe: "Safe") -> Mapping[str, object]:
             for one in safe.curve
         ],
         "worth_knowing": [
-            {"material": one.material, "saves": one.saves, "steadier": one.steadier}
+            {
+                "material": one.material,
+                "saves": one.saves,
+                "saves_a_year": None if yearly is None else one.saves * yearly,
+                "steadier": one.steadier,
+            }
             for one in safe.worths
         ],
     }

@@ -17,6 +17,17 @@ Asked = Annotated[
     ),
 ]
 
+OutputAsked = Annotated[
+    str | None,
+    typer.Option(
+        "--output",
+        metavar="MASS/TIME",
+        help='What you make, as "200 kg/month": what safety costs and readings save a year.',
+    ),
+]
+
+A_YEAR = {"week": 52.0, "month": 12.0, "year": 1.0}
+
 WORDS = {"typical": 0.0, "always": 1.0}
 
 
@@ -42,3 +53,21 @@ def share_asked(text: str | None, bench: Bench) -> float | None:
     if isinstance(read, Misread) or not 0.5 <= read <= 0.999:
         refuse("--sure", text, "typical, always, or a share of lots from 50 % to 99.9 %")
     return read
+
+
+def output_asked(text: str | None, sure: str | None) -> float | None:
+    """What is made [kg a year], or ``None`` where that was not said.
+
+    Raises:
+        InputError: when it is none, or nothing was asked to which it belongs.
+    """
+    if text is None:
+        return None
+    mass, _, time = text.rpartition("/")
+    read = parse(mass, Dimension.MASS)
+    times = A_YEAR.get(time.strip().removeprefix("a "))
+    if isinstance(read, Misread) or times is None or not 0.0 < read * times < 1e9:
+        refuse("--output", text, 'a mass a week, a month or a year, as "200 kg/month"')
+    if sure is None:
+        refuse("--output", "no --sure beside it", "--sure 99%, say, whose cost it is to tell")
+    return read * times

@@ -24,18 +24,24 @@ if TYPE_CHECKING:
 
 
 def show_short_sureness(
-    console: "Console", bench: Bench, shown: "Explained", safe: "Safe", read: "Informed"
+    console: "Console",
+    bench: Bench,
+    shown: "Explained",
+    safe: "Safe",
+    read: "Informed",
+    *,
+    yearly: float | None = None,
 ) -> None:
     """What to weigh, what it costs, how sure it is, what it leans on, what to measure."""
     finding, currency = shown.finding, bench.brief.currency
     proved = "proved the cheapest" if shown.worth and shown.worth.proved else "the cheapest found"
     head = f"{bench.brief.name}: {money(finding.cost, currency)} of mix, {proved}."
-    sure = [asked_sentence(safe.sure, safe.plain, currency), tried_sentence(safe.sure)]
+    sure = [asked_sentence(safe.sure, safe.plain, currency, yearly), tried_sentence(safe.sure)]
     if safe.sure.correction is not None:
         sure.append(short_correction(safe.sure.correction))
     if read.readings:
         sure.append(read_sentence(read))
-    measure = (worth_sentence(safe.worths[0], currency),) if safe.worths else ()
+    measure = (worth_sentence(safe.worths[0], currency, yearly),) if safe.worths else ()
     warnings = list(beware(bench, finding.composition))
     if shown.worth is None or not shown.worth.proved:
         warnings.insert(0, "Not proved to be the cheapest; --all says what is known.")
@@ -44,6 +50,6 @@ def show_short_sureness(
         weigh_part(bench, finding.composition, console.width),
         sentences("How sure it is", sure, least=len(sure)),
         sentences("What a reading is worth", measure, least=len(measure)),
-        sentences("Beware", warnings, least=min(1, len(warnings))),
+        sentences("Beware", warnings, least=min(2, len(warnings))),
     )
     show_parts(console, parts, "--all: what more or less safety costs, and every price and rule.")

@@ -35,11 +35,12 @@ def show_sureness(
     console: "Console",
     bench: "Bench",
     safe: "Safe",
+    yearly: float | None = None,
 ) -> None:
     """What was asked, what it costs, how it was tried, and what a reading would be worth."""
     currency, sure, worths = bench.brief.currency, safe.sure, safe.worths
     heading(console, "How sure it is")
-    paragraph(console, asked_sentence(sure, safe.plain, currency))
+    paragraph(console, asked_sentence(sure, safe.plain, currency, yearly))
     paragraph(console, tried_sentence(sure))
     if sure.correction is not None:
         paragraph(console, correction_sentence(sure.correction))
@@ -53,8 +54,8 @@ def show_sureness(
         picture(console, lambda: safety_picture(safe.curve, currency))
     if worths:
         heading(console, "What a reading is worth")
-        paragraph(console, worth_sentence(worths[0], currency))
-        console.print(worth_table(worths[:SHOWN], currency))
+        paragraph(console, worth_sentence(worths[0], currency, yearly))
+        console.print(worth_table(worths[:SHOWN], currency, yearly))
     paragraph(console, DRAWN)
 
 
@@ -111,10 +112,14 @@ def safety_table(curve: "Sequence[Safety]", currency: str) -> "Table":
     return made
 
 
-def worth_table(worths: "Sequence[Worth]", currency: str) -> "Table":
+def worth_table(worths: "Sequence[Worth]", currency: str, yearly: float | None = None) -> "Table":
     """Materials by what knowing them is worth."""
-    made = table("material", f"saves {currency}/kg", "narrows the pH by", right=(1, 2))
+    heads = ["material", f"saves {currency}/kg"]
+    heads += [] if yearly is None else [f"{currency} a year"]
+    made = table(*heads, "narrows the pH by", right=range(1, len(heads) + 1))
     for one in worths:
         steadier = "–" if one.steadier is None else f"{one.steadier:.2f}"
-        made.add_row(one.material, money(one.saves, "").removesuffix(" /kg"), steadier)
+        a_year = [] if yearly is None else [f"{one.saves * yearly:.0f}"]
+        saves = money(one.saves, "").removesuffix(" /kg")
+        made.add_row(one.material, saves, *a_year, steadier)
     return made

@@ -23,7 +23,7 @@ def always_holds(rule: "Rule") -> bool:
     return rule.within is not None and rule.within.scale >= 1.0
 
 
-def asked_sentence(sure: "Sure", cost: float, currency: str) -> str:
+def asked_sentence(sure: "Sure", cost: float, currency: str, yearly: float | None = None) -> str:
     """What was asked for, and what it costs."""
     more = money(sure.finding.cost - cost, currency)
     if sure.share >= 1.0:
@@ -36,7 +36,13 @@ def asked_sentence(sure: "Sure", cost: float, currency: str) -> str:
             what = f"Keeps {every}, its other rules for typical lots"
     else:
         what = f"Keeps each rule in {percent(sure.share)} of the lots that the certificates allow"
-    return f"{what}; that costs {more} more than for typical lots alone."
+    year = _a_year(sure.finding.cost - cost, currency, yearly)
+    return f"{what}; that costs {more} more than for typical lots alone{year}."
+
+
+def _a_year(saves: float, currency: str, yearly: float | None) -> str:
+    """Money a kilogram as money a year, where what is made was said."""
+    return "" if yearly is None else f", {saves * yearly:.0f} {currency} a year"
 
 
 def tried_sentence(sure: "Sure") -> str:
@@ -82,10 +88,11 @@ def read_sentence(read: "Informed") -> str:
     return f"{what}: lots that do not go with what was read are left out, as long as these last."
 
 
-def worth_sentence(first: "Worth", currency: str) -> str:
+def worth_sentence(first: "Worth", currency: str, yearly: float | None = None) -> str:
     """Which jar to measure first."""
     if first.saves > 5e-4:
-        gain = f"it would save up to {money(first.saves, currency)} at the same sureness"
+        year = _a_year(first.saves, currency, yearly)
+        gain = f"it would save up to {money(first.saves, currency)} at the same sureness{year}"
     elif first.steadier and first.steadier > 0.005:
         gain = f"it would narrow the pH by up to {first.steadier:.2f}"
     else:
