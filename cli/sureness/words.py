@@ -75,10 +75,8 @@ def short_correction(added: "Correction") -> str:
     """The same in a line."""
     if added.most <= 0.0:
         return f"No lot needs more {added.material.name} than is in it."
-    return (
-        f"It leans on your reading of each batch: add up to {added.most * 1000:.2f} g/kg of"
-        f" {added.material.name} where it leaves the band."
-    )
+    most = f"{added.most * 1000:.2f} g/kg"
+    return f"Read each batch: up to {most} of {added.material.name} brings its pH back."
 
 
 def read_sentence(read: "Informed") -> str:
