@@ -155,6 +155,13 @@ def test_a_library_stays_in_its_folder(library):
     assert users <= FOLDERS[library]
 
 
+@pytest.mark.parametrize(("library", "at"), [("matplotlib", "picture"), ("jinja2", "html")])
+def test_one_room_draws_and_one_writes_pages(library, at):
+    users = [path for path in sources() if library in {n.split(".")[0] for n in imports(path)}]
+    assert users
+    assert {(path.relative_to(PACKAGE).parts[0], room(path)) for path in users} == {("cli", at)}
+
+
 DISK = {
     "open", "read_text", "read_bytes", "write_text", "write_bytes", "exists", "is_file", "is_dir",
     "iterdir", "glob", "rglob", "mkdir", "unlink", "touch", "stat",

@@ -1,14 +1,26 @@
-"""The price of safety as a picture."""
+"""How sure an answer is, as pictures: what safety costs, and how often a rule breaks."""
 
 from typing import TYPE_CHECKING
 
 from ..kit.numbers import percent
+from ..picture.bars import Amount, Bars
 from ..picture.lines import Graph
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ...solver.uncertain.tried import RuleTried
     from ...solver.uncertain.worth import Safety
+
+
+def broken_picture(rules: "Sequence[RuleTried]", lots: int) -> Bars:
+    """How often each rule breaks over drawn lots, the likeliest first."""
+    often = sorted(rules, key=lambda rule: -rule.broken)
+    bars = tuple(Amount(one.rule.id, one.share, percent(one.share)) for one in often)
+    said = (
+        f"In how many of {lots:,} lots each rule breaks; every other rule is kept in all of them."
+    )
+    return Bars("How often a rule breaks", said, ("rule", "breaks in"), bars)
 
 
 def safety_picture(curve: "Sequence[Safety]", currency: str) -> Graph | None:

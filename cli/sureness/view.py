@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from ..kit.numbers import measured, money, percent
 from ..kit.screen import heading, paragraph, picture, table
-from .pictures import safety_picture
+from .pictures import broken_picture, safety_picture
 from .words import (
     DRAWN,
     asked_sentence,
@@ -48,6 +48,7 @@ def show_sureness(
     if broken:
         console.print()
         console.print(tried_table(broken))
+        picture(console, lambda: broken_picture(broken, sure.tried.of))
     if safe.curve:
         heading(console, "What safety costs")
         console.print(safety_table(safe.curve, currency))
