@@ -278,3 +278,13 @@ def test_check_and_label_tell_changes_to_come(barwright, examples, tmp_path) -> 
     for command in ("check", "label"):
         done = barwright(command, str(bench), str(formula), "--all")
         assert "proposed talc as carcinogenic" in " ".join(done.stdout.split()), command
+
+
+def test_what_was_not_read_of_the_poisons_standard_is_said_where_it_may_matter(
+    examples, tmp_path
+) -> None:
+    bench = made(examples, tmp_path, "menthol, crystals", markets='"AU"')
+    for name, told in (("menthol, crystals", True), ("corn starch, native", False)):
+        parts = {name: 0.01, "kaolin, white": 0.99}
+        names = {one.name for one in touching(bench, Composition("bar", parts), "AU")}
+        assert ("scheduled actives" in names) is told
