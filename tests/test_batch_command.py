@@ -21,8 +21,8 @@ FINE = 'step = "0.01 g"\ncapacity = "300 g"\nleast = "0.5 g"'
 
 LAVENDER = """[rules."lavender"]
 share_of = "material:lavender oil, true"
-min = "0.2999 %"
-max = "0.3001 %"
+min = "0.29999 %"
+max = "0.30001 %"
 kind = "house"
 because = "the scent is known"
 
