@@ -406,3 +406,24 @@ def test_an_empty_grid_is_found_empty() -> None:
     grid = Grid(one, (0,), (9,), one, one, (line_,))
     assert best(grid, (Aim.NEAREST,)) == Infeasible()
     assert grid_module.best(grid.without(frozenset({"half"})), (Aim.NEAREST,)) == (1,)
+
+
+@settings(max_examples=25, deadline=None)
+@given(small_problems())
+def test_a_clash_is_a_smallest_set_by_brute_force(
+    problem: tuple[Rows, dict[str, float], dict[str, float], int],
+) -> None:
+    """With the rules of the clash alone there are no weights; without any one of them there are."""
+    rows, ideal, prices, grams = problem
+    found = weigh(rows, ideal, prices, (GRAM,), grams / 1000, bigger=())
+    if not isinstance(found, Unweighable) or found.too_little:
+        return
+
+    def weighable(rules: set[str]) -> bool:
+        kept = tuple(row for row in rows.rows if row.rule == WHOLE or row.rule in rules)
+        return bool(brute_force(Rows(rows.materials, (), kept), ideal, prices, grams))
+
+    clash = set(found.clash)
+    assert clash
+    assert not weighable(clash)
+    assert all(weighable(clash - {rule}) for rule in clash)
