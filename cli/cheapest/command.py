@@ -211,13 +211,17 @@ def _show_rest(
     """What explains the composition, and what lots do to it."""
     from ..finding.lots import show_lots
     from ..finding.view import show_explanations
+    from ..kit.screen import paragraph
     from ..sureness.view import show_sureness
+    from ..sureness.words import at_one_strength, coverage_sentence
 
     show_explanations(console, bench, everything)
     if safe is None:
         show_lots(console, bench, everything.finding.composition, read.within)
     else:
         show_sureness(console, bench, safe, yearly)
+        if at_one_strength(bench, everything):
+            paragraph(console, coverage_sentence())
 
 
 def _show_beside(

@@ -9,6 +9,7 @@ from ..kit.numbers import money
 from ..kit.one_screen import sentences, show_parts
 from .words import (
     asked_sentence,
+    proved_words,
     read_sentence,
     short_correction,
     tried_sentence,
@@ -34,7 +35,7 @@ def show_short_sureness(
 ) -> None:
     """What to weigh, what it costs, how sure it is, what it leans on, what to measure."""
     finding, currency = shown.finding, bench.brief.currency
-    proved = "proved the cheapest" if shown.worth and shown.worth.proved else "the cheapest found"
+    proved = proved_words(bench, shown)
     head = f"{bench.brief.name}: {money(finding.cost, currency)} of mix, {proved}."
     sure = [asked_sentence(safe.sure, safe.plain, currency, yearly), tried_sentence(safe.sure)]
     if safe.sure.correction is not None:

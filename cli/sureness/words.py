@@ -6,8 +6,10 @@ from typing import TYPE_CHECKING
 from ..kit.numbers import money, percent
 
 if TYPE_CHECKING:
+    from ...constraints.model.brief import Bench
     from ...constraints.model.rule import Rule
     from ...constraints.model.uncertainty import Correction
+    from ...solver.answers.explained import Explained
     from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.sure import Sure
     from ...solver.uncertain.worth import Freeing, Worth
@@ -16,6 +18,31 @@ DRAWN = (
     "Lots are drawn from the ranges of the certificates and the catalogue, with typical figures the"
     " likeliest; lots of other suppliers may differ more. Law counts as it always does."
 )
+
+
+def proved_words(bench: "Bench", shown: "Explained") -> str:
+    """How far it is proved that a sure answer is the cheapest."""
+    if shown.worth is None or not shown.worth.proved:
+        return "the cheapest found"
+    return "proved cheapest at its salt" if at_one_strength(bench, shown) else "proved the cheapest"
+
+
+def at_one_strength(bench: "Bench", shown: "Explained") -> bool:
+    """Whether a rule on pH was held at the ionic strength of the answer alone."""
+    return not shown.finding.parts and any(rule.dispersed for rule in bench.brief.rules)
+
+
+def coverage_sentence() -> str:
+    """What a proof of a sure answer covers, and what it does not."""
+    from ...constraints.acidity.constants import constants
+
+    apart = percent(constants().strength_apart)
+    return (
+        "That none is cheaper is proved of mixes as salty as this one, for lots whose ionic"
+        f" strength lies within {apart} of it; of saltier and of fresher mixes nothing is claimed."
+        " Every lot drawn was judged at its own. A certificate of it is checked by itself; verify"
+        " --bench does not compare it with a bench."
+    )
 
 
 def always_holds(rule: "Rule") -> bool:
