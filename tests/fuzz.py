@@ -25,8 +25,6 @@ CODES = {0, 2, 3, 4, 5}
 GUARD_S = 10  # of the processor's time: what takes more nearly hangs
 WAIT_S = 60  # on the clock, however busy the machine: what waits so long waits for ever
 SOLVING = {"cheapest", "curve", "replace", "runout", "batch"}
-SOLVED = ("cheapest", "cheapest", "curve", "replace", "replace", "runout")
-"""Commands that refuse where nothing keeps the rules."""
 READINGS = b"""schema = 1
 of = "corn starch, dried"
 sample = "10 g"
@@ -104,10 +102,9 @@ def cases(seed: int, sound: dict[str, bytes]) -> Iterator[Case]:
 def case_of(seed: str, sound: dict[str, bytes], commands: dict[str, Any]) -> Case:
     """The case of a seed; most wreck a file, some ask too much, a few wreck the line as such."""
     dice = random.Random(seed)
-    strict = dice.random() < 0.25
-    names = SOLVED if strict else [*commands, *sorted(set(commands) - SOLVING)]
-    name = dice.choice(names)
-    words = [name, *_arguments(commands[name], dice)]
+    strict = dice.random() < 0.06  # these take a hundred times as long
+    name = dice.choice([*commands, *sorted(set(commands) - SOLVING)])
+    words = _solved(dice) if strict else [name, *_arguments(commands[name], dice)]
     files = dict(sound)
     if strict:
         files["bench/shelf.csv"] = off_the_shelf(files["bench/shelf.csv"], dice)
@@ -121,6 +118,34 @@ def case_of(seed: str, sound: dict[str, bytes], commands: dict[str, Any]) -> Cas
     if dice.random() < 0.05:
         words[dice.randrange(len(words))] = dice.choice(ODD)
     return Case(seed, tuple(words), files)
+
+
+def _solved(dice: random.Random) -> list[str]:
+    """A line of a command that refuses where nothing keeps the rules."""
+    words = list(
+        dice.choice(
+            (
+                ("cheapest", "bench"),
+                ("cheapest", "bench", "--certificate", "made.json"),
+                ("curve", "bench", "--limit", "conditioner"),
+                ("curve", "bench", "--price", "corn starch, dried"),
+                ("replace", "bench", "formula.toml", "--without", "corn starch, dried"),
+                ("replace", "bench", "formula.toml", "--avoid", "class:surfactant"),
+                (
+                    "runout",
+                    "bench",
+                    "formula.toml",
+                    "--old",
+                    "corn starch, dried",
+                    "--batch",
+                    "5kg",
+                ),
+            )
+        )
+    )
+    words += ["--all"] if dice.random() < 0.3 else []
+    words += ["--time-limit", dice.choice(("0.5", "2", "5"))] if dice.random() < 0.3 else []
+    return words + (["--format", "json"] if dice.random() < 0.3 else [])
 
 
 def _arguments(command: Any, dice: random.Random) -> Iterator[str]:

@@ -90,14 +90,22 @@ def off_the_shelf(shelf: bytes, dice: random.Random) -> bytes:
 
 
 def too_strict(brief: bytes, dice: random.Random) -> bytes:
-    """A brief of which some limits have moved: sound, and often more than can be kept."""
-    for _ in range(dice.randint(1, 4)):
-        limits = list(re.finditer(rb'(?m)^(min|max) = ("?)([0-9.]+)( %)?', brief))
-        if limits:
-            one = dice.choice(limits)
-            figure = dice.choice((b"0", b"0.1", b"1", b"2.5", b"10", b"30", b"60", b"95"))
-            brief = brief[: one.start(3)] + figure + brief[one.end(3) :]
-    return brief
+    """A brief of which some rules ask for more, or for less: sound, and often too much to keep."""
+    head, *rules = brief.split(b"\n[rules.")
+    for at in dice.sample(range(len(rules)), min(len(rules), dice.randint(1, 3))):
+        rules[at] = _one_sided(rules[at], dice)
+    return b"\n[rules.".join((head, *rules))
+
+
+def _one_sided(rule: bytes, dice: random.Random) -> bytes:
+    """A rule with one of its limits moved and the other gone."""
+    kept, gone = dice.choice(((b"min", b"max"), (b"max", b"min")))
+    if not re.search(rb"(?m)^" + kept + b" = ", rule):
+        return rule
+    less = re.sub(rb"(?m)^" + gone + b" = .*\n", b"", rule)
+    figure = dice.choice((b"0.1", b"1", b"2.5", b"10", b"30", b"60", b"95"))
+    moved = rb"\g<1>" + figure
+    return re.sub(rb"(?m)^(" + kept + rb' = "?)[0-9.]+', moved, less, count=1)
 
 
 def mangled(text: bytes, dice: random.Random) -> bytes:
