@@ -1,14 +1,23 @@
 """Programs go to the solvers and come back as what they are, by index and by sign."""
 
+import random
 import subprocess
 import sys
+from itertools import count
 from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
-from barwright.solver.program.deadline import Deadline
-from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
-from barwright.solver.program.session import Session, second_opinion, solve
+from barwright.solver.program.deadline import TIME_RAN_OUT, Deadline
+from barwright.solver.program.outcome import (
+    Infeasible,
+    Optimal,
+    Program,
+    Stopped,
+    Unbounded,
+    Within,
+)
+from barwright.solver.program.session import Session, second_opinion, solve, solve_within
 
 BOTH = pytest.mark.parametrize("ask", [solve, second_opinion], ids=["HiGHS", "CBC"])
 
@@ -131,3 +140,22 @@ def test_the_same_program_gives_the_same_answer():
     first, second = solve(TWO_SIDED), solve(TWO_SIDED)
     assert isinstance(first, Optimal)
     assert first == second
+
+
+def test_a_search_over_choices_is_stopped_by_a_deadline_that_comes_before_its_time():
+    """A knapsack of equations that takes minutes; the clock jumps once the search is under way."""
+    draw, width = random.Random(3), 60
+    rows = tuple(
+        Row("", "", tuple(range(width)), tuple(draw.randint(1, 99) * 1.0 for _ in range(width)),
+            1200.0, 1200.0)
+        for _ in range(5)
+    )  # fmt: skip
+    costs = tuple(float(draw.randint(1, 99)) for _ in range(width))
+    hard = Program(costs, (0.0,) * width, (1.0,) * width, (True,) * width, rows)
+    looks = count()
+    deadline = Deadline(20.0, lambda: 0.0 if next(looks) < 6 else inf)
+    assert Session(hard, deadline).solve() == Stopped(TIME_RAN_OUT)
+    assert next(looks) > 6  # it was looked at while the search went on
+    looks = count()
+    assert isinstance(solve_within(hard, 0.0, deadline), Stopped | Within)
+    assert next(looks) > 6

@@ -53,6 +53,7 @@ def solve_within(
     if deadline.passed():
         return Stopped(TIME_RAN_OUT)
     model = _loaded(program)
+    _listening(model, program, deadline)
     if isfinite(deadline.left):
         model.setOptionValue("time_limit", deadline.left)
     model.setOptionValue("mip_rel_gap", gap)
@@ -110,6 +111,7 @@ class Session:
         self._program = program
         self._deadline = deadline
         self._model = _loaded(program)
+        _listening(self._model, program, deadline)
 
     def solve(self) -> Outcome:
         """Solve, from the last basis where there is one; ``Stopped`` where no time is left."""
@@ -246,6 +248,21 @@ def _loaded(program: Program) -> Untyped:
     return loaded
 
 
+def _listening(model: Untyped, program: Program, deadline: Deadline) -> None:
+    """Let a search over choices look up now and then: a deadline may come before its time.
+
+    Only so is Ctrl-C heard while the solver is at work, for it holds the interpreter.
+    """
+    if deadline.is_never or not any(program.whole):
+        return
+
+    def look(event: Untyped) -> None:
+        if deadline.passed():
+            event.interrupt()
+
+    model.cbMipInterrupt.subscribe(look)
+
+
 def _add_rows(loaded: Untyped, rows: Sequence[Row]) -> None:
     """All rows in one call: term by term, writing them down takes longer than solving."""
     import numpy as np
@@ -272,7 +289,7 @@ def _outcome(program: Program, model: Untyped) -> Outcome:
         return Unbounded()
     if status == "kUnboundedOrInfeasible":
         return _either(program, model)
-    if status == "kTimeLimit":
+    if status in {"kTimeLimit", "kInterrupt"}:
         return Stopped(TIME_RAN_OUT)
     return Stopped(model.modelStatusToString(model.getModelStatus()))
 
