@@ -52,7 +52,7 @@ def solve_within(
     """
     if deadline.passed():
         return Stopped(TIME_RAN_OUT)
-    model = _loaded(program)
+    model = loaded(program)
     _listening(model, program, deadline)
     if isfinite(deadline.left):
         model.setOptionValue("time_limit", deadline.left)
@@ -110,7 +110,7 @@ class Session:
     def __init__(self, program: Program, deadline: Deadline = NEVER) -> None:
         self._program = program
         self._deadline = deadline
-        self._model = _loaded(program)
+        self._model = loaded(program)
         _listening(self._model, program, deadline)
 
     def solve(self) -> Outcome:
@@ -229,23 +229,24 @@ def _inequalities(pulp: Untyped, columns: list[Untyped], row: Row) -> list[Untyp
     return [part(sense, side) for sense, side in sides if isfinite(side)]
 
 
-def _loaded(program: Program) -> Untyped:
+def loaded(program: Program) -> Untyped:
+    """The program on the embedded solver, with the tolerances that our answers need."""
     import pulp
 
     model = _model(pulp, program)[0]
     solver = pulp.HiGHS(msg=False, threads=1, gapRel=0.0, gapAbs=0.0)
     solver.createAndConfigureSolver(model)
     solver.buildSolverModel(model)
-    loaded = model.solverModel
+    held = model.solverModel
     # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
-    loaded.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
-    loaded.setOptionValue("primal_feasibility_tolerance", KEPT_TO)
+    held.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
+    held.setOptionValue("primal_feasibility_tolerance", KEPT_TO)
     if any(program.whole):
         # With whole-number columns the presolve of HiGHS up to 1.15 can write past its memory and
         # end the whole process; programs of this size gain nothing by it.
-        loaded.setOptionValue("presolve", "off")
-    _add_rows(loaded, program.rows)
-    return loaded
+        held.setOptionValue("presolve", "off")
+    _add_rows(held, program.rows)
+    return held
 
 
 def _listening(model: Untyped, program: Program, deadline: Deadline) -> None:
@@ -331,77 +332,3 @@ def _basis(basis: Untyped) -> Basis | None:
 
 def _cost(program: Program, x: tuple[float, ...]) -> float:
     return sum(cost * share for cost, share in zip(program.costs, x, strict=True))
-
-
-class Warm:
-    """A program held in the solver and asked again at other costs, from its last basis.
-
-    It says only what the least cost is and where; ``Session`` says more, and asks for more time.
-    """
-
-    def __init__(self, program: Program) -> None:
-        import numpy as np
-
-        self._model = _loaded(program)
-        # Other costs leave the last point within all rows, where a primal step goes straight on.
-        self._model.setOptionValue("simplex_strategy", 4)
-        self._model.setOptionValue("presolve", "off")
-        self._width = len(program.costs)
-        self._upper = program.upper
-        self._every = np.arange(self._width, dtype=np.int32)
-        self._costs = np.zeros(self._width)
-        self._out: frozenset[int] = frozenset()
-
-    def solve(
-        self, prices: Sequence[float], out: Sequence[int] = ()
-    ) -> tuple[float, Untyped] | None:
-        """The least cost and its point [n]; ``None`` where there is none.
-
-        Args:
-            prices: of the first columns; the others cost nothing.
-            out: columns held at nothing.
-
-        Raises:
-            RuntimeError: when the solver gave up.
-        """
-        least = self.least(prices, out)
-        return None if least is None else (least, self.point())
-
-    def least(self, prices: Sequence[float], out: Sequence[int] = ()) -> float | None:
-        """The least cost alone; until it is asked again, `point` says where.
-
-        Args:
-            prices: of the first columns; the others cost nothing.
-            out: columns held at nothing.
-
-        Raises:
-            RuntimeError: when the solver gave up.
-        """
-        self._costs[: len(prices)] = prices
-        self._model.changeColsCost(self._width, self._every, self._costs)
-        if out or self._out:
-            self._shut(frozenset(out))
-        self._model.run()
-        status = self._model.getModelStatus().name
-        if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
-            return None
-        if status != "kOptimal":
-            raise RuntimeError(f"the solver stopped: {status}")
-        return float(self._model.getInfo().objective_function_value)
-
-    def point(self) -> Untyped:
-        """[n] where the least cost that was found last is."""
-        import numpy as np
-
-        return np.array(self._model.getSolution().col_value)
-
-    def cool(self) -> None:
-        """Forget the last basis: what comes next comes as it would from a fresh start."""
-        self._model.clearSolver()
-
-    def _shut(self, out: frozenset[int]) -> None:
-        for column in out - self._out:
-            self._model.changeColBounds(column, 0.0, 0.0)
-        for column in self._out - out:
-            self._model.changeColBounds(column, 0.0, self._upper[column])
-        self._out = out

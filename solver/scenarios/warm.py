@@ -20,7 +20,8 @@ from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import chosen, composed, least, program_of
 from ..program.outcome import Infeasible, Optimal, Program
 from ..program.relaxed import loosened
-from ..program.session import Session, Warm
+from ..program.session import Session
+from ..program.warm import Warm
 
 NOTABLE = 1e-9
 """A cost above a cap by less than this keeps it [money/kg]."""

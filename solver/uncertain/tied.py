@@ -15,7 +15,7 @@ from ...constraints.model.material import Material, Span
 from ...constraints.model.row import Row, row
 from ...constraints.model.uncertainty import Cut, Figures, Together, Uncertainty
 from ..program.outcome import Program
-from ..program.session import Warm
+from ..program.warm import Warm
 
 
 @dataclass(frozen=True, slots=True)
