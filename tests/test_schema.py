@@ -13,7 +13,7 @@ from conftest import ROOT
 
 GOOD = [
     *ROOT.glob("examples/**/*.toml"),
-    *ROOT.glob("constraints/data/starter-bench/*.toml"),
+    *ROOT.glob("constraints/data/starter-bench/**/*.toml"),
     *ROOT.glob("tests/data/benches/good/*.toml"),
     *ROOT.glob("tests/data/benches/kinds/*.toml"),
 ]
