@@ -161,6 +161,7 @@ if TYPE_CHECKING:
     from barwright.workshop.price.asking import (
         Asking,
         SaleTerms,
+        leaves_room,
         margin_at,
         price_at,
         price_list,
@@ -196,6 +197,7 @@ _HOMES = {
     "Corner": "solver.nearest.frontier",
     "Corrected": "workshop.acid.correcting",
     "Costing": "workshop.price.pricing",
+    "leaves_room": "workshop.price.asking",
     "Unproved": "solver.proof.proof",
     "certificate_for": "solver.answers.vouching",
     "about_the_shelf": "solver.answers.vouching",
@@ -509,6 +511,7 @@ __all__ = [
     "judge",
     "label",
     "labels",
+    "leaves_room",
     "limit_curve",
     "limit_followed",
     "look",

@@ -262,3 +262,11 @@ def test_one_call_prices_bars_and_says_which_rules_the_formula_breaks() -> None:
     assert [one.rule.id for one in price(strict, formula, 60, fill=0.06).broken] == ["any"]
     with pytest.raises(InputError, match="no market"):
         price(bench, formula, 60)
+
+
+def test_high_fees_shorten_the_list_of_usual_margins_and_refuse_none_of_it() -> None:
+    formula = Composition("half and half", {"oil, test grade": 0.5, "wax, test grade": 0.5})
+    found = price(working(), formula, 60, fill=0.06, terms=SaleTerms(fees=0.45))
+    assert [one.margin for one in found.prices] == pytest.approx([0.3, 0.4, 0.5])
+    nothing = price(working(), formula, 60, fill=0.06, terms=SaleTerms(fees=0.95))
+    assert nothing.prices == ()

@@ -87,7 +87,7 @@ def command(
     from ...constraints.bench.opening import read_formula
     from ...workshop.price.asking import terms_of
     from ...workshop.price.beside import beside_of
-    from ...workshop.price.price import MARGINS, price
+    from ...workshop.price.price import price
 
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)
@@ -110,7 +110,7 @@ def command(
         fee_a_bar=asked(fee_a_bar, Dimension.MONEY, "--fee-a-bar", bench),
         wholesale=asked(wholesale, Dimension.SHARE, "--wholesale", bench),
     )
-    margins = [_part(text, "--margin", bench) or 0.0 for text in margin or ()] or MARGINS
+    margins = [_part(text, "--margin", bench) or 0.0 for text in margin or ()]
     _possible(margins, terms)
     found = price(
         bench,
@@ -119,7 +119,7 @@ def command(
         fill=pressed,
         beside=spent,
         terms=terms,
-        margins=margins,
+        margins=margins or None,
         at=_asks(bench, at or []),
     )
     from .as_json import price_form
@@ -154,8 +154,10 @@ def _part(text: str | None, option: str, bench: Bench) -> float | None:
 
 def _possible(margins: "Sequence[float]", terms: "SaleTerms") -> None:
     """Fees and margin leave something of a price for the cost."""
-    most = max(margins)
-    if most + terms.fees * (1 + terms.tax) >= 1:
+    from ...workshop.price.asking import leaves_room
+
+    most = max(margins, default=0.0)
+    if margins and not leaves_room(most, terms):
         found = f"{percent(most)} of margin and {percent(terms.fees)} of fees"
         refuse("--margin", found, "less than 100 % of the net price together")
 

@@ -75,6 +75,11 @@ def price_at(cost: float, margin: float, terms: SaleTerms = PLAIN) -> Asking:
     return _asking(cost, (cost + terms.fee_a_bar) / kept, terms)
 
 
+def leaves_room(margin: float, terms: SaleTerms) -> bool:
+    """Whether fees leave room for a margin, and it for the cost."""
+    return margin + terms.fees * (1 + terms.tax) < 1
+
+
 def margin_at(cost: float, gross: float, terms: SaleTerms = PLAIN) -> Asking:
     """What a price with tax leaves.
 

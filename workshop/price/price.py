@@ -11,7 +11,7 @@ from ...constraints.values.told import Told
 from ..fill.fill import Fill
 from ..fill.portion import portion
 from ..fill.size import batch_mass
-from .asking import Asking, SaleTerms, margin_at, price_list, terms_of
+from .asking import Asking, SaleTerms, leaves_room, margin_at, price_list, terms_of
 from .beside import Beside, beside_of
 from .pricing import Costing, costing
 
@@ -52,7 +52,7 @@ def price(
     fill: float | None = None,
     beside: Beside | None = None,
     terms: SaleTerms | None = None,
-    margins: Sequence[float] = MARGINS,
+    margins: Sequence[float] | None = None,
     at: Sequence[float] = (),
 ) -> Priced:
     """Cost bars of a composition and list prices.
@@ -64,7 +64,7 @@ def price(
         fill: mass of a portion [kg]; by default the least that the markets of the brief allow.
         beside: packaging, labour and rejects; by default as the brief says.
         terms: tax, fees and wholesale; by default as the brief says.
-        margins: of the net price, below 1.
+        margins: of the net price, below 1; by default the usual ones that fees leave room for.
         at: prices with tax, of which it is asked what they leave [money].
 
     Raises:
@@ -78,8 +78,9 @@ def price(
     mix = batch_mass(bench, composition, bars, pressed)
     costs = costing(bench, _masses(composition, mix), bars, beside or beside_of(bench))
     sold = terms or terms_of(bench)
+    wanted = [one for one in MARGINS if leaves_room(one, sold)] if margins is None else margins
     asked = (
-        *price_list(costs.a_bar, margins, sold),
+        *price_list(costs.a_bar, wanted, sold),
         *(margin_at(costs.a_bar, gross, sold) for gross in at),
     )
     return Priced(
