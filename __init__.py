@@ -112,6 +112,7 @@ if TYPE_CHECKING:
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import Unproved, prove
+    from barwright.solver.scenarios.formulas import HeldFormula, held_formulas
     from barwright.solver.scenarios.question import Question
     from barwright.solver.scenarios.summary import summary_of
     from barwright.solver.scenarios.sweep import Block, Sweep, sweep_of, worked_out
@@ -173,6 +174,8 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "HeldFormula": "solver.scenarios.formulas",
+    "held_formulas": "solver.scenarios.formulas",
     "look": "cli.kit.notebook",
     "Look": "cli.kit.notebook",
     "to_rows": "constraints.values.to_rows",
@@ -411,6 +414,7 @@ __all__ = [
     "File",
     "Fill",
     "Finding",
+    "HeldFormula",
     "Infeasible",
     "Informed",
     "InputError",
@@ -505,6 +509,7 @@ __all__ = [
     "freeing",
     "frontier",
     "habit_of",
+    "held_formulas",
     "holding",
     "holding_lot",
     "informed",

@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from barwright import cheapest, read_bench
+from barwright.constraints.model.brief import Composition
 from barwright.constraints.rules.cost import Cost
 from barwright.solver.cheapest.cheapest import program_of
 from barwright.solver.program.outcome import Optimal
 from barwright.solver.program.session import second_opinion
+from barwright.solver.scenarios.formulas import held_formulas
 from barwright.solver.scenarios.question import Question
 from barwright.solver.scenarios.summary import summary_of
 from barwright.solver.scenarios.sweep import BLOCK, block, sweep_of, worked_out
@@ -196,3 +198,32 @@ def test_a_summary_as_json_holds_its_figures(barwright):
     form = json.loads(done.stdout)
     assert form["scenarios"] == 5
     assert len(form["costs"]) == len(form["quantiles"]) == 5
+
+
+def test_formulas_by_the_thousand_are_priced_in_each_scenario_by_hand():
+    one, two = material("one", {"A": 1.0}), material("two", {"A": 1.0})
+    of = bench([one, two], [4.0, 5.0], [])
+    question = Question(700, {"one": (4.0, 6.0)}, missing={"two": 0.25})
+    named = [Composition(f"{at}", {"one": at / 1000, "two": 1 - at / 1000}) for at in range(1001)]
+    found = held_formulas(of, question, named)
+    assert len(found) == 1001
+    first = question.scenarios(of, range(700))
+    gone = sum("two" in each.missing for each in first)
+    assert found[500].unmade == gone > 100
+    assert found[1000].unmade == 0
+    there = [0.5 * e.prices[0] + 0.5 * e.prices[1] for e in first if "two" not in e.missing]
+    assert found[500].costs[0] == pytest.approx(min(there))
+    assert found[500].costs[-1] == pytest.approx(max(there))
+
+
+def test_every_formula_of_a_folder_is_priced_in_each_scenario(barwright):
+    words = ("--prices", "all=20%", "--count", "8", "--formulas", "examples/oily-hair/formulas")
+    form = json.loads(barwright("sweep", "examples/oily-hair", *words, "--format", "json").stdout)
+    assert len(form["formulas"]) == 4
+    assert all(one["costs"][0] < one["costs"][-1] for one in form["formulas"])
+
+
+def test_a_folder_without_formulas_is_refused(barwright):
+    done = barwright("sweep", "examples/oily-hair", "--prices", "all=20%", "--formulas", "nowhere")
+    assert done.returncode == 2
+    assert "a folder of formulas" in done.stderr

@@ -3,9 +3,9 @@
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import Bench, Composition
 from ...constraints.values.names import the_name
-from ...constraints.values.problem import Problem, Where, refuse, refuse_all, sound
+from ...constraints.values.problem import Problem, Problems, Where, refuse, refuse_all, sound
 from ...constraints.values.units import Dimension, Misread, parse
 from ...solver.scenarios.question import Question
 
@@ -108,3 +108,20 @@ def _price(cell: str) -> float | None:
     except ValueError:
         return None
     return price if 0 < price < 1e9 else None
+
+
+def formulas_in(folder: Path, bench: Bench) -> tuple[Composition, ...]:
+    """Every formula in a folder.
+
+    Raises:
+        InputError: when one of them cannot be read, or there is none.
+    """
+    from ...constraints.bench.reading import read_formula
+
+    files = sorted(folder.iterdir()) if folder.is_dir() else []
+    read = [read_formula(one, bench) for one in files if one.suffix in {".toml", ".csv", ".xlsx"}]
+    refuse_all(problem for one in read if isinstance(one, Problems) for problem in one.items)
+    found = tuple(one for one in read if not isinstance(one, Problems))
+    if not found:
+        refuse(str(folder), "no formulas", "a folder of formulas, .toml, .csv or .xlsx")
+    return found

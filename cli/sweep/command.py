@@ -16,6 +16,8 @@ from ..kit.time_limit import command_deadline, stop_without_answer
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from rich.console import Console
+
     from ...solver.program.deadline import Deadline
     from ...solver.scenarios.sweep import Block, Sweep
 
@@ -37,6 +39,10 @@ def command(
     formula: Annotated[
         Path | None, typer.Option(metavar="FILE", help="The formula to hold; else the cheapest.")
     ] = None,
+    formulas: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Price every formula in it in each scenario too."),
+    ] = None,
     count: Annotated[
         int | None, typer.Option(metavar="N", min=1, max=10_000_000, help="How many scenarios.")
     ] = None,
@@ -56,9 +62,11 @@ def command(
 ) -> None:
     """Work out the cheapest composition of BENCH under very many prices and shelves."""
     from ...constraints.bench.opening import read_formula
+    from ...solver.scenarios.formulas import held_formulas
     from ...solver.scenarios.summary import summary_of
     from ...solver.scenarios.sweep import sweep_of
-    from .asking import question_of
+    from .asking import formulas_in, question_of
+    from .formulas import formulas_form, show_formulas
     from .view import show_summary, summary_form
 
     deadline = command_deadline()
@@ -72,6 +80,7 @@ def command(
         seed=seed,
     )
     held = None if formula is None else read_formula(formula, bench)
+    beside = () if formulas is None else formulas_in(formulas, bench)
     _refuse_cluster(cluster)
     sweep = sweep_of(bench, question, held, deadline=deadline)
     if sweep is None:
@@ -83,11 +92,18 @@ def command(
         raise typer.Exit(Exit.NO_COMPOSITION)
     done = _blocks(sweep, write, (workers, cluster), deadline)
     found = summary_of(sweep, _told(done, question.count))
+    many = held_formulas(bench, question, beside) if beside else ()
+
+    def view(console: "Console", whole: bool) -> None:
+        show_summary(console, bench, found, whole=whole)
+        if many:
+            show_formulas(console, bench, many, whole=whole)
+
     answered(
         "sweep",
         shown,
-        lambda: summary_form(bench, found),
-        lambda console, whole: show_summary(console, bench, found, whole=whole),
+        lambda: {**summary_form(bench, found), **formulas_form(many)},
+        view,
         whole=everything,
     )
 
