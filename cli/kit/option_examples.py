@@ -21,6 +21,7 @@ EXAMPLES: dict[str, str] = {
     "--count": "500",
     "--fill": '"62 g"',
     "--formula": "formulas/today.toml",
+    "--formulas": "formulas",
     "--free": '"3 %"',
     "--from": "2026-11-23",
     "--gap": '"1 %"',

@@ -11,7 +11,6 @@ from ..kit.patience import patience
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from typing import Any
 
     from rich.console import Console
 
@@ -94,7 +93,7 @@ class ToldRefusal:
         """All of it, each part as soon as it is known, or what fits one screen."""
         (self._all if whole else self._short)(console)
 
-    def form(self) -> "dict[str, Any]":
+    def form(self) -> dict[str, object]:
         """As a JSON document."""
         from .as_json import refusal_form
 

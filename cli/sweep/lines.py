@@ -6,7 +6,7 @@ import io
 from dataclasses import astuple
 from math import isnan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from ...constraints.values.problem import refuse
 from ..kit.workbook import harmless
@@ -21,7 +21,7 @@ def heading(sweep: "Sweep") -> list[str]:
     """The first line: what each column holds. Its last name tells one question from another."""
     names = sweep.bench.material_names
     varied = varied_of(sweep)
-    asked: list[Any] = [sweep.question, *sweep.bench.brief.rules, sweep.held]
+    asked = (sweep.question, *sweep.bench.brief.rules, sweep.held)
     told = [(type(one).__name__, None if one is None else astuple(one)) for one in asked]
     mark = hashlib.sha256(repr((told, sweep.bench.prices)).encode()).hexdigest()[:12]
     return [

@@ -9,7 +9,7 @@ from collections.abc import Generator, Iterator, Mapping, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from functools import lru_cache, partial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -29,6 +29,8 @@ from .warm import Shelf, only_capped, settled_anew, shares_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from distributed import Client
 
 BLOCK = SLICE
 
@@ -244,7 +246,7 @@ def _on_cluster(
         yield from _gathered(client, work, firsts)
 
 
-def _gathered(client: Any, work: "Callable[[int], Block]", firsts: range) -> Iterator[Block]:
+def _gathered(client: "Client", work: "Callable[[int], Block]", firsts: range) -> Iterator[Block]:
     """Results in order, each as soon as it is there; what is not fetched is called off."""
     futures = client.map(work, firsts)
     try:
