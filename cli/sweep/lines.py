@@ -3,7 +3,7 @@
 import csv
 import hashlib
 import io
-from dataclasses import astuple
+from dataclasses import astuple, is_dataclass
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,7 +22,7 @@ def heading(sweep: "Sweep") -> list[str]:
     names = sweep.bench.material_names
     varied = varied_of(sweep)
     asked = (sweep.question, *sweep.bench.brief.rules, sweep.held)
-    told = [(type(one).__name__, None if one is None else astuple(one)) for one in asked]
+    told = [(type(one).__name__, _told(one)) for one in asked]
     mark = hashlib.sha256(repr((told, sweep.bench.prices)).encode()).hexdigest()[:12]
     return [
         "scenario",
@@ -32,6 +32,10 @@ def heading(sweep: "Sweep") -> list[str]:
         *names,
         f"question {mark}",
     ]
+
+
+def _told(one: object) -> object:
+    return astuple(one) if is_dataclass(one) and not isinstance(one, type) else None
 
 
 def varied_of(sweep: "Sweep") -> tuple[str, ...]:
