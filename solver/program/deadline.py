@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from math import inf
 from time import monotonic, process_time
 
-EXPLAINED_S = 1.0
+EXPLAINED_S = 1.5
 """So long may explaining an answer take, however quickly it was found [s of the processor]."""
 
 REFUSAL_S = 6.0
