@@ -15,7 +15,8 @@ ENDINGS: Mapping[str, str] = {
          "contents typical",
          "contents high", "materials before", "materials after", "classes before",
          "classes after", "substances before", "substances after", "bars composition composition",
-         "solid share of waxes value", "solid share of waxes", "undissociated",
+         "safety most", "correction most", "solid share of waxes value", "solid share of waxes",
+         "undissociated",
          "curve now", "replaces", "within", "strength", "shares", "sweep materials low",
          "sweep materials high"),
         SHARE,
@@ -23,7 +24,8 @@ ENDINGS: Mapping[str, str] = {
     **dict.fromkeys(
         ("gap", "margin", "leftover worth", "dilution", "risk", "sold share", "probability",
          "quantiles", "sweep materials used", "relative", "terms tax", "terms fees",
-         "terms wholesale"),
+         "terms wholesale", "broken at most", "broken at least", "tried at most", "rules at most",
+         "safety kept", "sureness share", "scales"),
         FRACTION),
     # masses
     **dict.fromkeys(
@@ -45,10 +47,11 @@ ENDINGS: Mapping[str, str] = {
         MONEY,
     ),
     **dict.fromkeys(
-        ("given away a year", "saved a year"), "{money} a year"),
+        ("given away a year", "saved a year", "saves a year"), "{money} a year"),
     # money for a kilogram
     **dict.fromkeys(
-        ("cost", "left out price", "enters below", "premium", "tighter adds", "looser saves",
+        ("cost", "left out price", "enters below", "premium", "worth knowing saves", "cost of safety",
+         "tighter adds", "looser saves",
          "cost before", "cost after", "worth up to", "frontier cost",
          "sweep costs", "sweep held", "sweep regret"),
         PER_KG,
@@ -69,7 +72,8 @@ ENDINGS: Mapping[str, str] = {
         ("ph", "ph low", "ph typical", "ph high", "ph value", "before value", "before low",
          "before high", "after value", "after low", "after high", "prediction low",
          "prediction high", "band low", "band high", "ph at ends", "ph without", "step",
-         "target", "corrections reads", "works below ph", "keeps above ph", "keeps below ph"),
+         "target", "worth knowing steadier", "corrections reads", "works below ph",
+         "keeps above ph", "keeps below ph"),
         PH,
     ),
     **dict.fromkeys(
@@ -85,7 +89,8 @@ ENDINGS: Mapping[str, str] = {
          "rules before value", "rules after value", "before room", "after room", "binding step",
          "limit prices tighter holds to", "limit prices looser holds to", "limits from",
          "limits to", "just possible at", "points at", "now at", "from", "to",
-         "rules values"),
+         "rules values", "lots rules least", "lots rules typical", "lots rules greatest",
+         "rules middle"),
         RULE,
     ),
     # counts
@@ -95,7 +100,7 @@ ENDINGS: Mapping[str, str] = {
          "points as written", "now as written", "dissolves kg in kg", "acid to amine",
          "bars sold", "pieces", "pieces a pack", "degrees of freedom", "scenarios",
          "without composition", "held cannot be made",
-         "solved from cold"),
+         "solved from cold", "lots", "rules broken", "tried broken", "safety scale"),
         NONE,
     ),
 }  # fmt: skip

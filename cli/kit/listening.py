@@ -6,7 +6,7 @@ nothing short and draws what a terminal cannot show.
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rich.console import Console
 from rich.table import Table
@@ -40,7 +40,7 @@ class Listening(Console):
         self._parts: list[tuple[str, list[Element]]] = [("", [])]
         self.pictures: list[Illustration] = []
 
-    def print(self, *objects: Any, **_: Any) -> None:
+    def print(self, *objects: object, **_: object) -> None:
         """Keep a table, a heading or a line."""
         for one in objects:
             if isinstance(one, Table):

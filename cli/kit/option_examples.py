@@ -4,7 +4,9 @@ import inspect
 from collections.abc import Callable
 from copy import copy
 from functools import wraps
-from typing import Annotated, Any, get_args, get_origin
+from typing import Annotated, get_args, get_origin
+
+from typer.models import OptionInfo
 
 EXAMPLES: dict[str, str] = {
     "--aim": "5.3",
@@ -97,9 +99,9 @@ def _told(parameter: inspect.Parameter, command: str) -> inspect.Parameter:
     return parameter.replace(annotation=Annotated[(kind, shown, *more)])
 
 
-def _name(parameter: str, option: Any) -> str:
+def _name(parameter: str, option: object) -> str:
     """The long name of an option; empty for an argument."""
-    if type(option).__name__ != "OptionInfo":
+    if not isinstance(option, OptionInfo):
         return ""
     # The first of its names is where a default would be, were there no annotation.
     names = (option.default, *(option.param_decls or ()))
