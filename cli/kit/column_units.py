@@ -50,7 +50,8 @@ ENDINGS: Mapping[str, str] = {
         ("given away a year", "saved a year", "saves a year"), "{money} a year"),
     # money for a kilogram
     **dict.fromkeys(
-        ("cost", "left out price", "enters below", "premium", "worth knowing saves", "cost of safety",
+        ("cost", "left out price", "enters below", "premium", "worth knowing saves",
+         "cost of safety",
          "tighter adds", "looser saves",
          "cost before", "cost after", "worth up to", "frontier cost",
          "sweep costs", "sweep held", "sweep regret"),
