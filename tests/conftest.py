@@ -84,6 +84,24 @@ def _in_a_process(words: tuple[str, ...], variables: dict[str, str], cwd: Path) 
     return Done(done.returncode, done.stdout, done.stderr)
 
 
+@contextlib.contextmanager
+def unhurried():
+    """Time enough for explanations on any machine, so that what is printed is always the same."""
+    from barwright.solver.program.deadline import Deadline
+
+    bounded = Deadline.for_explaining
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(
+            Deadline,
+            "for_explaining",
+            lambda self, spent, least=0.0: bounded(self, spent, max(least, UNHURRIED_S)),
+        )
+        yield patch
+
+
+UNHURRIED_S = 30.0  # of the processor, where a maker is made to wait for a second or two
+
+
 def _here(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
     from barwright.cli.kit.entry import answer
     from barwright.cli.kit.streams import Stream
@@ -91,7 +109,7 @@ def _here(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
     out, err = io.StringIO(), io.StringIO()
     code: object = 0
     with (
-        pytest.MonkeyPatch.context() as patch,
+        unhurried() as patch,
         contextlib.redirect_stdout(Stream(out)),
         contextlib.redirect_stderr(Stream(err)),
     ):
@@ -114,7 +132,7 @@ def printed(words):
     from barwright.cli.kit.app import application
 
     out = io.StringIO()
-    with pytest.MonkeyPatch.context() as patch, contextlib.redirect_stdout(out):
+    with unhurried() as patch, contextlib.redirect_stdout(out):
         patch.chdir(ROOT)
         patch.setenv("COLUMNS", "80")
         application(words[0])(args=list(words), prog_name="barwright", standalone_mode=False)

@@ -11,6 +11,7 @@ from barwright.constraints.bench.opening import read_bench, read_formula
 from barwright.constraints.bench.starting import Starter, new_bench
 from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import Finding, cheapest
+from conftest import printed
 
 KINDS = (None, *Starter)
 QUARTER, HALF = (f"behentrimonium methosulfate, {grade} % grade" for grade in (25, 50))
@@ -41,7 +42,7 @@ BEGUN = {
     "plan": ("WANTED",),
     "book": ("BENCH",),
 }
-ELSEWHERE = {"new", "schema", "verify", "materials"}
+ELSEWHERE = {"new", "schema", "verify", "materials", "page"}
 
 
 def test_every_command_that_takes_a_bench_is_asked():
@@ -117,3 +118,11 @@ def test_a_kind_that_is_not_known_is_refused_with_those_that_are(tmp_path, capsy
     assert left.value.code == 2
     assert "conditioner" in capsys.readouterr().err
     assert not (tmp_path / "bench").exists()
+
+
+def test_what_new_writes_makes_pages_too(tmp_path):
+    pytest.importorskip("matplotlib")
+    folder, into = new_bench(tmp_path / "bench"), tmp_path / "pages"
+    printed(("page", str(folder), "--into", str(into)))
+    assert (into / "index.html").is_file()
+    assert len(list(into.glob("*.html"))) > 6
