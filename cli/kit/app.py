@@ -9,7 +9,7 @@ from typing import NoReturn
 import typer
 
 from .ending import ended
-from .option_examples import with_examples
+from .option_examples import Exampled
 from .page_option import PAGE
 from .page_option import WITHOUT as WITHOUT_PAGE
 from .table_option import TABLE
@@ -105,7 +105,7 @@ def application(only: str | None = None) -> typer.Typer:
     app.callback()(_common)
     for name, line in COMMANDS.items():
         if only in (None, name):
-            app.command(name, short_help=line, epilog=_example(name))(_command(name))
+            app.command(name, cls=Exampled, short_help=line, epilog=_example(name))(_command(name))
     return app
 
 
@@ -124,9 +124,7 @@ def _command(name: str) -> Callable[..., object]:
         command = PAGE.added_to(command)
     if name not in WITHOUT_TABLE:
         command = TABLE.added_to(command)
-    if name not in WITHOUT_LIMIT:
-        command = with_time_limit(command, name)
-    return with_examples(command, name)
+    return command if name in WITHOUT_LIMIT else with_time_limit(command, name)
 
 
 def _version(asked: bool) -> None:

@@ -1,12 +1,8 @@
 """An example for every option that takes a value, put behind what its help says."""
 
-import inspect
-from collections.abc import Callable
-from copy import copy
-from functools import wraps
-from typing import Annotated, get_args, get_origin
+from typing import Any
 
-from typer.models import OptionInfo
+from typer.core import TyperCommand, TyperOption
 
 EXAMPLES: dict[str, str] = {
     "--aim": "5.3",
@@ -72,41 +68,21 @@ OWN: dict[tuple[str, str], str] = {
 """The same where an option of that name is another thing."""
 
 
-def with_examples(command: Callable[..., object], name: str) -> Callable[..., object]:
+class Exampled(TyperCommand):
     """A command whose help shows an example of each option that has none in its words."""
-    signature = inspect.signature(command, eval_str=True)
-    told = [_told(one, name) for one in signature.parameters.values()]
 
-    @wraps(command)
-    def run(**given: object) -> object:
-        return command(**given)
-
-    run.__dict__["__signature__"] = signature.replace(parameters=told)
-    return run
+    def __init__(self, name: str | None, **given: Any) -> None:
+        super().__init__(name, **given)
+        for param in self.params:
+            if isinstance(param, TyperOption) and not param.is_flag:
+                param.help = _with_example(name, max(param.opts, key=len), param.help or "")
 
 
-def _told(parameter: inspect.Parameter, command: str) -> inspect.Parameter:
-    written = parameter.annotation
-    if get_origin(written) is not Annotated:
-        return parameter
-    kind, option, *more = get_args(written)
-    option_name = _name(parameter.name, option)
-    example = OWN.get((command, option_name), EXAMPLES.get(option_name))
-    if example is None or not option_name or _has_one(option.help or "") or kind is bool:
-        return parameter
-    shown = copy(option)
-    shown.help = f"{(option.help or '').rstrip('.')}. Example: {option_name} {example}"
-    return parameter.replace(annotation=Annotated[(kind, shown, *more)])
-
-
-def _name(parameter: str, option: object) -> str:
-    """The long name of an option; empty for an argument."""
-    if not isinstance(option, OptionInfo):
-        return ""
-    # The first of its names is where a default would be, were there no annotation.
-    names = (option.default, *(option.param_decls or ()))
-    long = [one for one in names if isinstance(one, str) and one.startswith("--")]
-    return long[0] if long else f"--{parameter.strip('_').replace('_', '-')}"
+def _with_example(command: str | None, option: str, said: str) -> str:
+    example = OWN.get((command or "", option), EXAMPLES.get(option))
+    if example is None or _has_one(said):
+        return said
+    return f"{said.rstrip('.')}. Example: {option} {example}"
 
 
 def _has_one(said: str) -> bool:
