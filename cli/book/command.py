@@ -1,6 +1,5 @@
 """``barwright book``: the batches that were made, their lots, and the stock they took."""
 
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -8,7 +7,7 @@ import typer
 
 from ...constraints.values.problem import refuse
 from ..kit.answer import answered
-from ..kit.options import Format, Shown
+from ..kit.options import Format, Shown, day_asked
 from ..kit.patience import patience
 from ..kit.portion import portion
 
@@ -120,6 +119,7 @@ def _opened(
 ) -> "BatchMade":
     """A batch begun, weighed out and put into the book with the lots that the shelf has."""
     from ...constraints.bench.book_keeping import open_batch
+    from ...constraints.bench.files import bench_folder
     from ...constraints.bench.opening import read_bench, read_formula
     from ...workshop.batch.batch import batch
     from ...workshop.batch.lines import Batch
@@ -127,8 +127,7 @@ def _opened(
 
     if bars is None:
         refuse("--bars", "nothing", "how many bars, such as --bars 12")
-    near = (one for one in formula.absolute().parents[:2] if (one / "brief.toml").is_file())
-    folder = next(near, None)
+    folder = bench_folder(formula)
     if folder is None:
         refuse("--open", str(formula), "a formula in the folder of its bench")
     bench = read_bench(folder)
@@ -139,15 +138,6 @@ def _opened(
     if not isinstance(weighed, Batch):
         why = ", ".join(one.why for one in weighed.reasons)
         refuse("--open", why, "a batch that can be weighed; barwright batch says more")
-    day = _day(made)
+    day = day_asked("--made", made)
     name = Path(folder).name
     return open_batch(workshop, begun(bench, weighed, name, day.isoformat()))
-
-
-def _day(written: str | None) -> date:
-    if written is None:
-        return date.today()  # noqa: DTZ011  (a day of the maker's calendar)
-    try:
-        return date.fromisoformat(written)
-    except ValueError:
-        return refuse("--made", written, "a day such as 2026-11-23")

@@ -51,11 +51,11 @@ def command(
 
 def _start(path: Path) -> "Start":
     """A formula with its bench; what is not on the shelf any more stands beside it."""
+    from ...constraints.bench.files import bench_folder
     from ...constraints.bench.opening import read_start
     from ...constraints.bench.wish import Wish
 
-    near = (one for one in path.absolute().parents[:2] if (one / "brief.toml").is_file())
-    folder = next(near, None)
+    folder = bench_folder(path)
     if folder is None:
         refuse(str(path), "a formula of no bench", "a formula in the folder of its bench")
     return read_start(folder, (path,), Wish())

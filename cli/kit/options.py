@@ -3,9 +3,14 @@
 from enum import StrEnum
 from math import isfinite
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+from ...constraints.values.problem import refuse
+
+if TYPE_CHECKING:
+    from datetime import date
 
 
 class Format(StrEnum):
@@ -25,6 +30,24 @@ FormulaPath = Annotated[
     ),
 ]
 Shown = Annotated[Format, typer.Option("--format", help="How to show the answer.")]
+
+
+def day_asked(
+    option: str, written: str | None, expected: str = "a day such as 2026-11-23"
+) -> "date":
+    """The day that an option names; today where it names none.
+
+    Raises:
+        InputError: when it is no day.
+    """
+    from datetime import date
+
+    if written is None:
+        return date.today()  # noqa: DTZ011  (a day of the maker's calendar)
+    try:
+        return date.fromisoformat(written)
+    except ValueError:
+        return refuse(option, written, expected)
 
 
 def finite(number: float | None) -> float | None:

@@ -9,7 +9,7 @@ from ...constraints.values.problem import refuse
 from ...constraints.values.units import Dimension
 from ..kit.answer import answered
 from ..kit.opening import bench_in
-from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
+from ..kit.options import All, BenchPath, Format, FormulaPath, Shown, day_asked
 from ..kit.portion import Market, asked, markets_of
 
 if TYPE_CHECKING:
@@ -77,16 +77,11 @@ def command(
 
 def _box(box: Box, batch: str | None, made: str | None) -> Box:
     """What the brief says of the pack, with what was asked for this batch."""
-    from datetime import date
-
     from ...workshop.label.particulars import boxed
 
     if made is None:
         return boxed(box, batch)
-    try:
-        day = date.fromisoformat(made)
-    except ValueError:
-        refuse("--made", made, "a day as 2026-11-25")
+    day = day_asked("--made", made, "a day as 2026-11-25")
     if box.keeps is None:
         refuse("--made", made, 'how long it keeps under [box], such as keeps = "24 months"')
     return boxed(box, batch, day)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ...constraints.bench.files import BRIEF, SHELF, content_of
 from ...constraints.values.problem import InputError, Problem, Problems, refuse
 
 if TYPE_CHECKING:
@@ -13,7 +14,6 @@ if TYPE_CHECKING:
 FORMULAS = (".toml", ".csv", ".xlsx")
 """Endings of files that may hold a formula."""
 
-BRIEF, SHELF = "brief.toml", "shelf.csv"
 FORMULA_FOLDER = "formulas"
 WANTED_HEADS = {"formula", "bars"}
 _HEAD = 10  # lines of a sheet in which its heads are looked for
@@ -117,8 +117,9 @@ def plan_chapters(folder: Path) -> Iterator[Chapter]:
 
 def _wants_bars(path: Path) -> bool:
     """Whether the heads of a sheet are those of bars wanted."""
-    with path.open(encoding="utf-8", errors="replace") as file:
-        lines = [line for _, line in zip(range(_HEAD), file, strict=False)]
+    content = content_of(path, str(path))
+    text = content.decode("utf-8", "replace") if isinstance(content, bytes) else ""
+    lines = text.splitlines()[:_HEAD]
     head = next((line for line in lines if line.strip() and not line.startswith("#")), "")
     return {word.strip().casefold() for word in head.replace(",", ";").split(";")} >= WANTED_HEADS
 

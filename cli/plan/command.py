@@ -1,6 +1,5 @@
 """``barwright plan``: what to buy for the bars that are wanted, and what to make in which order."""
 
-from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -10,7 +9,7 @@ import typer
 from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
 from ..kit.exit import Exit, without_answer
-from ..kit.options import All
+from ..kit.options import All, day_asked
 from ..kit.page_option import page_beside
 from ..kit.patience import patience
 from ..kit.portion import asked
@@ -104,7 +103,7 @@ def command(
     worth = asked(leftover_worth, Dimension.SHARE, "--leftover-worth", first)
     kept = asked(storage, Dimension.PRICE, "--storage", first)
     terms = Terms(
-        first_day=_day(first_day),
+        first_day=day_asked("--from", first_day),
         likeness=likeness,
         worth=(workshop.leftover_worth or 0.0) if worth is None else worth,
         storage=(workshop.storage or 0.0) if kept is None else kept,
@@ -124,15 +123,6 @@ def command(
     if unwritten:
         complain(unwritten)
     return Exit.DONE
-
-
-def _day(written: str | None) -> date:
-    if written is None:
-        return date.today()  # noqa: DTZ011  (a day of the maker's calendar)
-    try:
-        return date.fromisoformat(written)
-    except ValueError:
-        return refuse("--from", written, "a day such as 2026-11-23")
 
 
 def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> None:

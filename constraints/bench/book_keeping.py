@@ -15,12 +15,12 @@ from pathlib import Path
 from ..model.book import BatchMade, State
 from ..values.problem import InputError, Problem, Problems, refuse, sound
 from .book_reading import batch_in, batch_text
-from .files import content_of, is_folder
+from .files import SHELF, content_in, is_folder
 from .locking import held
 from .stock_writing import with_stock_changed
 from .writing import write_atomically
 
-BOOK, SHELF = "book", "shelf.csv"
+BOOK = "book"
 JOURNAL, LOCK = ".journal.json", ".lock"
 
 
@@ -59,9 +59,7 @@ def _read(folder: Path) -> tuple[BatchMade, ...]:
 
 
 def _content(path: Path) -> bytes:
-    content = content_of(path, str(path))
-    if content is None:
-        refuse(str(path), "no such file", "a file of the book")
+    content = content_in(path, "a file of the book")
     if isinstance(content, Problem):
         raise InputError(Problems((content,)))
     return content

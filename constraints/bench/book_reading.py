@@ -1,9 +1,9 @@
 """A file of the book <-> a batch."""
 
 from collections.abc import Iterator
-from datetime import date
 
 from ..model.book import BatchMade, State, WeighedIn
+from ..values.day import day_of
 from ..values.problem import Problem, Problems
 from ..values.table import Table, table_of, worded
 from ..values.units import Dimension
@@ -50,12 +50,11 @@ def _batch(top: Table, number: str) -> BatchMade | None:
 
 def _day(top: Table) -> str | None:
     value = top.values.get("made")
-    try:
-        return date.fromisoformat(value if isinstance(value, str) else str(value)).isoformat()
-    except ValueError:
+    day = day_of(value)
+    if day is None:
         expected = 'the day it was made, such as made = "2026-11-23"'
         top.refuse("no made" if value is None else worded(value), expected, "made")
-        return None
+    return day
 
 
 def _count(top: Table, key: str) -> int | None:

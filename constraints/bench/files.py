@@ -29,22 +29,31 @@ def content_of(path: str | Path, shown_as: str) -> bytes | Problem | None:
         return Problem(Where(shown_as), worded(error), "a file that can be read")
 
 
-def text_in(path: str | Path, expected: str) -> str | Problems:
-    """The text of a file that must be there, or what keeps it from being read.
+def content_in(path: str | Path, expected: str) -> bytes | Problem:
+    """What stands in a file that must be there, or what keeps it from being read.
 
     Args:
         path: of the file, shown as it was written.
         expected: what should be there.
     """
-    shown_as = str(path)
-    content = content_of(path, shown_as)
-    if content is None:
-        content = Problem(Where(shown_as), "no such file", expected)
+    content = content_of(path, str(path))
+    return Problem(Where(str(path)), "no such file", expected) if content is None else content
+
+
+def text_in(path: str | Path, expected: str) -> str | Problems:
+    """The same as text."""
+    content = content_in(path, expected)
     if isinstance(content, Problem):
         return Problems((content,))
     problems: list[Problem] = []
-    text = text_of(shown_as, content, problems)
+    text = text_of(str(path), content, problems)
     return Problems(tuple(problems)) if text is None else text
+
+
+def bench_folder(formula: Path) -> Path | None:
+    """The bench of a formula: the folder it stands in, or that of its folder of formulas."""
+    near = formula.absolute().parents[:2]
+    return next((one for one in near if (one / BRIEF).is_file()), None)
 
 
 def is_folder(path: Path) -> bool | Problem:

@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 
 from ..catalogue import catalogue
 from ..model.material import Material
 from ..model.shelf import Item, Lot, Offer, by_price
 from ..model.stores import Stores
+from ..values.day import day_of
 from ..values.names import folded
 from ..values.problem import Problem
 from ..values.sheet import Line
@@ -120,15 +120,3 @@ def _shorts(
                 shorts.setdefault(name, short)
                 taken[folded(short)] = name
     return shorts
-
-
-def day_of(written: str) -> str | None:
-    """A day as ISO has it, or ``None`` for what is none.
-
-    >>> day_of("2026-11-20"), day_of("20 November")
-    ('2026-11-20', None)
-    """
-    try:
-        return date.fromisoformat(written).isoformat()
-    except ValueError:
-        return None  # the caller words it

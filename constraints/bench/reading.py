@@ -23,7 +23,7 @@ from ..values.table import Table
 from ..values.units import Dimension
 from .added_rules import added_rules
 from .brief_reading import Product, product_of
-from .files import BRIEF, MATERIALS, SHELF, SHELF_BOOK, WORKSHOP, content_of, is_folder
+from .files import BRIEF, MATERIALS, SHELF, SHELF_BOOK, WORKSHOP, content_in, content_of, is_folder
 from .formula_reading import composition_of
 from .layers import ABOVE, layered_brief, liked
 from .remarks import remarks_on
@@ -97,13 +97,10 @@ def read_formula(
     Returns:
         The composition, or every problem in the file.
     """
-    shown_as = str(path)
-    content = content_of(path, shown_as)
+    content = content_in(path, "a formula")
     if isinstance(content, Problem):
         return Problems((content,))
-    if content is None:
-        return Problems((Problem(Where(shown_as), "no such file", "a formula"),))
-    return formula_of(shown_as, content, bench, beside)
+    return formula_of(str(path), content, bench, beside)
 
 
 def bench_of(folder: str, files: Mapping[str, str | bytes | Problem]) -> Bench | Problems:

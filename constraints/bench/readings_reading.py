@@ -11,7 +11,7 @@ from ..values.problem import Problem, Problems, Where
 from ..values.table import Table, table_of, worded
 from ..values.units import Dimension, parse, shown
 from .brief_reading import schema_kept
-from .files import content_of
+from .files import content_in
 
 KEYS = ("schema", "of", "sample", "water", "added", "date", "strip", "meter", "points")
 
@@ -92,14 +92,11 @@ def read_readings_of(
     Returns:
         The readings, or everything that is wrong with the file.
     """
-    shown_as = str(path)
-    content = content_of(path, shown_as)
+    content = content_in(path, "a file of readings")
     if isinstance(content, Problem):
         return Problems((content,))
-    if content is None:
-        return Problems((Problem(Where(shown_as), "no such file", "a file of readings"),))
     materials = bench.stores.material_names
-    return readings_of(shown_as, content, (*materials, *formulas), materials)
+    return readings_of(str(path), content, (*materials, *formulas), materials)
 
 
 def readings_of(

@@ -11,12 +11,13 @@ from ..model.material import Material
 from ..model.shelf import Item, Offer
 from ..model.stores import Stores
 from ..model.substance import Substance
+from ..values.day import day_of
 from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Where
 from ..values.sheet import Line, Sheet
 from ..values.table import Table, table_of
 from ..values.units import Dimension, Misread, mass_of, parse, shown
-from .offer_reading import Entry, day_of, items_of
+from .offer_reading import Entry, items_of
 from .workbook_reading import lines_of
 
 COLUMNS = (

@@ -9,7 +9,7 @@ from ..values.names import folded, nearest_names, spelt
 from ..values.problem import Problem, Problems, Where
 from ..values.sheet import Line, Sheet
 from ..values.units import Dimension, Misread, parse, shown
-from .files import BRIEF, content_of
+from .files import bench_folder, content_in
 from .reading import read_bench, read_formula
 from .workbook_reading import lines_of
 
@@ -56,9 +56,7 @@ def _lines(
     path: Path, columns: tuple[str, ...], needed: tuple[str, ...], problems: list[Problem]
 ) -> list[Line]:
     shown_as = str(path)
-    content = content_of(path, shown_as)
-    if content is None:
-        content = Problem(Where(shown_as), "no such file", f"a sheet of {columns[0]}s")
+    content = content_in(path, f"a sheet of {columns[0]}s")
     if isinstance(content, Problem):
         problems.append(content)
         return []
@@ -75,8 +73,7 @@ class _Opened:
 
     def formula(self, written: str, line: Line) -> tuple[Bench, Composition] | Problems:
         path = self._folder / written
-        near = path.absolute().parents[:2]  # beside its brief, or in a folder of formulas there
-        folder = next((one for one in near if (one / BRIEF).is_file()), None)
+        folder = bench_folder(path)
         if not path.is_file() or folder is None:
             found = f"{shown(written)}, {'of no bench' if path.is_file() else 'no such file'}"
             expected = "a formula in the folder of its bench, as seen from this sheet"
