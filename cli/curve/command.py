@@ -8,12 +8,12 @@ import typer
 
 from ...constraints.model.brief import Bench
 from ...constraints.values.problem import refuse
+from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
-from ..kit.options import All, BenchPath, Format
-from ..kit.page_option import page_beside, refuse_without_library
+from ..kit.options import All, BenchPath, Format, LinesToo
+from ..kit.page_option import refuse_without_library
 from ..kit.patience import patience
-from ..kit.table_option import table_beside
 from ..kit.time_limit import command_deadline
 from .axis import Axis
 
@@ -21,14 +21,6 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ...solver.prices.course import Course
-
-
-class CurveFormat(StrEnum):
-    """How a curve is shown."""
-
-    TABLE = "table"
-    JSON = "json"
-    CSV = "csv"
 
 
 class Limit(StrEnum):
@@ -52,9 +44,7 @@ def command(
         str | None, typer.Option("--from", metavar="VALUE", help="Where to begin.")
     ] = None,
     end: Annotated[str | None, typer.Option("--to", metavar="VALUE", help="Where to end.")] = None,
-    shown: Annotated[
-        CurveFormat, typer.Option("--format", help="How to show it.")
-    ] = CurveFormat.TABLE,
+    shown: Annotated[LinesToo, typer.Option("--format", help="How to show it.")] = LinesToo.TABLE,
     svg: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Also draw it as a picture.")
     ] = None,
@@ -72,7 +62,7 @@ def command(
         refuse("the command line", "both or neither of --limit and --price", "one of them")
     if svg is not None:
         refuse_without_library("--svg")
-    as_format = Format.JSON if shown is CurveFormat.JSON else Format.TABLE
+    as_format = Format.JSON if shown is LinesToo.JSON else Format.TABLE
     deadline = command_deadline()
     bench = bench_in(bench_path, shown)
     with patience("following the cost"):
@@ -104,8 +94,8 @@ def _draw(bench: Bench, axis: Axis, course: "Course", path: Path, *, overwrite: 
         put(path, svg_alone(picture), overwrite=overwrite)
 
 
-def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, whole: bool) -> None:
-    from .as_json import curve_form
+def _show(bench: Bench, axis: Axis, course: "Course", shown: LinesToo, *, whole: bool) -> None:
+    from .as_json import curve_csv, curve_form
 
     def view(console: "Console", whole: bool) -> None:
         from .short import show_short_curve
@@ -113,17 +103,11 @@ def _show(bench: Bench, axis: Axis, course: "Course", shown: CurveFormat, *, who
 
         (show_curve if whole else show_short_curve)(console, bench, axis, course)
 
-    table_beside("curve", lambda: curve_form(bench, axis, course))
-    if shown is CurveFormat.TABLE:
-        from ..kit.screen import stdout
-
-        view(stdout(), whole)
-    elif shown is CurveFormat.CSV:
-        from .as_json import curve_csv
-
-        typer.echo(curve_csv(bench, axis, course), nl=False)
-    else:
-        from ..kit.as_json import dumped
-
-        typer.echo(dumped("curve", curve_form(bench, axis, course)))
-    page_beside("curve", view)
+    answered(
+        "curve",
+        shown,
+        lambda: curve_form(bench, axis, course),
+        view,
+        whole=whole,
+        lines=lambda: curve_csv(bench, axis, course),
+    )

@@ -20,6 +20,14 @@ class Format(StrEnum):
     JSON = "json"
 
 
+class LinesToo(StrEnum):
+    """The same where an answer is lines of figures besides."""
+
+    TABLE = "table"
+    JSON = "json"
+    CSV = "csv"
+
+
 BenchPath = Annotated[
     Path, typer.Argument(metavar="BENCH", help="The bench: a folder.", show_default=False)
 ]

@@ -1,6 +1,5 @@
 """``barwright plan``: what to buy for the bars that are wanted, and what to make in which order."""
 
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -8,13 +7,12 @@ import typer
 
 from ...constraints.values.problem import InputError, Problems, refuse
 from ...constraints.values.units import Dimension
+from ..kit.answer import answered
 from ..kit.exit import Exit, without_answer
-from ..kit.options import All, day_asked
-from ..kit.page_option import page_beside
+from ..kit.options import All, Format, LinesToo, day_asked
 from ..kit.patience import patience
 from ..kit.portion import asked
 from ..kit.screen import complain
-from ..kit.table_option import table_beside
 from ..kit.time_limit import command_deadline
 
 if TYPE_CHECKING:
@@ -23,14 +21,6 @@ if TYPE_CHECKING:
     from ...constraints.model.brief import Bench
     from ...constraints.model.wanted import PriceFrom
     from ...workshop.plan.needs import NoPlan, Plan
-
-
-class PlanFormat(StrEnum):
-    """How a plan is shown."""
-
-    TABLE = "table"
-    JSON = "json"
-    CSV = "csv"
 
 
 def command(
@@ -84,8 +74,8 @@ def command(
     ] = None,
     everything: All = False,
     shown: Annotated[
-        PlanFormat, typer.Option("--format", help="How to show the plan.")
-    ] = PlanFormat.TABLE,
+        LinesToo, typer.Option("--format", help="How to show the plan.")
+    ] = LinesToo.TABLE,
 ) -> int:
     """Plan the bars in WANTED: orders in whole packs at the least outlay, batches in order."""
     from ...constraints.bench.opening import read_prices, read_wanted
@@ -125,8 +115,8 @@ def command(
     return Exit.DONE
 
 
-def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> None:
-    from .as_json import plan_form
+def _show(bench: "Bench", found: "Plan", shown: LinesToo, *, whole: bool) -> None:
+    from .as_json import plan_csv, plan_form
 
     def view(console: "Console", whole: bool) -> None:
         from .short import show_short_plan
@@ -134,37 +124,27 @@ def _show(bench: "Bench", found: "Plan", shown: PlanFormat, *, whole: bool) -> N
 
         (show_plan if whole else show_short_plan)(console, bench, found)
 
-    table_beside("plan", lambda: plan_form(bench, found))
-    if shown is PlanFormat.JSON:
-        from ..kit.as_json import dumped
-
-        typer.echo(dumped("plan", plan_form(bench, found)))
-    elif shown is PlanFormat.CSV:
-        from .as_json import plan_csv
-
-        typer.echo(plan_csv(bench, found), nl=False)
-    else:
-        from ..kit.screen import stdout
-
-        view(stdout(), whole)
-    page_beside("plan", view)
+    answered(
+        "plan",
+        shown,
+        lambda: plan_form(bench, found),
+        view,
+        whole=whole,
+        lines=lambda: plan_csv(bench, found),
+    )
 
 
-def _no_plan(bench: "Bench", found: "NoPlan", shown: PlanFormat) -> int:
+def _no_plan(bench: "Bench", found: "NoPlan", shown: LinesToo) -> int:
     """Say that there is no plan; exit 3, or 5 where the time ran out before it was sure."""
     from .as_json import no_plan_form
     from .view import show_no_plan
 
-    table_beside("plan", lambda: no_plan_form(found))
-    if shown is PlanFormat.TABLE:
-        from ..kit.screen import stdout
-
-        show_no_plan(stdout(), bench, found)
-    else:
-        from ..kit.as_json import dumped
-
-        typer.echo(dumped("plan", no_plan_form(found)))
-    page_beside("plan", lambda console, _: show_no_plan(console, bench, found))
+    answered(
+        "plan",
+        Format.TABLE if shown is LinesToo.TABLE else Format.JSON,  # there are no lines of nothing
+        lambda: no_plan_form(found),
+        lambda console, _: show_no_plan(console, bench, found),
+    )
     return without_answer(found.why)
 
 
