@@ -14,19 +14,8 @@ from fractions import Fraction
 
 from ...constraints.values.told import Told
 from ..program.outcome import Program
-from .duality import (
-    Ending,
-    Grid,
-    Leaf,
-    Tree,
-    breach_of,
-    broken,
-    cost_of,
-    leaves,
-    on_grid,
-    sound,
-    tree_bound,
-)
+from .checking import check_refusal, shown_by
+from .duality import Grid, Tree, broken, cost_of
 from .form import (
     Json,
     Rejected,
@@ -155,31 +144,13 @@ def _same_digests(body: Json) -> None:
 
 
 def _checked(body: Json, asked: Program, tree: Tree) -> Verified:
-    fault = sound(asked)
-    if fault:
-        raise RejectionError(fault)
-    grid = on_grid(asked)
-    for leaf in (node for node in tree if isinstance(node, Leaf)):
-        if len(leaf.y) != (0 if leaf.ending is Ending.CROSSED else len(grid.rows)):
-            raise RejectionError("tree: one multiplier for each row expected")
-    try:
-        bound = tree_bound(grid, tree)
-    except ValueError as slip:
-        raise RejectionError(f"tree: {slip}") from slip
+    shown = shown_by(asked, tree)
     if body["kind"] == "infeasible":
-        return _checked_refusal(body["answer"], grid, tree, bound)
+        check_refusal(body["answer"], (shown,))
+        return Verified("infeasible", None, None, len(shown.grid.rows))
     if body["kind"] not in ("optimal", "gap"):
         raise RejectionError("kind: optimal, gap or infeasible expected")
-    return _checked_point(body, grid, bound)
-
-
-def _checked_refusal(answer: object, grid: Grid, tree: Tree, bound: Fraction | None) -> Verified:
-    said = rational_of(keyed(answer, "breach")["breach"])
-    if bound is not None:
-        raise RejectionError("tree: a leaf is not shown to be empty")
-    if said != min(breach_of(grid, *part) for part in leaves(grid, tree)):
-        raise RejectionError("breach: not what the multipliers show")
-    return Verified("infeasible", None, None, len(grid.rows))
+    return _checked_point(body, shown.grid, shown.bound)
 
 
 def _checked_point(body: Json, grid: Grid, bound: Fraction | None) -> Verified:

@@ -184,16 +184,17 @@ def integer_of(value: object) -> int:
 RATIONAL = re.compile(r"(-?0x[0-9a-f]+)(?:/(0x[0-9a-f]+))?")
 
 
-def decimal_of(value: object) -> float:
+def decimal_of(value: object, place: str = "") -> float:
     """A number of the program; written any other way than it prints, it could be read as two."""
+    expected = f"{place}: a decimal expected" if place else "a decimal expected"
     if not isinstance(value, str):
-        raise RejectionError("a decimal expected")
+        raise RejectionError(expected)
     try:
         number = float(value)
     except ValueError as fault:
-        raise RejectionError("a decimal expected") from fault
+        raise RejectionError(expected) from fault
     if repr(number) != value or isnan(number):
-        raise RejectionError("a decimal expected, in its shortest form")
+        raise RejectionError(f"{expected}, in its shortest form")
     return number
 
 

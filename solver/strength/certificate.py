@@ -21,22 +21,13 @@ from ...constraints.rules.judging import judge
 from ...constraints.rules.outer import BALANCE, acidity_rules, outer_rows, trusted
 from ...constraints.values.told import Told
 from ..program.outcome import Program
-from ..proof.duality import (
-    Ending,
-    Leaf,
-    Split,
-    Tree,
-    breach_of,
-    cost_of,
-    leaves,
-    on_grid,
-    sound,
-    tree_bound,
-)
+from ..proof.checking import check_refusal, shown_by
+from ..proof.duality import Leaf, Split, Tree, cost_of, on_grid
 from ..proof.form import (
     Json,
     Rejected,
     RejectionError,
+    decimal_of,
     digest,
     each,
     keyed,
@@ -189,11 +180,12 @@ def _verified(written: object, asked: Asked | None) -> VerifiedWithin:
     covered = _covered(tuple(cell.cell for cell in cells))
     if asked is not None:
         _same_bench(asked, cells, covered, acidity)
-    bounds = [bound for cell in cells if (bound := _bound(cell)) is not None]
+    shown = [shown_by(cell.program, cell.tree) for cell in cells]
     size = len(cells[0].program.rows)
     if body["kind"] == "infeasible":
-        _check_refusal(body["answer"], cells, bounds)
+        check_refusal(body["answer"], shown)
         return VerifiedWithin("infeasible", None, None, len(cells), covered, size)
+    bounds = [one.bound for one in shown if one.bound is not None]
     cost, bound = _check_point(body, common, acidity, bounds, asked)
     return VerifiedWithin(body["kind"], cost, bound, len(cells), covered, size)
 
@@ -289,35 +281,6 @@ def _same_bench(asked: Asked, cells: list[_Read], covered: Cell, acidity: frozen
                 )
 
 
-def _bound(cell: _Read) -> Fraction | None:
-    fault = sound(cell.program)
-    if fault:
-        raise RejectionError(fault)
-    grid = on_grid(cell.program)
-    for node in cell.tree:
-        if isinstance(node, Leaf) and len(node.y) != (
-            0 if node.ending is Ending.CROSSED else len(grid.rows)
-        ):
-            raise RejectionError("tree: one multiplier for each row expected")
-    try:
-        return tree_bound(grid, cell.tree)
-    except ValueError as slip:
-        raise RejectionError(f"tree: {slip}") from slip
-
-
-def _check_refusal(answer: object, cells: list[_Read], bounds: list[Fraction]) -> None:
-    said = rational_of(keyed(answer, "breach")["breach"])
-    if bounds:
-        raise RejectionError("tree: a leaf is not shown to be empty")
-    if said != min(_breach(cell) for cell in cells):
-        raise RejectionError("breach: not what the multipliers show")
-
-
-def _breach(cell: _Read) -> Fraction:
-    grid = on_grid(cell.program)
-    return min(breach_of(grid, *part) for part in leaves(grid, cell.tree))
-
-
 def _check_point(
     body: Json,
     common: Program,
@@ -344,15 +307,9 @@ def _check_point(
 
 
 def _share(value: object) -> Fraction:
-    if not isinstance(value, str):
-        raise RejectionError("x: a decimal expected")
-    try:
-        number = float(value)
-    except ValueError as fault:
-        raise RejectionError("x: a decimal expected") from fault
-    if repr(number) != value or not isfinite(number):
+    if not isfinite(decimal_of(value, "x")):
         raise RejectionError("x: a decimal expected, in its shortest form")
-    return Fraction(value)
+    return Fraction(str(value))
 
 
 def _check_kept(common: Program, acidity: frozenset[str], x: tuple[Fraction, ...]) -> None:
