@@ -68,7 +68,7 @@ def _use_level(item: Item) -> Share | Dose | None:
         because="more is not advised",
         unit="%",
         where=item.where,
-        source=item.material.sources.get("dose", item.material.source),
+        source=item.material.source_for("dose"),
         low=None,
         high=dose[1],
         of=Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED),
@@ -145,7 +145,6 @@ def _windows(own: tuple[Rule, ...], items: Iterable[Item], scene: Scene) -> Iter
 
 
 def _window(item: Item, low: float | None, high: float | None, dilution: float) -> Acidity:
-    sources = item.material.sources
     key = "keeps_above_ph" if low is not None else "keeps_below_ph"
     return Acidity(
         id=f"{item.material.name} keeps",
@@ -153,7 +152,7 @@ def _window(item: Item, low: float | None, high: float | None, dilution: float) 
         because="outside this pH it falls apart in time",
         unit="pH",
         where=item.where,
-        source=sources.get(key, item.material.source),
+        source=item.material.source_for(key),
         low=low,
         high=high,
         dilution=dilution,
@@ -173,7 +172,7 @@ def _pairs(items: tuple[Item, ...], scene: Scene) -> Iterator[Companion]:
                     because=why,
                     unit="",
                     where=item.where,
-                    source=item.material.sources.get("not_with", item.material.source),
+                    source=item.material.source_for("not_with"),
                     material=item.material.name,
                     needs=(),
                     never=tuple(other.material.name for other in others),

@@ -74,10 +74,8 @@ def corrected(
         KeyError: when the material is not on the shelf.
         ValueError: when the brief has no rule on pH that holds whatever is used.
     """
-    band = band_of(bench.brief)
-    if band is None:
-        raise ValueError("a correction needs a rule on pH, to know where to go")
-    asked = _Asked(bench, composition, bench.material(material), band, reads)
+    band = _band(bench)
+    asked = _Asked.of(bench, composition, bench.material(material), band, reads)
     if asked.kept(reads):
         return Corrected(reads, material, 0.0, reads, None, None)
     aim = _aim(band)
@@ -108,13 +106,18 @@ def corrections(
         KeyError: when the material is not on the shelf.
         ValueError: when the brief has no rule on pH that holds whatever is used.
     """
-    band = band_of(bench.brief)
-    if band is None:
-        raise ValueError("a correction needs a rule on pH, to know where to go")
+    band = _band(bench)
     mix = mix_of(bench, composition)
     low, high = (extreme(band, mix, Uncertainty(), sense)[0] for sense in (1.0, -1.0))
     found = (corrected(bench, composition, material, at, batch) for at in _readings(low, high))
     return tuple(one for one in found if one.amount != 0.0 and one.obstacle is not Obstacle.AWAY)
+
+
+def _band(bench: Bench) -> Acidity:
+    band = band_of(bench.brief)
+    if band is None:
+        raise ValueError("a correction needs a rule on pH, to know where to go")
+    return band
 
 
 def _readings(low: float, high: float) -> Sequence[float]:
@@ -137,31 +140,32 @@ class _Asked:
     composition: Composition
     material: Material
     band: Acidity
-    reads: float
+    parts: Parts
+    base: float
+    """Strong base that the reading shows beyond what is known [mol per kg of dispersion]."""
 
-    @property
-    def parts(self) -> Parts:
-        return self.bench.parts_of(self.composition)
+    @classmethod
+    def of(
+        cls,
+        bench: Bench,
+        composition: Composition,
+        material: Material,
+        band: Acidity,
+        reads: float,
+    ) -> "_Asked":
+        parts = bench.parts_of(composition)
+        base = _unexplained(in_water(parts, bench.substances, band.dilution), reads)
+        return cls(bench, composition, material, band, parts, base)
 
     def kept(self, ph: float) -> bool:
         low, high = self.band.low, self.band.high
         return (low is None or ph >= low) and (high is None or ph <= high)
 
-    def _dispersed(self, parts: Parts) -> Dispersion:
-        return in_water(parts, self.bench.substances, self.band.dilution)
-
-    def unexplained(self) -> float:
-        """Strong base that the reading shows beyond what is known [mol per kg of dispersion]."""
-        mix, base = self._dispersed(self.parts), 0.0
-        for _ in range(_ROUNDS):  # the ions it brings change the ionic strength a little
-            known = _with_base(mix, base)
-            base -= net_charge(known, self.reads, ionic_strength_at(known, self.reads))
-        return base
-
     def ph(self, added: float) -> float:
         """With so much of the material on top [kg per kg of mix]."""
-        mix = self._dispersed(adjusted(self.parts, self.material, added))
-        return equilibrium(_with_base(mix, self.unexplained() / (1.0 + added)))[0]
+        parts = adjusted(self.parts, self.material, added)
+        mix = in_water(parts, self.bench.substances, self.band.dilution)
+        return equilibrium(_with_base(mix, self.base / (1.0 + added)))[0]
 
     def needed(self, aim: float, *, rising: bool) -> float:
         """[kg per kg of mix] to come to a pH; as much as is thought of where it cannot."""
@@ -193,6 +197,15 @@ class _Asked:
             middle = (low + high) / 2.0
             low, high = (low, middle) if breaks(middle) else (middle, high)
         return low, breaks(high)
+
+
+def _unexplained(mix: Dispersion, reads: float) -> float:
+    """Strong base that a reading shows beyond what is known [mol per kg of dispersion]."""
+    base = 0.0
+    for _ in range(_ROUNDS):  # the ions it brings change the ionic strength a little
+        known = _with_base(mix, base)
+        base -= net_charge(known, reads, ionic_strength_at(known, reads))
+    return base
 
 
 def _with_base(mix: Dispersion, base: float) -> Dispersion:
