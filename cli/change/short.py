@@ -8,9 +8,9 @@ from ...workshop.changing.comparison import Change, Comparison
 from ..finding.beware import beware, looked
 from ..kit.numbers import share
 from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
+from ..kit.words import bar_name
 from .words import (
     arriving_sentence,
-    changed_head,
     cost_sentence,
     exchange_sentences,
     forced_sentences,
@@ -50,7 +50,7 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
     made = answer.near.composition
     look, warnings = tuple(looked(bench, made)), (*arriving, *beware(bench, made, said=True))
     parts = (
-        sentences("", (changed_head(bench, comparison.before.name),)),
+        sentences("", (f"{bar_name(bench, comparison.before.name, ': ')}, changed",)),
         sentences("Look first", look, least=len(look)),
         changes_part("Change", comparison.materials),
         sentences("", (*said, *instead, *unused), least=2),

@@ -12,14 +12,13 @@ from ..kit.notices import show_changes_to_come
 from ..kit.numbers import limits, measured, share
 from ..kit.plot import Series, plot
 from ..kit.screen import heading, paragraph, picture, table
-from ..kit.words import room_cell
+from ..kit.words import bar_name, room_cell
 from .pictures import acidity_picture, changes_picture, corners_picture
 from .words import (
     CAUTION,
     advice_sentence,
     arriving_sentence,
     change_sentences,
-    changed_head,
     due_sentence,
     exchange_sentences,
     forced_sentences,
@@ -56,7 +55,7 @@ def show_replacement(console: "Console", answer: "Replacement") -> None:
     """The whole answer of ``replace``."""
     bench, comparison = answer.start.bench, answer.comparison
     currency = bench.brief.currency
-    paragraph(console, changed_head(bench, comparison.before.name))
+    paragraph(console, f"{bar_name(bench, comparison.before.name, ': ')}, changed")
     paragraph(console, opening(answer))
     show_second_look(console, bench, answer.near.composition)
     if answer.near.touched:

@@ -280,9 +280,3 @@ def advice_sentence(bench: Bench, name: str, amount: float) -> str:
     assert dose is not None  # noqa: S101  (asked only where there is one)
     low, high = (f"{end * 100:g}" for end in dose)
     return f"{name}: {share(amount)} is outside the {low}–{high} % that its suppliers advise."
-
-
-def changed_head(bench: Bench, formula: str) -> str:
-    """Of which formula it is told, which may bear the name of its product."""
-    product = bench.brief.name
-    return f"{product}, changed" if formula in {"", product} else f"{product}: {formula}, changed"

@@ -117,9 +117,15 @@ def page_of(command: str, view: View) -> "Page":
         brief=rest,
         pictures=(*full.pictures, *(one for one in brief.pictures if one.title not in drawn)),
         full=placed(whole),
-        footer=f"Made {date.today().isoformat()} by barwright {version('barwright')}.",  # noqa: DTZ011  (a day of the maker's calendar)
+        footer=made_by(),
         back=BEHIND.get(),
     )
+
+
+def made_by() -> str:
+    """When a page was made, and by which version."""
+    today = date.today()  # noqa: DTZ011  (a day of the maker's calendar)
+    return f"Made {today.isoformat()} by barwright {version('barwright')}."
 
 
 def _parted(

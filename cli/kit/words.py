@@ -13,10 +13,10 @@ ON_PAPER = (
 )
 
 
-def bar_name(bench: Bench, formula: str) -> str:
+def bar_name(bench: Bench, formula: str, between: str = ", ") -> str:
     """A product and its formula, each named once: a formula may bear the product's own name."""
     product = bench.brief.name
-    return product if formula in {"", product} else f"{product}, {formula}"
+    return product if formula in {"", product} else f"{product}{between}{formula}"
 
 
 def offers_sentence(bench: Bench, names: Iterable[str]) -> str:

@@ -2,8 +2,6 @@
 
 import json
 from collections.abc import Iterator
-from datetime import date
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,7 +13,7 @@ from ..html.model import Index, Link, LinkGroup
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import Format
-from ..kit.page_option import refuse_without_library
+from ..kit.page_option import made_by, refuse_without_library
 from ..kit.patience import patience
 from ..kit.screen import complain
 from ..kit.time_limit import command_deadline
@@ -133,8 +131,7 @@ def _write_index(into: Path, title: str, done: tuple[Made, ...]) -> None:
         for name in dict.fromkeys(one.chapter.group for one in done)
     )
     undone = tuple(f"{one.chapter.group}, {one.chapter.text}: {one.why}" for one in _undone(done))
-    made_by = f"Made {date.today().isoformat()} by barwright {version('barwright')}."  # noqa: DTZ011  (a day of the maker's calendar)
-    put(into / INDEX, index_html(Index(title, groups, undone, made_by)), overwrite=True)
+    put(into / INDEX, index_html(Index(title, groups, undone, made_by())), overwrite=True)
 
 
 def _undone(done: tuple[Made, ...]) -> Iterator[Made]:

@@ -16,7 +16,7 @@ from ..rules.share import Share, none_of
 from ..values.problem import Problem, Where
 from ..values.table import Table
 from ..values.units import shown
-from .advice_rules import advice_rules, worth_weighing
+from .advice_rules import DOSE, advice_rules, dosed, worth_weighing
 from .purpose_reading import check_purposes
 
 if TYPE_CHECKING:
@@ -79,17 +79,7 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
 
 
 def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:
-    return Dose(
-        id=f"usual dose of {item.material.name}",
-        kind=Kind.ADVICE,
-        because="less does nothing, more is not advised",
-        unit="%",
-        where=item.where,
-        source=item.material.source,
-        low=dose[0],
-        high=dose[1],
-        material=item.material.name,
-    )
+    return dosed(item, "usual dose", DOSE, dose, item.material.source)
 
 
 def _workings(scene: Scene) -> Iterator[Acidity]:

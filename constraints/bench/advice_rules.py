@@ -22,6 +22,7 @@ from ..rules.dose import Dose
 from ..rules.ratio import Ratio
 from ..rules.scene import Scene
 from ..rules.share import Share
+from ..values.problem import Source
 from ..values.units import Dimension
 
 WATER = "Water"
@@ -61,7 +62,8 @@ def _use_level(item: Item) -> Share | Dose | None:
     if dose is None or dose[1] >= 1:
         return None
     if dose[0] > 0 and _works_by_dose(item.material.classes):
-        return _dose_advised(item, dose)
+        source = item.material.source_for("dose")
+        return dosed(item, "use level", DOSE, dose, source)
     return Share(
         id=f"use level of {item.material.name}",
         kind=Kind.ADVICE,
@@ -80,20 +82,6 @@ def _works_by_dose(classes: Iterable[str]) -> bool:
     own = {*classes}
     first = next((one for one in functions() if own & {*one.classes}), None)
     return first is not None and first.weight > 1
-
-
-def _dose_advised(item: Item, dose: tuple[float, float]) -> Dose:
-    return Dose(
-        id=f"use level of {item.material.name}",
-        kind=Kind.ADVICE,
-        because="less does nothing, more is not advised",
-        unit="%",
-        where=item.where,
-        source=item.material.source_for("dose"),
-        low=dose[0],
-        high=dose[1],
-        material=item.material.name,
-    )
 
 
 def _water_for(item: Item) -> Ratio | None:
@@ -118,15 +106,33 @@ def _water_for(item: Item) -> Ratio | None:
 def worth_weighing(item: Item) -> Dose:
     """Left out, or at least so much that it can be weighed."""
     least = figure("least share", Dimension.SHARE)
+    why = "less cannot be weighed, and does nothing"
+    return dosed(item, "least share", why, (least.span.typical, 1.0), least.source)
+
+
+DOSE = "less does nothing, more is not advised"
+"""Why a material is left out or dosed as its supplier says."""
+
+
+def dosed(item: Item, what: str, why: str, span: tuple[float, float], source: Source) -> Dose:
+    """A material left out, or within a span, as a rule of kind *advice*.
+
+    Args:
+        item: the material.
+        what: what the rule is called, before the name of the material.
+        why: its reason.
+        span: the least and the most [kg/kg].
+        source: where these were taken from.
+    """
     return Dose(
-        id=f"least share of {item.material.name}",
+        id=f"{what} of {item.material.name}",
         kind=Kind.ADVICE,
-        because="less cannot be weighed, and does nothing",
+        because=why,
         unit="%",
         where=item.where,
-        source=least.source,
-        low=least.span.typical,
-        high=1.0,
+        source=source,
+        low=span[0],
+        high=span[1],
         material=item.material.name,
     )
 
