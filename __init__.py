@@ -23,7 +23,7 @@ if TYPE_CHECKING:
         undo_batch,
     )
     from barwright.constraints.bench.changing import with_materials
-    from barwright.constraints.bench.files import content_of
+    from barwright.constraints.bench.files import bench_folder, content_of
     from barwright.constraints.bench.learning import write_lesson
     from barwright.constraints.bench.opening import (
         bench_or_problems,
@@ -293,6 +293,7 @@ _HOMES = {
     "batch": "workshop.batch.batch",
     "batch_mass": "workshop.fill.size",
     "begun": "workshop.book.beginning",
+    "bench_folder": "constraints.bench.files",
     "bench_or_problems": "constraints.bench.opening",
     "best_before": "workshop.label.particulars",
     "certificate": "solver.proof.certificate",
@@ -487,6 +488,7 @@ __all__ = [
     "batch",
     "batch_mass",
     "begun",
+    "bench_folder",
     "bench_or_problems",
     "beside_of",
     "best_before",

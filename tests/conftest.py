@@ -6,7 +6,6 @@ import json
 import os
 import subprocess
 import sys
-import traceback
 from dataclasses import dataclass
 from math import inf
 from pathlib import Path
@@ -15,6 +14,7 @@ import pytest
 from barwright.constraints.model.row import Row
 from barwright.solver.program.outcome import Program
 from hypothesis import settings
+from running import ran
 
 # The same examples every time, so that a passing suite passes tomorrow; BARWRIGHT_EXPLORE=1 draws
 # new ones, to look for what nobody thought of.
@@ -103,28 +103,13 @@ UNHURRIED_S = 30.0  # of the processor, where a maker is made to wait for a seco
 
 
 def _here(words: tuple[str, ...], variables: dict[str, str], cwd: Path) -> Done:
-    from barwright.cli.kit.entry import answer
-    from barwright.cli.kit.streams import Stream
-
-    out, err = io.StringIO(), io.StringIO()
-    code: object = 0
-    with (
-        unhurried() as patch,
-        contextlib.redirect_stdout(Stream(out)),
-        contextlib.redirect_stderr(Stream(err)),
-    ):
+    with unhurried() as patch:
         patch.chdir(cwd)
         for name, value in variables.items():
             patch.setenv(name, value)
-        try:
-            answer(list(words))
-        except SystemExit as left:
-            code = left.code
-        except Exception:
-            err.write(traceback.format_exc())
-            code = 1
-    assert code is None or isinstance(code, int), code
-    return Done(int(code or 0), out.getvalue(), err.getvalue())
+        code, out, err, crash = ran(words)
+    assert crash or code is None or isinstance(code, int), code
+    return Done(1 if crash else int(code or 0), out, err + crash)
 
 
 def printed(words):

@@ -5,13 +5,11 @@
 """
 
 import contextlib
-import io
 import json
 import random
 import signal
 import sys
 import tempfile
-import traceback
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from mangling import mangled, off_the_shelf, too_strict
+from running import ran
 
 GOOD = Path(__file__).parent / "data" / "benches" / "good"
 CODES = {0, 2, 3, 4, 5}
@@ -90,7 +89,7 @@ def sound_files() -> dict[str, bytes]:
 def _certificate(files: dict[str, bytes]) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         _laid_out(files, Path(folder))
-        _run(("cheapest", f"{folder}/bench", "--certificate", f"{folder}/proof.json"))
+        ran(("cheapest", f"{folder}/bench", "--certificate", f"{folder}/proof.json"))
         return (Path(folder) / "proof.json").read_bytes()
 
 
@@ -193,8 +192,8 @@ def tried(case: Case) -> Ended:
     with tempfile.TemporaryDirectory() as made:
         folder = Path(made)
         _laid_out(case.files, folder)
-        with contextlib.chdir(folder):
-            code, out, err, wrong = _run(case.words)
+        with contextlib.chdir(folder), _guarded():
+            code, out, err, wrong = ran(case.words)
         after = _inputs(folder, case.files)
     return Ended(case, code, wrong or _wrong(case, code, (out, err), after))
 
@@ -228,28 +227,6 @@ def _laid_out(files: dict[str, bytes], folder: Path) -> None:
 
 def _inputs(folder: Path, files: dict[str, bytes]) -> dict[str, bytes]:
     return {name: (folder / name).read_bytes() for name in files if (folder / name).is_file()}
-
-
-def _run(words: tuple[str, ...]) -> tuple[object, str, str, str]:
-    """Exit code, stdout, stderr, and the traceback of what should have been caught."""
-    from barwright.cli.kit.app import run
-    from barwright.cli.kit.streams import Stream
-
-    out, err = io.StringIO(), io.StringIO()
-    code: object = None
-    wrong = ""
-    with (
-        contextlib.redirect_stdout(Stream(out)),  # type: ignore[type-var]
-        contextlib.redirect_stderr(Stream(err)),  # type: ignore[type-var]
-        _guarded(),
-    ):
-        try:
-            run(words)
-        except SystemExit as ended:
-            code = ended.code
-        except BaseException:
-            wrong = traceback.format_exc()
-    return code, out.getvalue(), err.getvalue(), wrong
 
 
 @contextlib.contextmanager

@@ -121,7 +121,8 @@ class _Counted:
 
     def given_up(self, rows: Rows, target: int) -> tuple[str, ...] | None:
         """The fewest rules without which so many changes are enough."""
-        may = [rule for rule in self._bench.brief.rules if rule.id in _may_give_up(self._bench)]
+        giving = _may_give_up(self._bench)
+        may = [rule for rule in self._bench.brief.rules if rule.id in giving]
         first = self._near.columns
         switch = {rule.id: first + place for place, rule in enumerate(may)}
         shares = len(frame_of(self._bench).materials)
@@ -131,7 +132,7 @@ class _Counted:
             part
             for one in rows.rows
             if one.rule in switch
-            for part in loosened(one, switch[one.rule], shares)
+            for part in switched(one, switch[one.rule], shares)
         ]
         count = self._near.costs(Stage.COUNT)
         columns = {column: cost for column, cost in enumerate(count) if cost}
@@ -153,7 +154,7 @@ def _widened(program: Program, by: int, rows: Sequence[Row]) -> Program:
     )
 
 
-def loosened(row: Row, switch: int, shares: int) -> list[Row]:
+def switched(row: Row, switch: int, shares: int) -> list[Row]:
     """A row for each side of one, which holds only while a switch is off.
 
     Shares are at least 0 and add to one, choices lie between 0 and 1: that bounds what a row can
