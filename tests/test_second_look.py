@@ -58,6 +58,13 @@ def test_a_material_at_its_least_dose_is_named():
     assert found["at the least dose"].names == ("keeper",)
 
 
+def test_more_than_is_advised_is_named_whatever_the_brief_allows():
+    found = looked_at(powder=0.6, wax=0.35, keeper=0.05)
+    assert found["above the dose advised"].names == ("keeper",)
+    assert found["above the dose advised"].threshold == 0.01
+    assert "above the dose advised" not in looked_at(powder=0.6, wax=0.39, keeper=0.01)
+
+
 def test_every_threshold_has_a_source():
     assert looks()
     for look in looks():

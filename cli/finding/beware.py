@@ -9,19 +9,21 @@ from ...constraints.market.second_look import Remark, second_look
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.acidity import acidity_of
 from ..kit.notices import noticed, pending_changes
-from ..kit.numbers import limits
+from ..kit.numbers import limits, share
 from ..kit.one_screen import shortened_all
 from .second_look import said_of
 
 MEASURE = "Measure the pH of every batch, and have the bar assessed before it is sold."
 LEAST = "at the least dose"
+MOST = "above the dose advised"
 NAME = 34
 
 
 def looked(bench: Bench, composition: Composition) -> Iterator[str]:
     """What an experienced maker would stop at first: all that a second look finds grave."""
     remarks = second_look(bench, composition)
-    grave = [one for one in remarks if one.name != LEAST and not one.name.startswith("pH")]
+    lesser = {LEAST, MOST}
+    grave = [one for one in remarks if one.name not in lesser and not one.name.startswith("pH")]
     yield from (ended(said) for said in said_of(grave))
 
 
@@ -38,6 +40,7 @@ def beware(bench: Bench, composition: Composition, *, said: bool = False) -> Ite
         yield from looked(bench, composition)
     yield from _acidity(bench, composition)
     yield MEASURE
+    yield from _above_advice([one for one in remarks if one.name == MOST])
     yield from _at_the_least([one for one in remarks if one.name == LEAST])
     yield from (noticed(one) for one in pending_changes(bench, composition))
 
@@ -46,6 +49,17 @@ def ended(said: str) -> str:
     """A sentence with its capital and its stop; pH keeps its small letter."""
     capital = said if said.startswith("pH") else said[0].upper() + said[1:]
     return f"{capital}."
+
+
+def _above_advice(remarks: Sequence[Remark]) -> Iterator[str]:
+    short = shortened_all(tuple(name for one in remarks for name in one.names), NAME)
+    listed = "; ".join(
+        f"{short[name]} at {share(one.value)} (at most {share(one.threshold)})"
+        for one in remarks
+        for name in one.names
+    )
+    if listed:
+        yield f"More than suppliers advise: {listed}."
 
 
 def _at_the_least(remarks: Sequence[Remark]) -> Iterator[str]:

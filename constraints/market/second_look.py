@@ -78,7 +78,7 @@ def second_look(bench: Bench, composition: Composition) -> tuple[Remark, ...]:
     looked = (_remark(look, mix) for look in looks())
     found = (remark for remark in looked if remark is not None)
     bench_work = (*_does_not_dissolve(mix), *_does_not_melt(mix))
-    doses = _at_least_dose(bench, composition)
+    doses = (*_above_dose(bench, composition), *_at_least_dose(bench, composition))
     return (*found, *bench_work, *doses, *_beyond_the_band(bench, mix))
 
 
@@ -119,12 +119,21 @@ def _does_not_melt(mix: Mix) -> Iterator[Remark]:
             yield Remark("does not melt", melts, top, (material.name,), hottest.source)
 
 
+def _above_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:
+    """Materials of which there is more than their suppliers advise, whatever the brief allows."""
+    for name, share in composition.parts.items():
+        dose = bench.material(name).dose
+        if dose is not None and share > dose[1] + TOLERANCE:
+            source = bench.material(name).source_for("dose")
+            yield Remark("above the dose advised", share, dose[1], (name,), source)
+
+
 def _at_least_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:
     """Materials at the least of what their suppliers advise: a slip of the scale is too little."""
     for name, share in composition.parts.items():
         dose = bench.material(name).dose
         if dose is not None and dose[0] > 0 and share <= dose[0] * (1 + NO_MORE):
-            source = bench.material(name).source
+            source = bench.material(name).source_for("dose")
             yield Remark("at the least dose", share, dose[0], (name,), source)
 
 
