@@ -24,7 +24,7 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from ..proof.proof import Proof, ProvedOptimal, prove
 from ..sensitivity.columns import tied
-from ..sensitivity.limits import LimitPrice, Side, Step, prices_of_row
+from ..sensitivity.limits import LimitPrice, Side, Step, price_of_limit, sides_of
 from ..strength.proof import ProvedWithin, prove_within
 
 SAME = 1e-9
@@ -140,9 +140,10 @@ def _slopes(finding: Finding, deadline: Deadline) -> Iterator[Slope | None]:
         if deadline.passed():
             yield None
             return
-        for limit in prices_of_row(finding.ground, finding.fixed[0], place):
-            if limit.side is wanted[price.side]:
-                yield _slope(rules[price.rule], price, limit)
+        side = wanted[price.side]
+        if side in sides_of(finding.fixed[0].rows[place]):
+            limit = price_of_limit(finding.ground, place, side)
+            yield _slope(rules[price.rule], price, limit)
 
 
 def row_of(finding: Finding, rule: Rule, side: str) -> int | None:

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import accumulate
 from math import inf, isfinite
+from operator import mul
 from typing import Any, TypeAlias
 
 from ...constraints.model.row import Row
@@ -309,14 +310,14 @@ def _either(program: Program, model: Untyped) -> Outcome:
 
 def _optimal(program: Program, model: Untyped) -> Optimal:
     solution = model.getSolution()
-    x = tuple(map(float, solution.col_value))
+    x = tuple(solution.col_value)
     if any(program.whole):
         return Optimal(_cost(program, x), x, (), (), None)
     return Optimal(
         cost=_cost(program, x),
         x=x,
-        row_prices=tuple(map(float, solution.row_dual)),
-        column_prices=tuple(map(float, solution.col_dual)),
+        row_prices=tuple(solution.row_dual),
+        column_prices=tuple(solution.col_dual),
         basis=_basis(model.getBasis()),
     )
 
@@ -324,11 +325,15 @@ def _optimal(program: Program, model: Untyped) -> Optimal:
 def _basis(basis: Untyped) -> Basis | None:
     if not basis.valid:
         return None
-    return Basis(
-        columns=tuple(_BASIS_WORDS.get(status.name, "lower") for status in basis.col_status),
-        rows=tuple(_BASIS_WORDS.get(status.name, "lower") for status in basis.row_status),
-    )
+    return Basis(columns=_words(basis.col_status), rows=_words(basis.row_status))
+
+
+def _words(statuses: Sequence[Untyped]) -> tuple[str, ...]:
+    """The solver's words in ours; to ask each one for its name takes longer than to solve."""
+    known = {status.value: status for status in statuses}
+    words = {value: _BASIS_WORDS.get(one.name, "lower") for value, one in known.items()}
+    return tuple([words[status.value] for status in statuses])
 
 
 def _cost(program: Program, x: tuple[float, ...]) -> float:
-    return sum(cost * share for cost, share in zip(program.costs, x, strict=True))
+    return sum(map(mul, program.costs, x))

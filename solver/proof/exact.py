@@ -13,11 +13,11 @@ from fractions import Fraction
 from math import fsum
 
 from ..program.outcome import Basis
-from .scaled import Box, Exact, Matrix
+from .scaled import Box, Exact, Matrix, Values
 
 PRIME = 2**61 - 1  # a kernel that is regular modulo one prime is regular
 
-MEMORY = 64  # inverses kept
+MEMORY = 64  # inverses kept, and reduced costs
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,18 +27,6 @@ class Stand:
     columns: tuple[int, ...]
     rows: tuple[int, ...]
     upper: frozenset[int] = frozenset()
-
-
-@dataclass(frozen=True, slots=True)
-class Values:
-    """One number for each variable: ``numbers[v] / over``, ``over > 0``."""
-
-    numbers: tuple[int, ...]
-    over: int
-
-    def fraction(self, variable: int, unit: int = 1) -> Fraction:
-        """The value of one variable divided by ``unit``."""
-        return Fraction(int(self.numbers[variable]), int(self.over) * int(unit))
 
 
 def stand_from_basis(exact: Exact, basis: Basis) -> Stand:
@@ -162,35 +150,36 @@ def _completed(
 ) -> Values:
     """All variables from the basic columns and the non-zero resting values."""
     width = exact.width
-    x = [0] * width
-    for variable, value in rests.items():
-        if variable < width:
-            x[variable] = value * over
-    for column, value in zip(stand.columns, solved, strict=True):
-        x[column] = value
-    activities = [0] * len(exact.rows)
-    for column, value in enumerate(x):
+    there = {variable: value * over for variable, value in rests.items() if variable < width}
+    there.update(zip(stand.columns, solved, strict=True))
+    numbers = [0] * exact.size
+    for column, value in there.items():
+        numbers[column] = value
         if value:
             for i, entry in exact.columns[column]:
-                activities[i] += entry * value
-    return Values((*x, *activities), over)
+                numbers[width + i] += entry * value
+    return Values(tuple(numbers), over)
 
 
 def point(exact: Exact, box: Box, stand: Stand) -> Values:
     """The basic solution: every variable's value in box units."""
-    width, inside, tight = exact.width, set(stand.columns), set(stand.rows)
-    rests = {j: resting(box, stand, j) for j in range(width) if j not in inside}
-    rests |= {width + i: resting(box, stand, width + i) for i in tight}
+    width, inside = exact.width, set(stand.columns)
+    # Most columns rest at nothing: only those with an end elsewhere are asked.
+    away = [j for j, low in enumerate(box.lower[:width]) if low is None or low]
+    asked = {*away, *(v for v in stand.upper if v < width)} - inside
+    rests = {v: resting(box, stand, v) for v in (*sorted(asked), *(width + i for i in stand.rows))}
     return _with_rests(exact, stand, {v: value for v, value in rests.items() if value})
 
 
 def _with_rests(exact: Exact, stand: Stand, rests: Mapping[int, int]) -> Values:
     width, inside = exact.width, set(stand.columns)
-    right = [
-        rests.get(width + i, 0)
-        - sum(a * rests[j] for j, a in exact.rows[i] if j in rests and j not in inside)
-        for i in stand.rows
-    ]
+    place = {i: k for k, i in enumerate(stand.rows)}
+    right = [rests.get(width + i, 0) for i in stand.rows]
+    for j, value in rests.items():
+        if j < width and j not in inside:
+            for i, entry in exact.columns[j]:
+                if i in place:
+                    right[place[i]] -= entry * value
     solved, over = _solved(exact, stand, right, across=False)
     return _completed(exact, stand, rests, solved, over)
 
@@ -238,6 +227,12 @@ def swapped(exact: Exact, stand: Stand, leaving: int, entering: int, *, at_upper
         rows.remove(entering - width)
     upper = stand.upper - {leaving, entering} | ({leaving} if at_upper else frozenset())
     return Stand(tuple(sorted(columns)), tuple(sorted(rows)), upper)
+
+
+def basic(exact: Exact, stand: Stand) -> list[int]:
+    """The variables that are not at rest, ascending."""
+    width, tight = exact.width, set(stand.rows)
+    return [*stand.columns, *(width + i for i in range(len(exact.rows)) if i not in tight)]
 
 
 def non_basic(exact: Exact, stand: Stand) -> list[int]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from .exact import Stand
+from .scaled import Values
 
 
 class Kind(StrEnum):
@@ -24,12 +25,14 @@ class End:
         stand: the basis it ended on; dual feasible unless the run was a primal one.
         pivots: how many it took.
         stuck: for EMPTY, the basic variable that cannot reach its end and whether it must rise.
+        moved: for an OPTIMAL run with a drift, where every variable is, and how it moves.
     """
 
     kind: Kind
     stand: Stand
     pivots: int
     stuck: tuple[int, bool] | None = None
+    moved: tuple[Values, Values] | None = None
 
 
 @dataclass(frozen=True, slots=True)

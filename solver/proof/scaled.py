@@ -28,6 +28,18 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
+class Values:
+    """One number for each variable: ``numbers[v] / over``, ``over > 0``."""
+
+    numbers: tuple[int, ...]
+    over: int
+
+    def fraction(self, variable: int, unit: int = 1) -> Fraction:
+        """The value of one variable divided by ``unit``."""
+        return Fraction(int(self.numbers[variable]), int(self.over) * int(unit))
+
+
+@dataclass(frozen=True, slots=True)
 class Exact:
     """A program over whole numbers.
 
@@ -41,6 +53,7 @@ class Exact:
         box: bounds and limits.
         columns: [n] (row, entry) of each column, the same entries.
         inverses: of the kernels met last; only saves work.
+        priced: reduced costs at the bases met last, by their columns and rows; the same.
     """
 
     rows: tuple[Sparse, ...]
@@ -53,6 +66,9 @@ class Exact:
     columns: tuple[Sparse, ...] = field(repr=False, compare=False)
     inverses: dict[tuple[tuple[int, ...], tuple[int, ...]], tuple[Matrix, int]] = field(
         default_factory=dict, repr=False, compare=False
+    )
+    priced: dict[tuple[tuple[int, ...], tuple[int, ...]], Values] = field(
+        default_factory=dict, init=False, repr=False, compare=False
     )
 
     @property

@@ -12,8 +12,9 @@ from fractions import Fraction
 
 from ..program.outcome import Basis
 from .exact import (
+    MEMORY,
     Stand,
-    Values,
+    basic,
     basic_row,
     column_rates,
     combined,
@@ -23,7 +24,7 @@ from .exact import (
     swapped,
 )
 from .optimum import Drift, End, Kind
-from .scaled import Box, Exact
+from .scaled import Box, Exact, Values
 
 PATIENCE = 60  # pivots before the smallest index decides
 
@@ -40,7 +41,16 @@ def objective(exact: Exact, box: Box, stand: Stand, reduced: Values) -> Fraction
 
 def reduced_costs(exact: Exact, stand: Stand, costs: Sequence[int]) -> Values:
     """What each non-basic variable would add to the cost, per unit."""
-    return combined(exact, stand, {j: c for j, c in enumerate(costs) if c})
+    key = (stand.columns, stand.rows)
+    own = costs is exact.costs
+    if own and key in exact.priced:
+        return exact.priced[key]
+    found = combined(exact, stand, {j: c for j, c in enumerate(costs) if c})
+    if own:
+        if len(exact.priced) >= MEMORY:
+            del exact.priced[next(iter(exact.priced))]
+        exact.priced[key] = found
+    return found
 
 
 def is_fixed(box: Box, variable: int) -> bool:
@@ -79,22 +89,27 @@ def dual_feasible(exact: Exact, box: Box, stand: Stand, reduced: Values) -> bool
 
 
 def outside(
-    box: Box, at: Values, rates: Values | None = None, drift: Drift | None = None
+    exact: Exact, box: Box, stand: Stand, at: Values, moving: tuple[Drift, Values] | None = None
 ) -> list[tuple[int, bool, int]]:
-    """Variables past an end: (variable, whether it must rise, how far past it is)."""
+    """Basic variables past an end: (variable, whether it must rise, how far past it is).
+
+    The others rest at an end, wherever it moves.
+    """
     found = []
-    for v, number in enumerate(at.numbers):
+    for v in basic(exact, stand):
+        number = at.numbers[v]
         low, high = box.lower[v], box.upper[v]
         under = 0 if low is None else low * at.over - number
         over = 0 if high is None else number - high * at.over
         if under > 0 or over > 0:
             found.append((v, under > 0, max(under, over)))
-        elif rates is not None and drift is not None:
+        elif moving is not None and (under == 0 or over == 0):
+            drift, rates = moving
             ends = (drift.low, drift.high) if v == drift.variable else (0, 0)
-            moving = rates.numbers[v]
-            if low is not None and under == 0 and moving < ends[0] * rates.over:
+            rate = rates.numbers[v]
+            if low is not None and under == 0 and rate < ends[0] * rates.over:
                 found.append((v, True, 0))
-            elif high is not None and over == 0 and moving > ends[1] * rates.over:
+            elif high is not None and over == 0 and rate > ends[1] * rates.over:
                 found.append((v, False, 0))
     return found
 
@@ -129,10 +144,10 @@ def dual_simplex(
         if ceiling is not None and objective(exact, box, stand, reduced) >= ceiling:
             return End(Kind.CEILING, stand, pivots)
         at = point(exact, box, stand)
-        rates = drift_rates(exact, box, stand, drift) if drift is not None else None
-        past = outside(box, at, rates, drift)
+        moving = None if drift is None else (drift, drift_rates(exact, box, stand, drift))
+        past = outside(exact, box, stand, at, moving)
         if not past:
-            return End(Kind.OPTIMAL, stand, pivots)
+            return End(Kind.OPTIMAL, stand, pivots, moved=moving and (at, moving[1]))
         careful = pivots >= PATIENCE or drift is not None
         leaving, rises, _ = past[0] if careful else max(past, key=lambda item: item[2])
         row = basic_row(exact, stand, leaving).numbers
@@ -205,7 +220,8 @@ def _primal_step(exact: Exact, box: Box, stand: Stand, entering: int) -> Stand |
     at, rates = point(exact, box, stand), column_rates(exact, stand, entering)
     # Steps are compared as room/speed; both sides over the same two denominators.
     best: tuple[int, int, int, bool] | None = None
-    for v, number in enumerate(rates.numbers):
+    for v in (*basic(exact, stand), entering):
+        number = rates.numbers[v]
         if not number:
             continue
         speed = -number if falls else number
@@ -232,7 +248,7 @@ def optimise(
     ceiling: Fraction | None = None,
 ) -> End:
     """From any regular basis to the optimum, by whichever pivots repair it."""
-    if not outside(box, point(exact, box, stand)):
+    if not outside(exact, box, stand, point(exact, box, stand)):
         return primal_simplex(exact, box, stand, costs)
     reduced = reduced_costs(exact, stand, costs)
     stand = settled(exact, box, stand, reduced)

@@ -3,10 +3,12 @@
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
 
 from ..program.outcome import Program, exactly
-from ..proof.exact import Values, basic_row, non_basic, point
+from ..proof.exact import basic, basic_row, non_basic, point
 from ..proof.proof import Unproved
+from ..proof.scaled import Values
 from ..proof.simplex import is_fixed, reduced_costs
 from .ground import Answer, Ground, ground_of
 from .walk import price_walk
@@ -54,11 +56,12 @@ def break_evens(
     """
     exact, box, stand = ground.exact, ground.box, ground.stand
     reduced, at = reduced_costs(exact, stand, exact.costs), point(exact, box, stand)
-    basic = {*range(exact.size)} - {*non_basic(exact, stand)}
-    stops = [stop for v in sorted(basic) for stop in _stops(ground, at, v)]
+    moving = basic(exact, stand)
+    stops = [stop for v in moving for stop in _stops(ground, at, v)]
+    inside = {*moving}
     for column in columns:
         price = exactly(program.costs[column])
-        if column in basic or at.fraction(column, box.unit) != exactly(program.lower[column]):
+        if column in inside or at.fraction(column, box.unit) != exactly(program.lower[column]):
             yield column, column_price(ground, program, column).comes_in
         elif is_fixed(box, column):
             yield column, None
@@ -92,28 +95,35 @@ def tied(ground: Ground, program: Program, columns: Iterable[int]) -> Iterator[i
     for column in columns if free else ():
         row = () if column in resting else basic_row(exact, stand, column).numbers
         if column in free or any(row[v] for v in free if row):
-            price, one = exactly(program.costs[column]), column_price(ground, program, column)
-            if any(end is not None and abs(end - price) <= NO_COST for end in (one.low, one.high)):
+            x = _value(ground, column)
+            reaches = (_price_reach(ground, column, sign, x, enough=NO_COST) for sign in (-1, +1))
+            if any(reach is not None and reach <= NO_COST for reach in reaches):
                 yield column
 
 
 def column_price(ground: Ground, program: Program, column: int) -> ColumnPrice:
     """The price range of one column, followed over every corner."""
-    exact, box = ground.exact, ground.box
-    price = exactly(program.costs[column])
-    x = point(exact, box, ground.stand).fraction(column, box.unit)
+    price, x = exactly(program.costs[column]), _value(ground, column)
     low, high = (_price_reach(ground, column, sign, x) for sign in (-1, +1))
     low = None if low is None else price - low
     high = None if high is None else price + high
-    resting = not is_fixed(box, column) and x == exactly(program.lower[column])
+    resting = not is_fixed(ground.box, column) and x == exactly(program.lower[column])
     return ColumnPrice(column, low, high, low if resting else None)
 
 
-def _price_reach(ground: Ground, column: int, sign: int, x: Fraction) -> Fraction | None:
-    """How far a price can move one way while the column keeps its value."""
+def _value(ground: Ground, column: int) -> Fraction:
+    return point(ground.exact, ground.box, ground.stand).fraction(column, ground.box.unit)
+
+
+def _price_reach(
+    ground: Ground, column: int, sign: int, x: Fraction, enough: float = inf
+) -> Fraction | None:
+    """How far a price can move one way while the column keeps its value; followed far enough."""
     reach: Fraction | None = Fraction(0)
     for stretch in price_walk(ground, column, sign):
         if stretch.slope != sign * x:
             return reach
         reach = stretch.stop
+        if reach is not None and reach > enough:
+            return reach
     return reach

@@ -70,12 +70,18 @@ def limit_prices(
 
 def prices_of_row(ground: Ground, program: Program, row: int) -> Iterator[LimitPrice]:
     """The one-sided prices of the limits of one row."""
-    for side in _sides(program.rows[row]):
-        down, up = (_step(ground, row, side, sign) for sign in (-1, +1))
-        yield LimitPrice(row, side, down=down, up=up)
+    for side in sides_of(program.rows[row]):
+        yield price_of_limit(ground, row, side)
 
 
-def _sides(row: Row) -> tuple[Side, ...]:
+def price_of_limit(ground: Ground, row: int, side: Side) -> LimitPrice:
+    """The one-sided prices of one limit of a row."""
+    down, up = (_step(ground, row, side, sign) for sign in (-1, +1))
+    return LimitPrice(row, side, down=down, up=up)
+
+
+def sides_of(row: Row) -> tuple[Side, ...]:
+    """The limits that a row has; those of an equation move as one."""
     if row.low == row.high:
         return (Side.BOTH,)
     return (Side.LOW,) * isfinite(row.low) + (Side.HIGH,) * isfinite(row.high)

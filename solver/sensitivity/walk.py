@@ -4,16 +4,16 @@ At each corner the simplex method goes on with an infinitesimal further move, so
 stretch has a length above 0 even where the optimum is degenerate.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import cache, partial
 
-from ..proof.exact import Stand, Values, non_basic, point
-from ..proof.optimum import Drift, Kind
-from ..proof.scaled import Box, Exact, shifted
+from ..proof.exact import Stand, basic, non_basic, point
+from ..proof.optimum import Drift, End, Kind
+from ..proof.scaled import Box, Exact, Values, shifted
 from ..proof.simplex import (
     at_top,
-    drift_rates,
     dual_simplex,
     is_fixed,
     primal_simplex,
@@ -24,11 +24,22 @@ from .ground import Ground
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """A straight part of a walk: cost changes by ``slope`` per unit from ``start`` to ``stop``."""
+    """A straight part of a walk.
+
+    Args:
+        start: where it begins.
+        slope: by how much the cost changes for each unit.
+        until: where it ends, worked out when it is asked for.
+    """
 
     start: Fraction
-    stop: Fraction | None
     slope: Fraction
+    until: Callable[[], Fraction | None]
+
+    @property
+    def stop(self) -> Fraction | None:
+        """Where it ends; ``None`` without end."""
+        return self.until()
 
 
 def limit_walk(ground: Ground, drift: Drift) -> Iterator[Stretch]:
@@ -45,12 +56,13 @@ def limit_walk(ground: Ground, drift: Drift) -> Iterator[Stretch]:
         if end.kind is not Kind.OPTIMAL:
             return
         stand = end.stand
-        room = _room(exact, box, stand, here)
-        stop = None if room is None else at + room
-        yield Stretch(at, stop, _slope(ground, box, stand, drift))
-        if stop is None:
+        stretch = Stretch(
+            at, _slope(ground, box, stand, drift), cache(partial(_stop, exact, box, end, here, at))
+        )
+        yield stretch
+        if stretch.stop is None:
             return
-        at = stop
+        at = stretch.stop
 
 
 def _on_the_right_end(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Stand:
@@ -72,20 +84,31 @@ def _slope(ground: Ground, box: Box, stand: Stand, drift: Drift) -> Fraction:
     return Fraction(int(reduced.numbers[v]) * int(rate), over)
 
 
-def _room(exact: Exact, box: Box, stand: Stand, drift: Drift) -> Fraction | None:
+def _stop(exact: Exact, box: Box, end: End, drift: Drift, start: Fraction) -> Fraction | None:
+    room = _room(exact, box, end, drift)
+    return None if room is None else start + room
+
+
+def _room(exact: Exact, box: Box, end: End, drift: Drift) -> Fraction | None:
     """How far the ends can move before some variable reaches one of its own."""
-    at, rates = point(exact, box, stand), drift_rates(exact, box, stand, drift)
+    if end.moved is None:
+        raise ValueError("not the end of a run with a drift")
+    at, rates = end.moved
     best: tuple[int, int] | None = None
-    for v, (number, rate) in enumerate(zip(at.numbers, rates.numbers, strict=True)):
+    # Only what is basic can meet an end; where the limit that drifts is, its end moves too.
+    for v in dict.fromkeys((*basic(exact, end.stand), drift.variable)):
+        number, rate = at.numbers[v], rates.numbers[v]
+        if not rate and v != drift.variable:
+            continue
         ends = (drift.low, drift.high) if v == drift.variable else (0, 0)
-        for end, end_rate, up in (
+        for limit, end_rate, up in (
             (box.lower[v], ends[0], False),
             (box.upper[v], ends[1], True),
         ):
             speed = rate - end_rate * rates.over
-            if end is None or not (speed > 0 if up else speed < 0):
+            if limit is None or not (speed > 0 if up else speed < 0):
                 continue
-            pair = (abs(end * at.over - number), abs(speed))
+            pair = (abs(limit * at.over - number), abs(speed))
             if best is None or pair[0] * best[1] < best[0] * pair[1]:
                 best = pair
     if best is None:
@@ -110,10 +133,14 @@ def price_walk(ground: Ground, column: int, sign: int) -> Iterator[Stretch]:
         now, rates = reduced_costs(exact, stand, costs), reduced_costs(exact, stand, tilt)
         room = _price_room(ground, stand, now, rates)
         stop = None if room is None else at + room
-        yield Stretch(at, stop, slope)
+        yield Stretch(at, slope, partial(_known, stop))
         if stop is None:
             return
         at = stop
+
+
+def _known(stop: Fraction | None) -> Fraction | None:
+    return stop
 
 
 def _price_room(ground: Ground, stand: Stand, now: Values, rates: Values) -> Fraction | None:
