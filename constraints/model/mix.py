@@ -3,8 +3,9 @@
 Nothing here is shared with the rows that a solver is given; that is what makes it a check.
 """
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import fsum
 
 from .material import Material
@@ -22,10 +23,14 @@ class Mix:
     Args:
         parts: each material, its price [money/kg] and its share [kg/kg].
         substances: every substance that they contain, by INCI name.
+        amounts: what it contains, sorted when it is first asked for; only saves work.
     """
 
     parts: tuple[tuple[Material, float, float], ...]
     substances: Mapping[str, Substance]
+    amounts: dict[Pick, dict[str, list[float]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     @property
     def shares(self) -> tuple[tuple[Material, float], ...]:
@@ -40,11 +45,11 @@ class Mix:
     @property
     def used(self) -> frozenset[str]:
         """Names of the materials that are used."""
-        return frozenset(material.name for material, _, share in self.parts if share > TRACE)
+        return frozenset([material.name for material, _, share in self.parts if share > TRACE])
 
     def share_of(self, name: str) -> float:
         """The share of one material [kg/kg]."""
-        return fsum(share for material, _, share in self.parts if material.name == name)
+        return fsum(self._amounts(Pick.MATERIAL, name))
 
     def with_more(self, material: Material, price: float, added: float) -> "Mix":
         """The mix with some of a material added on top [kg per kg], its shares adding to one again.
@@ -73,8 +78,26 @@ class Mix:
     def picked(self, selector: Selector) -> float:
         """Mass that a selector counts in a kilogram of mix [kg/kg]."""
         if selector.inside:
-            return fsum(self._active(selector))
+            of = Pick.SUBSTANCE if selector.pick is Pick.SUBSTANCE else Pick.CLASS
+            return fsum(
+                self._active(selector) if selector.also else self._amounts(of, selector.name)
+            )
         return fsum(share for one, _, share in self.parts if fits(selector, one, self.substances))
+
+    def _amounts(self, of: Pick, name: str) -> list[float]:
+        """The amounts of a material, or of a substance or a class within each material."""
+        if not self.amounts:
+            whole: defaultdict[str, list[float]] = defaultdict(list)
+            inside: defaultdict[str, list[float]] = defaultdict(list)
+            classed: defaultdict[str, list[float]] = defaultdict(list)
+            for material, _, share in self.parts:
+                whole[material.name].append(share)
+                for inci, amount in material.typical_contents():
+                    inside[inci].append(amount * share)
+                    for one in {*self.substances[inci].classes}:
+                        classed[one].append(amount * share)
+            self.amounts.update({Pick.MATERIAL: whole, Pick.SUBSTANCE: inside, Pick.CLASS: classed})
+        return self.amounts[of].get(name, [])
 
     def _active(self, selector: Selector) -> Iterator[float]:
         for material, _, share in self.parts:

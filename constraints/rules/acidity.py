@@ -2,9 +2,11 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from math import inf
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
+from ..model.frame import Same
 from ..model.row import row
 from ..model.rule import Concedes, Limited, Rule, Side
 from ..model.verdict import Unsure, Verdict, asks_nothing, within
@@ -18,6 +20,7 @@ from .written import LIMITS, Common, Written, limits_of
 if TYPE_CHECKING:
     from ..acidity.cell import Cell
     from ..acidity.charge import End
+    from ..acidity.prediction import Bracket
     from ..model.brief import Brief
     from ..model.frame import Frame
     from ..model.lots import Flags, Floats, Lots
@@ -107,11 +110,9 @@ class Acidity(Limited):
         Kept only for certain: for all that materials of unknown residual alkalinity may bring, and
         with no more salt than the prediction is trusted for.
         """
-        from ..acidity.prediction import bracket  # only a brief with a pH rule pays for it
-
         if self._idle(mix):
             return asks_nothing(self)
-        found = bracket(mix.shares, mix.substances, self.dilution)
+        found = _bracket(Same(mix), self.dilution)
         lowest, highest = (
             within(self, found.low, PH_TOLERANCE),
             within(self, found.high, PH_TOLERANCE),
@@ -170,6 +171,13 @@ class Acidity(Limited):
     def place(self, side: Side) -> int | None:
         """None: the limit stands in every coefficient."""
         return None
+
+
+@lru_cache(maxsize=8)  # so that rules on one dispersion ask for its pH once
+def _bracket(mix: "Same[Mix]", dilution: float) -> "Bracket":
+    from ..acidity.prediction import bracket  # only a brief with a pH rule pays for it
+
+    return bracket(mix.thing.shares, mix.thing.substances, dilution)
 
 
 def conditional(
