@@ -336,4 +336,4 @@ def _words(statuses: Sequence[Untyped]) -> tuple[str, ...]:
 
 
 def _cost(program: Program, x: tuple[float, ...]) -> float:
-    return sum(map(mul, program.costs, x))
+    return sum(map(mul, program.costs, x), 0.0)
