@@ -1,8 +1,13 @@
 """Lots drawn from what certificates allow, and a composition judged in each of them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from barwright import cheapest, judge, read_bench
+from barwright.constraints.acidity.charge import equilibrium, in_water
+from barwright.constraints.acidity.lots import predict_lots
+from barwright.constraints.catalogue import catalogue
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.rule import Limited
 from barwright.constraints.model.uncertainty import Uncertainty, least_lot
@@ -63,6 +68,19 @@ def test_what_every_kind_of_rule_says_of_many_lots_is_what_it_says_of_each(made)
                 assert values[row] == pytest.approx(verdict.value, abs=1e-9), rule.id
             elif values is not None:
                 assert np.isnan(values[row]), rule.id
+
+
+def test_what_ionises_beside_a_substance_counts_in_a_lot_as_in_the_mix():
+    """Ammonium and the second acid of a calcium salt are in the water, whoever asks."""
+    known = {name: catalogue.substance(name) for name in catalogue.substance_names()}
+    shares = {inci: 0.002 for inci, one in known.items() if len(one.groups()) > 1}
+    stuff = material("stuff", {"Water": 1.0 - sum(shares.values()), **shares})
+    made_of = replace(bench([stuff], [1.0], []), substances=known)
+    lots = drawn(made_of, Composition("x", {"stuff": 1.0}), count=2)
+    alone = equilibrium(in_water(lots.one(0).shares, known, 0.1))
+    assert len(shares) > 5
+    assert predict_lots(lots, 0.1)[0][0] == pytest.approx(alone[0], abs=1e-9)
+    assert predict_lots(lots, 0.1)[1][0] == pytest.approx(alone[1], rel=1e-9)
 
 
 def test_typical_lots_are_judged_as_the_composition_is(made):

@@ -6,9 +6,10 @@ import numpy as np
 
 from ..model.lots import Floats, Lots
 from ..model.substance import Ionisation, Substance
+from .activity import molar_kilograms
 from .charge import WATER, equilibrium, in_water
 from .constants import constants
-from .many import Block, equilibria
+from .equilibria import Block, equilibria
 
 
 def predict_lots(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
@@ -68,23 +69,16 @@ def _dissolved(
     groups: list[tuple[Ionisation, int, int]] = []
     charge, squares = np.zeros(count), np.zeros(count)
     for inci, mass in masses.items():
-        ionisation, molar = substances[inci].ionisation, substances[inci].molar_mass
-        if ionisation is None:
-            continue
-        if molar is None:
-            msg = f"{inci} ionises and has no molar mass"
-            raise ValueError(msg)
-        amount = mass / (molar / 1000.0)
-        top, ions = (
-            ionisation.top_charge + sum(ionisation.ions),
-            sum(i * i for i in ionisation.ions),
-        )
-        if ionisation.pka:
-            moles.append(amount)
-            groups.append((ionisation, top, ions))
-        else:
-            charge += amount * top
-            squares += amount * (ions + (0 if ionisation.aggregates else ionisation.top_charge**2))
+        every = substances[inci].groups()
+        amount = mass / molar_kilograms(substances[inci]) if every else mass
+        for one in every:
+            top, ions = one.top_charge + sum(one.ions), sum(ion * ion for ion in one.ions)
+            if one.pka:
+                moles.append(amount)
+                groups.append((one, top, ions))
+            else:
+                charge += amount * top
+                squares += amount * (ions + (0 if one.aggregates else one.top_charge**2))
     return np.array(moles).reshape(len(groups), count), tuple(groups), charge, squares
 
 

@@ -119,5 +119,4 @@ def _quantiles(rule: Rule, lots: Lots) -> tuple[float | None, float | None, floa
     values = values[~np.isnan(values)]
     if not len(values):
         return None, None, None
-    low, middle, high = np.quantile(values, (0.0, 0.5, 1.0))
-    return float(low), float(middle), float(high)
+    return float(values.min()), float(np.median(values)), float(values.max())
