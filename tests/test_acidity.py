@@ -13,15 +13,17 @@ from barwright.constraints.acidity.activity import (
     water_ions,
 )
 from barwright.constraints.acidity.charge import (
-    Parts,
-    charge_coefficients,
-    charge_of_material,
     disperse,
     equilibrium,
     in_water,
     ionic_strength_at,
     ionic_strength_of,
     net_charge,
+)
+from barwright.constraints.acidity.coefficients import (
+    Parts,
+    charge_coefficients,
+    charge_of_material,
 )
 from barwright.constraints.acidity.constants import constants
 from barwright.constraints.acidity.prediction import bracket, predict

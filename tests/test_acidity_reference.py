@@ -5,7 +5,8 @@ from collections.abc import Sequence
 
 import pytest
 from barwright.constraints.acidity.activity import davies
-from barwright.constraints.acidity.charge import charge_coefficients, disperse, equilibrium
+from barwright.constraints.acidity.charge import disperse, equilibrium
+from barwright.constraints.acidity.coefficients import charge_coefficients
 from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.model.material import Form, Material, Phase, Span
 from barwright.constraints.model.substance import Ionisation, Substance

@@ -14,7 +14,7 @@ from barwright.constraints.acidity.cell import (
     water_in_dispersion,
     widest,
 )
-from barwright.constraints.acidity.charge import charge_coefficients
+from barwright.constraints.acidity.coefficients import charge_coefficients
 from barwright.constraints.acidity.constants import constants
 from flint import arb, ctx
 from hypothesis import given

@@ -8,10 +8,11 @@ import pyscipopt
 import pytest
 from barwright import cheapest, judge, read_bench
 from barwright.constraints.model.brief import Composition
-from barwright.constraints.model.frame import frame_of
+from barwright.constraints.model.frame import Same, frame_of, with_lots
 from barwright.constraints.model.lots import Lots
 from barwright.constraints.model.rule import Counted, Kind, Pick, Selector
 from barwright.constraints.model.uncertainty import Uncertainty
+from barwright.constraints.rules.bending import all_of, values_of
 from barwright.constraints.rules.cost import Cost
 from barwright.constraints.rules.extreme import extreme
 from barwright.constraints.rules.holding import holding, place_held, rows_held
@@ -199,3 +200,41 @@ def test_prices_that_may_rise_count_at_their_highest_against_a_cap():
     plain = bench([stuff], [10.0], [cap])
     assert isinstance(cheapest(holding(plain, Uncertainty(prices={"stuff": 0.04}))), Finding)
     assert isinstance(cheapest(holding(plain, Uncertainty(prices={"stuff": 0.06}))), Refusal)
+
+
+@pytest.mark.parametrize("strength", [0.0, 0.08, 0.4])
+def test_what_a_kind_of_rule_tells_of_other_lots_is_what_its_rows_are_of_them(strength, root):
+    read, draw = read_bench(root / "examples/oily-hair"), random.Random(1)
+    frame = frame_of(read)
+    lots = [
+        one.lot([draw.uniform(0, 1) for _ in one.contents], draw.uniform(-1, 1))
+        for one in all_of(Same(frame))
+    ]
+    other = with_lots(frame, tuple(lots), frame.prices)
+    asked = 0
+    for rule in (one for one in read.brief.rules if hasattr(one, "bends")):
+        told = rule.bends(frame, strength)
+        if told is None:
+            continue
+        known = with_lots(frame, tuple(one.lot(*figures(one)) for one in all_of(Same(frame))), ())
+        for place, row in enumerate(rule.rows(other, strength)):
+            values = values_of(rule.rows(known, strength)[place])
+            for column, (alkaline, _, *contents) in told.slopes[place].items():
+                there, here = lots[column], known.materials[column]
+                found = values.get(column, 0.0) + alkaline * (
+                    there.alkalinity.typical - here.alkalinity.typical
+                )
+                for inci, slope in zip(there.contents, contents, strict=True):
+                    apart = there.contents[inci].typical - here.contents[inci].typical
+                    found += slope * apart
+                values[column] = found
+            laid = told.relaid(place, values)
+            assert (laid.rule, laid.part, laid.columns) == (row.rule, row.part, row.columns)
+            assert laid.values == pytest.approx(row.values, abs=1e-12)
+            assert (laid.low, laid.high) == pytest.approx((row.low, row.high), abs=1e-12)
+            asked += 1
+    assert asked == 4
+
+
+def figures(one):
+    return [span.typical for span in one.contents], one.alkalinity.typical

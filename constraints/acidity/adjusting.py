@@ -7,7 +7,8 @@ from enum import StrEnum
 from ..model.material import Material
 from ..model.substance import Substance
 from .activity import charge_of_substance
-from .charge import WATER, Parts, charge_of_material, equilibrium, in_water, net_charge
+from .charge import equilibrium, in_water, net_charge
+from .coefficients import WATER, Parts, charge_of_material
 
 ADJUSTING = frozenset({"acid", "base", "buffer salt"})
 

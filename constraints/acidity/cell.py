@@ -22,7 +22,7 @@ from functools import cache
 from ..model.material import Material
 from ..model.substance import Ionisation, Substance
 from .activity import davies, molar_kilograms
-from .charge import End, residual_alkalinity, water_share
+from .coefficients import End, residual_alkalinity, water_share
 from .constants import constants
 
 SLIP = 1e-12

@@ -15,7 +15,8 @@ from ..model.substance import Substance
 from ..model.uncertainty import Cut, Figures
 from ..values.told import Told
 from .activity import charge_of_substance, water_ions
-from .charge import WATER, Parts, charge_of_material, disperse, ionic_strength_at
+from .charge import disperse, ionic_strength_at
+from .coefficients import WATER, Parts, charge_of_material
 from .constants import constants
 
 

@@ -7,7 +7,8 @@ import numpy as np
 from ..model.lots import Floats, Lots
 from ..model.substance import Ionisation, Substance
 from .activity import molar_kilograms
-from .charge import WATER, equilibrium, in_water
+from .charge import equilibrium, in_water
+from .coefficients import WATER
 from .constants import constants
 from .equilibria import Block, equilibria
 

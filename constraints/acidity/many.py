@@ -6,7 +6,8 @@ import numpy as np
 
 from ..model.material import Material
 from ..model.substance import Substance
-from .charge import End, Parts, disperse, equilibrium, in_water
+from .charge import disperse, equilibrium, in_water
+from .coefficients import End, Parts
 from .equilibria import Block, Floats, equilibria
 
 # Compositions taken at once: many enough to pay for the few that take many steps.

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ..model.substance import Substance
-from .charge import Parts, equilibrium, in_water, neutral_point
+from .charge import equilibrium, in_water, neutral_point
+from .coefficients import Parts
 from .constants import constants
 from .unknown import unknown_alkalinity
 

@@ -4,9 +4,10 @@ Columns ``0 … n-1`` are the mass fractions of the shelf's materials in the mix
 columns ``n …`` are the choices: 1 where a material is used, 0 where it is left out.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import inf
+from typing import TypeAlias
 
 from ..values.told import Told
 
@@ -54,6 +55,28 @@ class Rows(Told):
     def of(self, rule: str) -> tuple[tuple[int, Row], ...]:
         """The rows of a rule, each with its index."""
         return tuple((index, row) for index, row in enumerate(self.rows) if row.rule == rule)
+
+
+Slopes: TypeAlias = Mapping[int, Sequence[float]]
+"""Share column -> what a unit more of its material's residual alkalinity, of its price and of each
+of its contents adds to the coefficient."""
+
+Relaid: TypeAlias = Callable[[int, Mapping[int, float]], Row]
+"""A row by its place among those of its rule, laid anew from other coefficients of its shares, with
+what follows from these for its choices."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bends:
+    """What other lots do to the rows of a rule, for a kind that can tell.
+
+    Args:
+        slopes: of each row, in their order.
+        relaid: a row as its kind lays it.
+    """
+
+    slopes: tuple[Slopes, ...]
+    relaid: Relaid
 
 
 def row(rule: str, part: str, values: Mapping[int, float], low: float, high: float) -> Row:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from .frame import Frame
     from .lots import Flags, Floats, Lots
     from .mix import Mix
-    from .row import Row
+    from .row import Bends, Row
     from .uncertainty import Uncertainty
     from .verdict import Verdict
 
@@ -231,6 +231,10 @@ class Limited(Rule):
         if not self.varies:
             return lots.alike(self.judged(lots.mix).value)
         return lots.values(lambda mix: self.judged(mix).value)
+
+    def bends(self, frame: "Frame", ionic_strength: float) -> "Bends | None":
+        """How its rows bend with the lots; ``None`` where that is to be read off its rows."""
+        return None
 
     @abstractmethod
     def step(self, side: Side) -> float:

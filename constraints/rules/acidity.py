@@ -1,13 +1,13 @@
 """The predicted pH of the bar dispersed in water lies between limits."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from ..model.frame import Same
-from ..model.row import row
+from ..model.row import Bends, row
 from ..model.rule import Concedes, Limited, Rule, Side
 from ..model.verdict import Unsure, Verdict, asks_nothing, within
 from ..values.table import Table
@@ -19,7 +19,7 @@ from .written import LIMITS, Common, Written, limits_of
 
 if TYPE_CHECKING:
     from ..acidity.cell import Cell
-    from ..acidity.charge import End
+    from ..acidity.coefficients import End
     from ..acidity.prediction import Bracket
     from ..model.brief import Brief
     from ..model.frame import Frame
@@ -62,7 +62,9 @@ class Acidity(Limited):
         A residual alkalinity that nobody knows counts for each side at the end that is worse for
         it, so that what is not known never helps to keep a rule.
         """
-        from ..acidity.charge import charge_coefficients  # only a brief with a pH rule pays for it
+        from ..acidity.coefficients import (
+            charge_coefficients,  # only a brief with a pH rule pays for it
+        )
 
         def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
             del at_least  # exact, whichever side
@@ -91,18 +93,32 @@ class Acidity(Limited):
         return self._sides(frame, charge)
 
     def _sides(self, frame: "Frame", charge: "Charge") -> "list[Row]":
-        rows = []
-        if self.low is not None:
-            values = charge(self.low, "unknown low", at_least=True)
-            rows.append(
-                conditional(self.id, "at least", values, frame, when=self.when, at_least=True)
-            )
-        if self.high is not None:
-            values = charge(self.high, "unknown high", at_least=False)
-            rows.append(
-                conditional(self.id, "at most", values, frame, when=self.when, at_least=False)
-            )
-        return rows
+        ends: dict[Side, End] = {"low": "unknown low", "high": "unknown high"}
+        return [
+            self._side(side, charge(limit, ends[side], at_least=side == "low"), frame)
+            for side, limit in self.limits().items()
+        ]
+
+    def _side(self, side: Side, values: Sequence[float], frame: "Frame") -> "Row":
+        at_least = side == "low"
+        part = "at least" if at_least else "at most"
+        return conditional(self.id, part, values, frame, when=self.when, at_least=at_least)
+
+    def bends(self, frame: "Frame", ionic_strength: float) -> "Bends":
+        """A content brings the charge of its substance, and an alkalinity its own."""
+        from ..acidity.coefficients import charge_slopes
+
+        sides = tuple(self.limits())
+        columns = range(len(frame.materials))
+
+        def relaid(place: int, values: "Mapping[int, float]") -> "Row":
+            return self._side(sides[place], [values.get(one, 0.0) for one in columns], frame)
+
+        slopes = (
+            charge_slopes(frame.materials, frame.substances, limit, self.dilution, ionic_strength)
+            for limit in self.limits().values()
+        )
+        return Bends(tuple(dict(enumerate(one)) for one in slopes), relaid)
 
     def judged(self, mix: "Mix") -> Verdict:
         """The pH at which the dispersion's charge is nought, at its own ionic strength.

@@ -9,7 +9,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
-from ...constraints.acidity.charge import Parts, equilibrium, in_water
+from ...constraints.acidity.charge import equilibrium, in_water
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.model.material import Material, Span
 from ...constraints.model.substance import Substance
 

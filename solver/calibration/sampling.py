@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ...constraints.acidity.charge import Parts
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material

@@ -13,13 +13,12 @@ from statistics import median
 
 from ...constraints.acidity.charge import (
     Dispersion,
-    Parts,
-    charge_of_material,
     disperse,
     equilibrium,
     ionic_strength_at,
     net_charge,
 )
+from ...constraints.acidity.coefficients import Parts, charge_of_material
 from ...constraints.acidity.constants import constants
 from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.material import Material, Span

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from ...constraints.acidity.activity import undissociated_share
 from ...constraints.acidity.adjusting import acid_to_amine, pulls
-from ...constraints.acidity.charge import Parts, equilibrium, in_water, net_charge
+from ...constraints.acidity.charge import equilibrium, in_water, net_charge
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.acidity.prediction import Prediction, predict
 from ...constraints.model.material import Material, Span
 from ...constraints.model.substance import Substance

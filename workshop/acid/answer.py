@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ...constraints.acidity.adjusting import Adjustment, adjusters
-from ...constraints.acidity.charge import Parts
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.rules.acidity import Acidity, band_of

@@ -12,7 +12,7 @@ from ...constraints.acidity.adjusting import (
     dose_for,
     titration_curve,
 )
-from ...constraints.acidity.charge import Parts
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.acidity.prediction import predict
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material

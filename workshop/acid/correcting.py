@@ -12,12 +12,12 @@ from math import floor
 from ...constraints.acidity.adjusting import Obstacle, adjusted
 from ...constraints.acidity.charge import (
     Dispersion,
-    Parts,
     equilibrium,
     in_water,
     ionic_strength_at,
     net_charge,
 )
+from ...constraints.acidity.coefficients import Parts
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.model.uncertainty import Uncertainty
