@@ -17,6 +17,7 @@ from ..cheapest.cheapest import as_it_is, composed, kept, program_of
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength
 from ..program.outcome import Optimal, Program
+from ..program.possible import not_ruled_out
 from ..program.session import Session
 
 USED = 1e-6
@@ -141,11 +142,13 @@ class _Gates:
 
         Choices are left half made, which is quick and rules out nothing that will do.
         """
-        half = (False,) * len(self.program.whole)
-        session = Session(replace(self.program, whole=half), self._deadline)
+        half = replace(self.program, whole=(False,) * len(self.program.whole))
+        gates = {name: self._opened(name) for name in self._names}
+        likely = not_ruled_out(half, gates, self._deadline)
+        session = Session(half, self._deadline)
         found: list[tuple[float, float, str]] = []
-        for name in self._names:
-            outcome = session.solve_for(self._only(name), [self._opened(name)])
+        for name in (one for one in self._names if one in likely):
+            outcome = session.solve_for(self._only(name), [gates[name]])
             if isinstance(outcome, Optimal):
                 borne = bearable(self.priced(name), outcome.x, self.column(name))
                 found.append((-_paid(borne), outcome.x[self.column(name)], name))

@@ -10,7 +10,8 @@ from math import ceil, floor, inf
 
 from ...constraints.model.row import Row
 from ..program.deadline import NEVER, Deadline
-from ..program.outcome import Optimal, Program, Stopped
+from ..program.outcome import Optimal, Program
+from ..program.possible import Possible
 from ..program.relaxed import keeps, loosened
 from ..program.session import Session
 
@@ -111,7 +112,7 @@ class Tried:
         self._program = program
         self._limits = limits
         self._rows_with = rows_with
-        self._possible = Session(replace(program, costs=(0.0,) * len(program.costs)), deadline)
+        self._possible = Possible(program, deadline)
         self._cheapest = Session(program, deadline)
 
     def ways(self, concession: Concession) -> Iterator[WayOut]:
@@ -221,10 +222,10 @@ class Tried:
         ]
 
     def _possible_at(self, concession: Concession, at: list[float]) -> bool:
-        outcome = self._possible.solve_with(self._changed(concession, at))
-        if isinstance(outcome, Stopped):
-            raise CutShortError(outcome.reason)
-        return isinstance(outcome, Optimal)
+        possible = self._possible.with_rows(self._changed(concession, at))
+        if possible is None:
+            raise CutShortError
+        return possible
 
     def _changed(self, concession: Concession, at: list[float]) -> list[tuple[int, Row]]:
         changed: list[tuple[int, Row]] = []

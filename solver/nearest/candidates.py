@@ -18,6 +18,7 @@ from ..cheapest.cheapest import Refusal
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal, Stopped
+from ..program.possible import not_ruled_out
 from ..program.session import Session
 from .distance import DISTANCES, Stage, counted
 from .nearest import Near, nearest
@@ -148,15 +149,28 @@ def _screened(
     first = len(program.rows)
     gates = [Row("", "gate", (rows.materials.index(name),), (1.0,), -inf, 0.0) for name in names]
     costs = layout.costs(Stage.CLASS)
-    session = Session(replace(program, rows=(*program.rows, *gates)), deadline)
-    for place, (name, gate) in enumerate(zip(names, gates, strict=True)):
-        usual = bench.material(name).dose
-        opened = replace(gate, high=1.0 if usual is None else usual[1])
-        outcome = session.solve_for(costs, [(first + place, opened)])
+    shut = replace(program, rows=(*program.rows, *gates))
+    opened = {
+        name: (first + place, replace(gate, high=_most(bench, name)))
+        for place, (name, gate) in enumerate(zip(names, gates, strict=True))
+    }
+    likely = not_ruled_out(shut, opened, deadline)
+    session = Session(shut, deadline)
+    for name, (place, gate) in opened.items():
+        if name not in likely:
+            yield name, None
+            continue
+        outcome = session.solve_for(costs, [(place, gate)])
         if isinstance(outcome, Stopped) and deadline.passed():
             return
         used = isinstance(outcome, Optimal) and outcome.x[gate.columns[0]] > TRACE
         yield name, outcome.cost if used and isinstance(outcome, Optimal) else None
+
+
+def _most(bench: Bench, name: str) -> float:
+    """The most of a material that its suppliers advise [kg/kg]; 1 where they do not say."""
+    usual = bench.material(name).dose
+    return 1.0 if usual is None else usual[1]
 
 
 def _settled(
@@ -167,7 +181,7 @@ def _settled(
     deadline: Deadline,
 ) -> Candidate | None:
     usual = bench.material(name).dose
-    within = {name: (0.0, usual[1] if usual else 1.0)}
+    within = {name: (0.0, _most(bench, name))}
     near = nearest(bench, formula, within=within, deadline=deadline)
     if isinstance(near, Refusal):
         return None

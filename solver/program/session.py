@@ -105,6 +105,9 @@ def second_opinion(program: Program, deadline: Deadline = NEVER) -> Outcome:
 _CBC_STATUS: dict[str, Outcome] = {"Infeasible": Infeasible(), "Unbounded": Unbounded()}
 
 
+_UNTOLD = {"kUnknown", "kNotset"}
+
+
 class Session:
     """A program held in the solver, so that asking again after a small change is cheap."""
 
@@ -122,6 +125,10 @@ class Session:
         if isfinite(left):
             self._model.setOptionValue("time_limit", left)
         self._model.run()
+        if self._model.getModelStatus().name in _UNTOLD:
+            # The basis left by the question before can stand in the way of this one.
+            self._model.clearSolver()
+            self._model.run()
         return _outcome(self._program, self._model)
 
     def solve_with(
