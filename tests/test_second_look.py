@@ -53,6 +53,10 @@ def test_more_cationic_than_the_anionics_bear_is_said():
     assert "cationic beside anionic" not in looked_at(powder=0.6, wax=0.38, quat=0.02)
 
 
+def test_where_no_anionic_is_there_nothing_drops_out_with_the_cationic():
+    assert "cationic beside anionic" not in looked_at(wax=0.8, quat=0.2)
+
+
 def test_a_material_at_its_least_dose_is_named():
     found = looked_at(powder=0.6, wax=0.395, keeper=0.005)
     assert found["at the least dose"].names == ("keeper",)

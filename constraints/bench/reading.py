@@ -57,6 +57,11 @@ def read_bench(folder: str | Path) -> Bench | Problems:
 
 _SHELVES = (SHELF, SHELF_BOOK)
 
+_WANTED = (
+    f"the materials that can be had and their prices: {SHELF} or {SHELF_BOOK} here, or in the"
+    f" folder above beside a {WORKSHOP}"
+)
+
 
 def contents(folder: Path) -> dict[str, bytes | Problem]:
     """What stands in the files of a bench that are there, by file name."""
@@ -238,7 +243,7 @@ def _shelf(
     file, *more = own or above or [SHELF]
     beside = f"a {file} beside it"
     problems.extend(Problem(Where(other), beside, "one shelf, not two") for other in more)
-    content = _needed(file, "the materials that can be had and their prices", files, problems)
+    content = _needed(file, _WANTED, files, problems)
     if content is None:
         return Shelf((), frozenset(), listed=False)
     return shelf_of(file, content, stores, product.rates if product else None, problems)
