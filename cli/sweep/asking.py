@@ -1,11 +1,12 @@
 """What is varied: read from options."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
+from ...constraints.bench.opening import read_price_history
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.values.names import the_name
-from ...constraints.values.problem import Problem, Problems, Where, refuse, refuse_all, sound
+from ...constraints.values.problem import Problems, Where, refuse, refuse_all
 from ...constraints.values.units import Dimension, Misread, parse
 from ...solver.scenarios.question import Question
 
@@ -26,7 +27,7 @@ def question_of(
     Raises:
         InputError: when one of them cannot be understood.
     """
-    noted = () if history is None else _history(bench, history)
+    noted = () if history is None else read_price_history(history, bench)
     ranges = dict(one for text in prices for one in _range(bench, text))
     chances = dict(_chance(bench, text) for text in missing)
     if not noted and not ranges and not chances:
@@ -71,43 +72,6 @@ def _name(bench: Bench, option: str, called: str, text: str) -> str:
     if not called:
         refuse(option, text, 'the name of a material and what is said of it, as "NAME=20%"')
     return the_name(Where(option), called, bench.names, "a material on the shelf")
-
-
-def _history(bench: Bench, path: Path) -> tuple[Mapping[str, float], ...]:
-    """A table of prices [money/kg]: materials in its first line, one state of the market a line."""
-    import csv
-
-    from ...constraints.bench.files import text_in
-
-    text = sound(text_in(path, "a table of prices as CSV"))
-    lines = list(csv.reader(text.splitlines(), delimiter=";" if ";" in text else ","))
-    if len(lines) < 2:
-        refuse(str(path), "no prices", "materials in the first line, then one line a date")
-    heads = lines[0]
-    dated = heads[0].strip().lower() in {"date", ""}
-    names = [
-        the_name(Where(str(path)), one.strip(), bench.names, "a material") for one in heads[dated:]
-    ]
-    problems: list[Problem] = []
-    found = []
-    for number, line in enumerate(lines[1:], start=2):
-        cells = dict(zip(names, line[dated:], strict=False))
-        known = {name: _price(cell) for name, cell in cells.items() if cell.strip()}
-        bad = [cells[name] for name, price in known.items() if price is None]
-        problems += [
-            Problem(Where(str(path), f"line {number}"), cell, "a price above 0") for cell in bad
-        ]
-        found.append({name: price for name, price in known.items() if price is not None})
-    refuse_all(problems)
-    return tuple(found)
-
-
-def _price(cell: str) -> float | None:
-    try:
-        price = float(cell)
-    except ValueError:
-        return None
-    return price if 0 < price < 1e9 else None
 
 
 def formulas_in(folder: Path, bench: Bench) -> tuple[Composition, ...]:

@@ -9,7 +9,15 @@ from pathlib import Path
 from ..model.brief import Bench, Composition
 from ..model.wanted import PriceFrom, Wanted
 from ..values.problem import Problems, sound
-from . import changing, reading, readings_reading, wanted_reading, weighings_reading
+from . import (
+    changing,
+    price_history_reading,
+    reading,
+    readings_reading,
+    wanted_reading,
+    weighings_reading,
+)
+from .price_history_reading import Noted
 from .readings_reading import Readings
 from .wish import Start, Wish
 
@@ -95,6 +103,18 @@ def read_prices(path: str | Path, benches: tuple[Bench, ...]) -> tuple[PriceFrom
         TypeError: when ``path`` is no path.
     """
     return sound(wanted_reading.read_prices(path_of(path, "prices are read from a file"), benches))
+
+
+def read_price_history(path: str | Path, bench: Bench) -> tuple[Noted, ...]:
+    """Prices that were [money/kg], a state of the market a line, of materials on a shelf.
+
+    Raises:
+        InputError: when something in the sheet is wrong; it holds every problem there is.
+        TypeError: when ``path`` is no path, or ``bench`` is no bench.
+    """
+    _expect_bench(bench)
+    path = path_of(path, "prices are read from a file")
+    return sound(price_history_reading.read_price_history(path, bench))
 
 
 def path_of(given: object, what: str) -> Path:

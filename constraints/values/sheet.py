@@ -1,10 +1,10 @@
 """A CSV file of a spreadsheet -> rows by column name, each with its line."""
 
 import csv
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from .names import nearest_names
+from .names import nearest_names, spelt
 from .number import has_decimal_comma, may_part_thousands
 from .problem import Problem, Where, shown
 from .text import text_of
@@ -51,6 +51,8 @@ class Sheet:
         problems: where what is wrong is noted.
         title: of the sheet within a workbook; empty for a CSV file.
         own: how the name of a column begins that is the maker's own; empty where there may be none.
+        called: names of things that may head a column of their own, short ones too.
+        thing: what these are, as "a material on the shelf".
     """
 
     file: str
@@ -59,6 +61,8 @@ class Sheet:
     problems: list[Problem]
     title: str = ""
     own: str = ""
+    called: Collection[str] = ()
+    thing: str = ""
 
     def lines(self, content: str | bytes) -> list[Line]:
         """Read a sheet with a header; blank lines and ``#`` lines count for nothing.
@@ -70,7 +74,7 @@ class Sheet:
             return []
         rows = _rows(text)
         number, first = next(rows, (1, ""))
-        separator = ";" if first.count(";") >= first.count(",") and ";" in first else ","
+        separator = self._separator(first)
         head = [field.strip().casefold() for field in self._fields(number, first, separator)]
         if not self._sound_head(number, first, head):
             return []
@@ -116,6 +120,12 @@ class Sheet:
         """Note a problem with a whole line."""
         self.problems.append(Problem(self._where(number), found, expected, nearest))
 
+    def _separator(self, first: str) -> str:
+        """What parts fields: what parts the header, where names of things may hold commas."""
+        if self.called and ";" in first:
+            return ";"
+        return ";" if first.count(";") >= first.count(",") and ";" in first else ","
+
     def _fields(self, number: int, line: str, separator: str) -> list[str]:
         """The fields of one line; a name in quotation marks may hold the separator."""
         reader = csv.reader([line], delimiter=separator, strict=True, skipinitialspace=True)
@@ -128,7 +138,7 @@ class Sheet:
     def _sound_head(self, number: int, line: str, head: list[str]) -> bool:
         before = len(self.problems)
         missing = [name for name in self.needed if name not in head]
-        if len(missing) == len(self.needed):
+        if self.needed and len(missing) == len(self.needed):
             found = shown(line) or "no header"
             self.refuse(number, found, f"a header: {','.join(self.columns)}")
             return False
@@ -140,12 +150,20 @@ class Sheet:
 
     def _sound_column(self, number: int, name: str, head: list[str]) -> None:
         own = self.own and name.startswith(self.own) and len(name) > len(self.own)
-        if name not in self.columns and not own:
-            near = nearest_names(name, self.columns)
+        meant = spelt(name, self.called) if name and self.called else None
+        if name not in self.columns and not own and meant is None:
+            near = nearest_names(name, (*self.columns, *self.called))
             found = f"column {shown(name) or 'without a name'}"
-            self.refuse(number, found, f"columns among {', '.join(self.columns)}", near)
-        elif head.count(name) > 1:
+            among = f"columns among {', '.join(self.columns)}"
+            expected = f"the column {self.columns[0]}, or {self.thing}" if self.thing else among
+            self.refuse(number, found, expected, near)
+        elif head.count(name) > 1 or self._again(name, meant, head):
             self.refuse(number, f"column {name} twice", "each column once")
+
+    def _again(self, name: str, meant: str | None, head: list[str]) -> bool:
+        """Whether a column further left heads the same thing under another of its names."""
+        before = head[: head.index(name)]
+        return meant is not None and any(spelt(one, self.called) == meant for one in before if one)
 
     def _line(self, number: int, text: str, head: list[str], separator: str) -> Line | None:
         fields = self._fields(number, text, separator)
