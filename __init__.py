@@ -114,7 +114,9 @@ if TYPE_CHECKING:
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import Unproved, prove
     from barwright.solver.scenarios.formulas import HeldFormula, held_formulas
+    from barwright.solver.scenarios.moved_limit import MovedLimit
     from barwright.solver.scenarios.question import Question
+    from barwright.solver.scenarios.scenario import Scenario
     from barwright.solver.scenarios.summary import summary_of
     from barwright.solver.scenarios.sweep import Block, Sweep, sweep_of, worked_out
     from barwright.solver.sensitivity.curves import limit_curve, price_curve
@@ -238,6 +240,7 @@ _HOMES = {
     "LeftOut": "solver.cheapest.stepping",
     "Lot": "constraints.model.shelf",
     "Material": "constraints.model.material",
+    "MovedLimit": "solver.scenarios.moved_limit",
     "Near": "solver.nearest.nearest",
     "NoBase": "solver.nearest.family",
     "NoPlan": "workshop.plan.needs",
@@ -265,6 +268,7 @@ _HOMES = {
     "Runout": "workshop.changing.runout",
     "Safe": "solver.uncertain.safety",
     "Sample": "solver.calibration.sampling",
+    "Scenario": "solver.scenarios.scenario",
     "Search": "solver.nearest.candidates",
     "SideBySide": "workshop.changing.side_by_side",
     "Source": "constraints.values.problem",
@@ -428,6 +432,7 @@ __all__ = [
     "Look",
     "Lot",
     "Material",
+    "MovedLimit",
     "Near",
     "NoBase",
     "NoPlan",
@@ -458,6 +463,7 @@ __all__ = [
     "Safe",
     "SaleTerms",
     "Sample",
+    "Scenario",
     "Search",
     "SideBySide",
     "Source",

@@ -47,6 +47,9 @@ OTHERS = {
         "sweep", OILY, "--prices", "all=20%", "--count", "32", "--formula", TODAY,
         "--missing", "kaolin, white=10%",
     ),
+    "lots and limits": (
+        "sweep", OILY, "--lots", "kaolin, white", "--limit", "protein min=0.2%;1%", "--count", "4",
+    ),
     "bad input": ("cheapest", "nowhere"),
     "a batch begun": ("book", "examples", "--open", TODAY, "--bars", "12", "--made", "2026-11-20"),
     "a batch closed": ("book", "examples", "--close", BATCH),

@@ -3,19 +3,25 @@
 import csv
 import json
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 import pytest
 from barwright import cheapest, read_bench
+from barwright.cli.sweep.marking import mark_of
 from barwright.constraints.model.brief import Composition
+from barwright.constraints.model.material import Span
+from barwright.constraints.model.row import Row
 from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import program_of
-from barwright.solver.program.outcome import Optimal
+from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import second_opinion
 from barwright.solver.scenarios.formulas import held_formulas
+from barwright.solver.scenarios.moved_limit import MovedLimit
 from barwright.solver.scenarios.question import Question
 from barwright.solver.scenarios.summary import summary_of
-from barwright.solver.scenarios.sweep import BLOCK, block, sweep_of, worked_out
+from barwright.solver.scenarios.sweep import BLOCK, SLOW_BLOCK, block, sweep_of, worked_out
 from blends import bench, material, said, share_of
 
 
@@ -117,6 +123,9 @@ def test_the_price_to_switch_at_is_where_the_two_cost_the_same():
     assert first.used == pytest.approx(0.5, abs=0.1)
     assert found.regret[0] == pytest.approx(0.0, abs=1e-9)
     assert found.regret[-1] == pytest.approx(1.0, abs=0.05)
+    (along,) = found.along
+    other = {each.material: each for each in along.switches}["two"]
+    assert 4.9 < other.without[1] < 5.0 < other.within[0] < 5.1  # the price of the one, not its own
 
 
 def test_a_cap_on_cost_is_kept_in_every_scenario():
@@ -227,3 +236,178 @@ def test_a_folder_without_formulas_is_refused(barwright):
     done = barwright("sweep", "examples/oily-hair", "--prices", "all=20%", "--formulas", "nowhere")
     assert done.returncode == 2
     assert "a folder of formulas" in done.stderr
+
+
+PROTEIN = MovedLimit("protein", "low", (0.002, 0.01), drawn=True)
+
+
+def test_with_other_lots_and_limits_each_costs_what_the_bench_costs_as_it_is_then(oily):
+    question = asked(oily, 5, 0.1, lots=oily.material_names, limits=(PROTEIN,))
+    found = block(sweep_of(oily, question), 0)
+    for number in range(5):
+        then = question.scenario(oily, number).over(oily)
+        alone = cheapest(then)
+        assert found.costs[number] == pytest.approx(alone.cost, rel=1e-4)  # as near as a search is
+        shares = zip(oily.material_names, found.shares[number], strict=True)
+        made = Composition("", {name: share for name, share in shares if share > 1e-9})
+        assert all(one.kept for one in judge(then, made))
+
+
+@pytest.mark.reference
+def test_other_lots_and_limits_cost_what_another_solver_says():
+    """CBC, asked anew over hand-made rows of the lots and the limit of each scenario."""
+    spans = {"A": Span(0.2, 0.3, 0.4), "B": Span(0.6, 0.7, 0.8)}
+    shelf = [
+        material("one", {"A": 0.1, "B": 0.9}),
+        replace(material("two", {"A": 0.3, "B": 0.7}), contents=spans),
+    ]
+    of = bench(shelf, [3.0, 4.0], [share_of("A", 0.15)])
+    moving = MovedLimit(of.brief.rules[0].id, "low", (0.12, 0.19), drawn=True)
+    question = Question(25, {"one": (2.0, 6.0)}, lots=("two",), limits=(moving,))
+    found = block(sweep_of(of, question), 0)
+    seen = set()
+    for number, one in enumerate(question.scenarios(of, range(25))):
+        content, limit = one.lots["two"][0], one.limits[0][1]
+        rows = (
+            Row("sum", "", (0, 1), (1.0, 1.0), 1.0, 1.0),
+            Row("A", "", (0, 1), (0.1, content), limit, inf),
+        )
+        program = Program(one.prices, (0.0, 0.0), (inf, inf), (False, False), rows)
+        assert found.costs[number] == pytest.approx(second_opinion(program).cost, abs=1e-7)
+        seen.add(round(content, 6))
+    assert len(seen) > 20
+
+
+def test_lots_lie_in_their_ranges_add_up_and_move_with_the_seed_alone(oily):
+    question = Question(600, lots=("kaolin, white", "cetearyl alcohol, 50/50, pellets"))
+    lots = question.lots_laid(oily, range(600))
+    for name, figures in lots.items():
+        spans = list(oily.material(name).contents.values())
+        low = [span.low for span in spans]
+        high = [span.high for span in spans]
+        assert np.all(figures[:, :-1] >= np.array(low) - 1e-12)
+        assert np.all(figures[:, :-1] <= np.array(high) + 1e-12)
+        assert figures[:, :-1].sum(axis=1) == pytest.approx(sum(span.typical for span in spans))
+    again = replace(question, prices={"kaolin, white": (1.0, 2.0)}).lots_laid(oily, range(490, 510))
+    assert np.array_equal(lots["kaolin, white"][490:510], again["kaolin, white"])
+    other = replace(question, seed=2).lots_laid(oily, range(10))
+    assert not np.array_equal(other["kaolin, white"], lots["kaolin, white"][:10])
+
+
+def test_what_is_taken_in_turn_goes_through_all_combinations(oily):
+    history = ({"kaolin, white": 2.0}, {"kaolin, white": 3.0})
+    limits = (
+        MovedLimit("protein", "low", (0.002, 0.005, 0.01)),
+        MovedLimit("panthenol", "low", (0.005, 0.006)),
+    )
+    question = Question(12, history=history, limits=limits)
+    assert question.in_turn == 12
+    found = question.scenarios(oily, range(12))
+    column = oily.material_names.index("kaolin, white")
+    states = {(one.prices[column], *(place for _, place in one.limits)) for one in found}
+    assert len(states) == 12
+
+
+def test_blocks_of_lots_are_the_same_to_the_last_bit_in_any_order(oily):
+    sweep = sweep_of(oily, Question(SLOW_BLOCK + 3, lots=("kaolin, white",), limits=(PROTEIN,)))
+    last = block(sweep, SLOW_BLOCK)
+    block(sweep, 0)
+    assert same([last], [block(sweep, SLOW_BLOCK)])
+
+
+def test_the_formula_that_is_held_breaks_what_the_judge_says_it_breaks(oily):
+    question = Question(6, lots=oily.material_names, limits=(PROTEIN,))
+    sweep = sweep_of(oily, question)
+    found = block(sweep, 0)
+    for number, one in enumerate(question.scenarios(oily, range(6))):
+        verdicts = judge(one.over(oily), sweep.held)
+        assert [not each.kept for each in verdicts] == list(found.broken[number])
+    assert np.all(np.isnan(found.regret[found.broken.any(axis=1)]))
+
+
+def test_a_limit_that_no_composition_keeps_is_counted_where_it_stands():
+    one, two = material("one", {"A": 0.2}), material("two", {"A": 0.8})
+    of = bench([one, two], [4.0, 5.0], [share_of("A", 0.3)])
+    limit = MovedLimit(of.brief.rules[0].id, "low", (0.3, 0.8, 0.9))
+    sweep = sweep_of(of, Question(6, limits=(limit,)))
+    found = summary_of(sweep, worked_out(sweep))
+    (along,) = found.along
+    assert [(each.count, each.none) for each in along.stretches] == [(2, 0), (2, 0), (2, 2)]
+    assert found.none == 2
+    (switch,) = along.switches
+    assert switch.material == "one"
+    assert switch.within == (0.3, 0.3)
+    assert switch.without == (0.8, 0.8)
+
+
+def test_what_cannot_be_told_is_not_counted_as_without_a_composition(oily, monkeypatch):
+    from barwright.solver.program.outcome import Stopped
+    from barwright.solver.scenarios import changing_rows, found
+
+    monkeypatch.setattr(changing_rows.ChangingRows, "cheapest", lambda *_: None)
+    monkeypatch.setattr(found, "solved_anew", lambda *_: Stopped("no time"))
+    sweep = sweep_of(oily, Question(3, limits=(PROTEIN,)))
+    told = summary_of(sweep, worked_out(sweep))
+    assert (told.none, told.untold) == (0, 3)
+
+
+def test_lots_and_limits_are_written_and_taken_up_to_the_last_bit(barwright, tmp_path):
+    words = (
+        "sweep",
+        "examples/oily-hair",
+        "--lots",
+        "kaolin, white",
+        "--prices",
+        "kaolin, white=20%",
+        "--limit",
+    )
+    words = (*words, "protein min=0.2%..0.9%", "--count", str(SLOW_BLOCK + 2), "--write")
+    whole, cut = tmp_path / "whole.csv", tmp_path / "cut.csv"
+    done = barwright(*words, str(whole))
+    assert done.returncode == 0, done.stderr
+    lines = whole.read_text("utf-8").splitlines(keepends=True)
+    cut.write_text("".join(lines[:-1]), "utf-8")
+    assert barwright(*words, str(cut)).stdout == done.stdout
+    assert cut.read_bytes() == whole.read_bytes()
+    row = next(csv.DictReader(lines))
+    assert 0.002 <= float(row["limit protein, min"]) <= 0.009
+    assert float(row["lot kaolin, white, Kaolin"]) > 0.9
+    assert row["composition"] == "found"
+
+
+@pytest.mark.slow
+def test_two_processes_give_the_same_lots_and_limits(oily):
+    question = Question(SLOW_BLOCK + 2, lots=("kaolin, white",), limits=(PROTEIN,))
+    sweep = sweep_of(oily, question)
+    assert same(list(worked_out(sweep)), list(worked_out(sweep, workers=2)))
+
+
+@pytest.mark.parametrize(
+    ("said", "expected"),
+    [
+        ("protein=0.1%..1%", "protein min="),
+        ("protein min=1%..0.1%", "0.1%..1%"),
+        ("protein min=lots", "a figure in %"),
+        ("chalk=1", "a rule of the brief"),
+        ("=1%", "0.1%..1%"),
+        ("protein min=120%", "limits that the rule can have"),
+    ],
+)
+def test_a_limit_that_cannot_be_understood_is_refused(said, expected, barwright):
+    done = barwright("sweep", "examples/oily-hair", "--limit", said)
+    assert done.returncode == 2
+    assert expected in done.stderr
+
+
+def test_a_limit_moved_twice_is_refused(barwright):
+    words = ("--limit", "protein min=0.2%;1%", "--limit", "protein min=0.3%;1%")
+    done = barwright("sweep", "examples/oily-hair", *words)
+    assert done.returncode == 2
+    assert "twice" in done.stderr
+
+
+def test_a_table_of_another_shelf_is_another_question(oily):
+    sweep = sweep_of(oily, Question(2, limits=(PROTEIN,)))
+    items = list(oily.shelf)
+    items[0] = replace(items[0], material=replace(items[0].material, buffer=0.123))
+    assert mark_of(sweep) != mark_of(replace(sweep, bench=replace(oily, shelf=tuple(items))))

@@ -20,7 +20,7 @@ from .time_limit import with_time_limit
 COMMANDS = {
     "cheapest": "the cheapest composition that keeps every rule, and why",
     "curve": "how the cost moves with one limit or one price",
-    "sweep": "the same brief under very many prices, shelves and dates",
+    "sweep": "the same brief over very many prices, lots, shelves and limits",
     "verify": "check the proof of an answer by adding up, solving nothing",
     "check": "does a composition keep the rules?",
     "compare": "formulas side by side: materials, rules, pH, cost, ingredients",

@@ -54,7 +54,7 @@ ENDINGS: Mapping[str, str] = {
          "cost of safety",
          "tighter adds", "looser saves",
          "cost before", "cost after", "worth up to", "frontier cost",
-         "sweep costs", "sweep held", "sweep regret"),
+         "sweep costs", "sweep held", "sweep regret", "stretches costs"),
         PER_KG,
     ),
     **dict.fromkeys(
@@ -101,7 +101,8 @@ ENDINGS: Mapping[str, str] = {
          "points as written", "now as written", "dissolves kg in kg", "acid to amine",
          "bars sold", "pieces", "pieces a pack", "degrees of freedom", "scenarios",
          "without composition", "held cannot be made",
-         "solved from cold", "lots", "rules broken", "tried broken", "safety scale"),
+         "solved from cold", "not told", "breaks a rule", "materials with lots",
+         "lots", "rules broken", "tried broken", "safety scale"),
         NONE,
     ),
 }  # fmt: skip

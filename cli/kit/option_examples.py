@@ -63,6 +63,7 @@ OWN: dict[tuple[str, str], str] = {
     ("label", "--batch"): "B-0417",
     ("plan", "--write"): "formulas",
     ("runout", "--write"): "formulas",
+    ("sweep", "--lots"): "needles",
     ("sweep", "--write"): "scenarios.csv",
 }
 """The same where an option of that name is another thing."""

@@ -1,6 +1,7 @@
 """What is varied: read from options."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from ...constraints.bench.opening import read_price_history
@@ -9,31 +10,57 @@ from ...constraints.values.names import the_name
 from ...constraints.values.problem import Problems, Where, refuse, refuse_all
 from ...constraints.values.units import Dimension, Misread, parse
 from ...solver.scenarios.question import Question
+from .limit_asked import limit_asked
 
 EVERY = "all"
 
+USUAL, USUAL_OF_ROWS = 1000, 300
+"""Scenarios where nothing is said: fewer where each has rows of its own, which takes longer."""
 
-def question_of(
-    bench: Bench,
-    *,
-    count: int | None,
-    prices: Sequence[str],
-    missing: Sequence[str],
-    history: Path | None,
-    seed: int,
-) -> Question:
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """What was said of what is varied, as it was written."""
+
+    prices: Sequence[str]
+    missing: Sequence[str]
+    history: Path | None
+    limits: Sequence[str]
+    lots: Sequence[str]
+    count: int | None
+    seed: int
+
+
+def question_of(bench: Bench, said: Options) -> Question:
     """The question that options ask.
 
     Raises:
         InputError: when one of them cannot be understood.
     """
-    noted = () if history is None else read_price_history(history, bench)
-    ranges = dict(one for text in prices for one in _range(bench, text))
-    chances = dict(_chance(bench, text) for text in missing)
-    if not noted and not ranges and not chances:
-        refuse("sweep", "nothing that varies", '--prices "all=20%", --missing or --history')
-    usual = len(noted) if noted and not ranges and not chances else 1000
-    return Question(count or usual, ranges, noted, chances, seed)
+    question = Question(
+        1,
+        prices=dict(one for text in said.prices for one in _range(bench, text)),
+        history=() if said.history is None else read_price_history(said.history, bench),
+        missing=dict(_chance(bench, text) for text in said.missing),
+        seed=said.seed,
+        limits=tuple(limit_asked(bench, text) for text in said.limits),
+        lots=_lots(bench, said.lots),
+    )
+    _refuse_twice([(one.rule, one.side) for one in question.limits])
+    if not question.draws and question.in_turn == 1 and not question.history:
+        refuse(
+            "sweep",
+            "nothing that varies",
+            '--prices "all=20%", --missing, --history, --limit or --lots all',
+        )
+    usual = USUAL_OF_ROWS if question.changes_rows else USUAL
+    return question.asked(said.count or (usual if question.draws else question.in_turn))
+
+
+def _refuse_twice(limits: Sequence[tuple[str, str]]) -> None:
+    for rule, side in limits:
+        if limits.count((rule, side)) > 1:
+            refuse("--limit", f"the {side} limit of {rule} twice", "each limit once")
 
 
 def _range(bench: Bench, text: str) -> list[tuple[str, tuple[float, float]]]:
@@ -66,6 +93,15 @@ def _chance(bench: Bench, text: str) -> tuple[str, float]:
     if isinstance(chance, Misread) or not 0 < chance <= 1:
         refuse("--missing", text, '"NAME=10%": how often it cannot be had')
     return name, chance
+
+
+def _lots(bench: Bench, said: Sequence[str]) -> tuple[str, ...]:
+    """Materials of which other lots come, in shelf order."""
+    if EVERY in said:
+        return bench.material_names
+    where, expected = Where("--lots"), "all, or a material on the shelf"
+    named = {the_name(where, text, bench.names, expected) for text in said}
+    return tuple(name for name in bench.material_names if name in named)
 
 
 def _name(bench: Bench, option: str, called: str, text: str) -> str:

@@ -36,6 +36,16 @@ def command(
     history: Annotated[
         Path | None, typer.Option(metavar="FILE", help="Prices that were, one line a date (CSV).")
     ] = None,
+    limit: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="RULE=RANGE", help='A limit that moves, as "protein min=0.1%..1%" or "=1%;2%".'
+        ),
+    ] = None,
+    lots: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help='Draw another lot of it each time, "all" of each.'),
+    ] = None,
     formula: Annotated[
         Path | None, typer.Option(metavar="FILE", help="The formula to hold; else the cheapest.")
     ] = None,
@@ -60,25 +70,22 @@ def command(
     everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
-    """Work out the cheapest composition of BENCH under very many prices and shelves."""
+    """Work out the cheapest composition of BENCH over many prices, lots, shelves and limits."""
     from ...constraints.bench.opening import read_formula
     from ...solver.scenarios.formulas import held_formulas
     from ...solver.scenarios.summary import summary_of
     from ...solver.scenarios.sweep import sweep_of
-    from .asking import formulas_in, question_of
-    from .formulas import formulas_form, show_formulas
-    from .view import show_summary, summary_form
+    from .as_json import summary_form
+    from .asking import Options, formulas_in, question_of
+    from .formulas import formulas_form
+    from .view import show_short_summary, show_summary
 
     deadline = command_deadline()
     bench = bench_in(bench_path, shown)
-    question = question_of(
-        bench,
-        count=count,
-        prices=prices or (),
-        missing=missing or (),
-        history=history,
-        seed=seed,
+    asked = Options(
+        prices or (), missing or (), history, limit or (), lots or (), count=count, seed=seed
     )
+    question = question_of(bench, asked)
     held = None if formula is None else read_formula(formula, bench)
     beside = () if formulas is None else formulas_in(formulas, bench)
     _refuse_cluster(cluster)
@@ -95,9 +102,7 @@ def command(
     many = held_formulas(bench, question, beside) if beside else ()
 
     def view(console: "Console", whole: bool) -> None:
-        show_summary(console, bench, found, whole=whole)
-        if many:
-            show_formulas(console, bench, many, whole=whole)
+        (show_summary if whole else show_short_summary)(console, bench, found, many)
 
     answered(
         "sweep",
@@ -121,15 +126,15 @@ def _blocks(
     sweep: "Sweep", write: Path | None, by: tuple[int, str | None], deadline: "Deadline"
 ) -> "Iterator[Block]":
     """Blocks in order, each written as soon as it is there."""
-    from ...solver.scenarios.sweep import BLOCK, worked_out
+    from ...solver.scenarios.sweep import worked_out
     from .lines import begun, first_line, kept, lines_of
 
     if write is None:
         yield from worked_out(sweep, 0, *by, deadline)
         return
-    done = begun(write, sweep, BLOCK)
+    done = begun(write, sweep)
     if done:
-        yield from kept(write, sweep, BLOCK)
+        yield from kept(write, sweep)
     with write.open("a", encoding="utf-8", newline="") as file:
         if not file.tell():
             file.write(first_line(sweep))

@@ -1,41 +1,44 @@
 """Scenarios written as a table while they are worked out, and taken up again where it ends."""
 
 import csv
-import hashlib
 import io
-from dataclasses import astuple, is_dataclass
 from math import isnan
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...constraints.values.problem import refuse
 from ..kit.workbook import harmless
+from .marking import mark_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from ...solver.scenarios.standing import Market
     from ...solver.scenarios.sweep import Block, Sweep
+
+FOUND, NONE, UNTOLD = "found", "none", "not told"
+"""Whether there is a composition."""
+
+ALKALINITY = "alkalinity"
 
 
 def heading(sweep: "Sweep") -> list[str]:
     """The first line: what each column holds. Its last name tells one question from another."""
-    names = sweep.bench.material_names
-    varied = varied_of(sweep)
-    asked = (sweep.question, *sweep.bench.brief.rules, sweep.held)
-    told = [(type(one).__name__, _told(one)) for one in asked]
-    mark = hashlib.sha256(repr((told, sweep.bench.prices)).encode()).hexdigest()[:12]
     return [
         "scenario",
+        "composition",
         "cost",
         "held",
-        *(f"price {name}" for name in varied),
-        *names,
-        f"question {mark}",
+        "held breaks",
+        *(f"price {name}" for name in varied_of(sweep)),
+        *(f"limit {one.rule}, {_SIDES[one.side]}" for one in sweep.question.limits),
+        *(f"lot {name}, {what}" for name, what in _figures_of_lots(sweep)),
+        *sweep.bench.material_names,
+        f"question {mark_of(sweep)}",
     ]
 
 
-def _told(one: object) -> object:
-    return astuple(one) if is_dataclass(one) and not isinstance(one, type) else None
+_SIDES = {"low": "min", "high": "max"}
 
 
 def varied_of(sweep: "Sweep") -> tuple[str, ...]:
@@ -45,19 +48,38 @@ def varied_of(sweep: "Sweep") -> tuple[str, ...]:
     return tuple(name for name in sweep.bench.material_names if name in named)
 
 
+def _figures_of_lots(sweep: "Sweep") -> "Iterator[tuple[str, str]]":
+    """Material and what of it differs from lot to lot, as a lot's figures stand."""
+    for name in sweep.question.lots:
+        for what in (*sweep.bench.material(name).contents, ALKALINITY):
+            yield name, what
+
+
 def lines_of(sweep: "Sweep", block: "Block") -> str:
     """A block as lines; figures as they are, to the last bit."""
-    names = sweep.bench.material_names
-    columns = [names.index(name) for name in varied_of(sweep)]
+    from ...solver.scenarios.standing import Market
+
+    numbers = range(block.first, block.first + len(block.costs))
+    market = Market.of(sweep.bench, sweep.question, numbers)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    for row, cost in enumerate(block.costs.tolist()):
-        prices, shares = block.prices[row], block.shares[row]
-        figures = [cost, float(block.held[row])]
-        figures += [float(prices[column]) for column in columns]
-        figures += [float(share) for share in shares]
-        writer.writerow([block.first + row, *map(_figure, figures), ""])
+    for row, number in enumerate(numbers):
+        writer.writerow([number, *_line(sweep, block, market, row), ""])
     return out.getvalue()
+
+
+def _line(sweep: "Sweep", block: "Block", market: "Market", row: int) -> "Iterator[str]":
+    cost, names = float(block.costs[row]), sweep.bench.material_names
+    yield UNTOLD if block.untold[row] else NONE if isnan(cost) else FOUND
+    yield _figure(cost)
+    yield _figure(float(block.held[row]))
+    rules = zip(sweep.bench.brief.rules, block.broken[row], strict=True)
+    yield str(harmless("; ".join(rule.id for rule, is_broken in rules if is_broken)))
+    yield from (_figure(float(block.prices[row, names.index(one)])) for one in varied_of(sweep))
+    yield from (_figure(float(place)) for place in block.limits[row])
+    for name in sweep.question.lots:
+        yield from (_figure(float(one)) for one in market.lots[name][row])
+    yield from (_figure(float(share)) for share in block.shares[row])
 
 
 def _figure(value: float) -> str:
@@ -71,7 +93,7 @@ def first_line(sweep: "Sweep") -> str:
     return out.getvalue()
 
 
-def begun(path: Path, sweep: "Sweep", block: int) -> int:
+def begun(path: Path, sweep: "Sweep") -> int:
     """How many scenarios of this question a file holds already, in whole blocks; cut to them.
 
     Raises:
@@ -86,28 +108,24 @@ def begun(path: Path, sweep: "Sweep", block: int) -> int:
     if not lines or lines[0] != first_line(sweep):
         refuse(str(path), "another question", "another name: what is there stays as it is")
     whole = [line for line in lines[1:] if line.endswith("\n")]
-    count = len(whole) if len(whole) == sweep.question.count else len(whole) // block * block
+    size, count = sweep.block, len(whole)
+    count = count if count == sweep.question.count else count // size * size
     path.write_text("".join(lines[: 1 + count]), encoding="utf-8")
     return count
 
 
-def kept(path: Path, sweep: "Sweep", block: int) -> "Iterator[Block]":
+def kept(path: Path, sweep: "Sweep") -> "Iterator[Block]":
     """The blocks that a file holds already, as they were worked out."""
     import numpy as np
 
-    from ...solver.scenarios.sweep import Block
+    from ...solver.scenarios.sweep import block_of
 
-    names = sweep.bench.material_names
-    varied = varied_of(sweep)
+    width = len(sweep.bench.material_names)
     with path.open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))[1:]
-    for first in range(0, len(rows), block):
-        some = rows[first : first + block]
-        figures = np.array(
-            [[float(cell) if cell else np.nan for cell in row[1:-1]] for row in some]
-        )
-        prices = np.tile(np.array(sweep.bench.prices), (len(some), 1))
-        for place, name in enumerate(varied):
-            prices[:, names.index(name)] = figures[:, 2 + place]
-        shares = figures[:, 2 + len(varied) :]
-        yield Block(first, prices, figures[:, 0], shares, figures[:, 1], 0)
+    for first in range(0, len(rows), sweep.block):
+        some = rows[first : first + sweep.block]
+        costs = np.array([float(row[2]) if row[2] else np.nan for row in some])
+        shares = np.array([[float(cell) for cell in row[-1 - width : -1]] for row in some])
+        untold = np.array([row[1] == UNTOLD for row in some])
+        yield block_of(sweep, first, costs, shares, untold)

@@ -6,8 +6,11 @@ from typing import TYPE_CHECKING
 from ..kit.numbers import percent
 from ..picture.bars import Amount, Bars
 from ..picture.spread import Distributions, Quantiles
+from .words import label_of, span_said, unit_of
 
 if TYPE_CHECKING:
+    from ...constraints.model.brief import Bench
+    from ...solver.scenarios.along import Along
     from ...solver.scenarios.summary import Standing, Summary
 
 MOST = 24
@@ -28,6 +31,20 @@ def costs_picture(found: "Summary", currency: str) -> Distributions | None:
         f" middle, in nine of ten {middle.said[1]} to {middle.said[3]}."
     )
     return Distributions("What it costs over all scenarios", said, f"{currency}/kg", spreads)
+
+
+def limit_picture(bench: "Bench", along: "Along") -> Distributions | None:
+    """What the cheapest costs, stretch by stretch of a limit; ``None`` without a composition."""
+    unit, currency = unit_of(bench, along), bench.brief.currency
+    there = [one for one in along.stretches if one.costs]
+    if not there:
+        return None
+    spreads = tuple(_spread(span_said((one.low, one.high), unit), one.costs) for one in there)
+    said = (
+        f"With the {label_of(along)} at {spreads[0].name} the cheapest costs {spreads[0].said[2]}"
+        f" {currency}/kg in the middle, at {spreads[-1].name} {spreads[-1].said[2]}."
+    )
+    return Distributions(f"Cost along the {label_of(along)}", said, f"{currency}/kg", spreads)
 
 
 def _spread(name: str, figures: Sequence[float]) -> Quantiles:

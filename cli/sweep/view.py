@@ -1,105 +1,106 @@
-"""What many scenarios come to, on the screen and as JSON."""
+"""What many scenarios come to, on the screen."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from ..kit.numbers import percent, share
-from ..kit.one_screen import shortened_all
-from ..kit.screen import heading, on_screen, paragraph, picture, table
-from .pictures import costs_picture, standings_picture
+from ..kit.one_screen import Part, columns, sentences, show_parts
+from ..kit.screen import heading, paragraph, picture, table
+from .pictures import costs_picture, limit_picture, standings_picture
+from .tables import Cells, cost_rows, standing_rows, stretch_rows, switch_rows
+from .words import KNOWING, NO_BARGAIN, OVERLAP, label_of, said_of
 
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
     from ...constraints.model.brief import Bench
-    from ...solver.scenarios.summary import Standing, Summary
+    from ...solver.scenarios.along import Along
+    from ...solver.scenarios.formulas import HeldFormula
+    from ...solver.scenarios.summary import Summary
 
-NAMED = 26
-"""Letters of a name in the short table."""
-
-OVERLAP = (
-    "Prices from which a material is out and up to which it is in overlap where others decide."
-)
-
-TAKEN = ("lowest", "one in twenty below", "middle", "one in twenty above", "highest")
+REST = "--all: every material, with its shares and prices."
 
 
-SHOWN = 7
-"""Materials that come and go that one screen names."""
+def show_short_summary(
+    console: "Console",
+    bench: "Bench",
+    found: "Summary",
+    many: "tuple[HeldFormula, ...]" = (),
+) -> None:
+    """Costs, what holding today's formula costs, and who comes and goes."""
+    from .formulas import formulas_part
+
+    parts = [
+        sentences("", said_of(bench, found, whole=False), least=4),
+        columns("", list(cost_rows(found, bench.brief.currency)), range(1, 4), 6, headed=True),
+        *(one for along in found.along for one in _along_parts(bench, along)),
+        *_standing_parts(bench, found),
+    ]
+    if many:
+        parts.append(formulas_part(bench, many))
+    show_parts(console, parts, REST)
+
+
+def _along_parts(bench: "Bench", along: "Along") -> Iterator[Part]:
+    cells = list(stretch_rows(bench, along))
+    yield columns(f"Along the {label_of(along)}", cells, range(1, 6), len(cells), headed=True)
+    if along.switches:
+        rows = list(switch_rows(bench, along, fold=False))
+        yield columns(f"At which {_word(along)} to switch", rows, (1, 2), 2, headed=True)
+
+
+def _word(along: "Along") -> str:
+    return "price" if along.varied.side is None else "limit"
+
+
+def _standing_parts(bench: "Bench", found: "Summary") -> Iterator[Part]:
+    moving = [one for one in found.standings if one.used < 1.0]
+    if moving:
+        rows = list(standing_rows(moving, bench.brief.currency, fold=False))
+        yield columns("Who comes and goes", rows, range(1, 5), 2, headed=True)
 
 
 def show_summary(
-    console: "Console", bench: "Bench", found: "Summary", *, whole: bool = True
+    console: "Console",
+    bench: "Bench",
+    found: "Summary",
+    many: "tuple[HeldFormula, ...]" = (),
 ) -> None:
-    """Costs, what holding today's formula costs, and who is in; in short, who comes and goes."""
-    paragraph(console, f"{bench.brief.name}: {found.count:,} scenarios")
-    if found.count < found.asked:
-        paragraph(console, f"{found.asked - found.count:,} more were left undone as time ran out.")
-    if found.none:
-        paragraph(console, f"In {found.none:,} of them no composition keeps the rules.")
-    if found.unmade:
-        paragraph(console, f"In {found.unmade:,} the formula that is held cannot be made.")
+    """The same with every material, and as pictures."""
+    from .formulas import show_formulas
+
     currency = bench.brief.currency
-    made = table(f"{currency}/kg of mix", "cheapest", "held", "held costs more", right=(1, 2, 3))
-    for said, *figures in zip(TAKEN, found.costs, found.held, found.regret, strict=False):
-        made.add_row(said, *(f"{figure:.3f}" for figure in figures))
-    console.print(made)
+    for sentence in said_of(bench, found, whole=True):
+        paragraph(console, sentence)
+    console.print(_table(cost_rows(found, currency)))
+    if found.breaks:
+        paragraph(console, NO_BARGAIN)
     picture(console, lambda: costs_picture(found, currency))
-    if whole:
-        heading(console, "Who is in")
-        console.print(_standings(found.standings, currency))
-        picture(console, lambda: standings_picture(found.standings))
+    for along in found.along:
+        _show_along(console, bench, along)
+    heading(console, "Who is in")
+    console.print(_table(standing_rows(found.standings, currency, fold=True)))
+    picture(console, lambda: standings_picture(found.standings))
+    if any(one.out_from is not None for one in found.standings):
         paragraph(console, OVERLAP)
-        return
-    moving = [one for one in found.standings if one.used < 1.0]
-    if moving:
-        heading(console, "Who comes and goes")
-        console.print(_standings(tuple(moving[:SHOWN]), currency, fold=False))
-    on_screen(console, "--all: every material, with its shares and prices.")
+    if found.lots:
+        paragraph(console, KNOWING)
+    if many:
+        show_formulas(console, bench, many)
 
 
-def _standings(standings: "tuple[Standing, ...]", currency: str, *, fold: bool = True) -> "Table":
-    made = table(
-        "material", "in", "share", f"in up to {currency}/kg", "out from", right=(1, 2, 3, 4)
-    )
-    called = shortened_all([one.material for one in standings], NAMED)
-    for one in standings:
-        made.add_row(
-            one.material if fold else called[one.material],
-            percent(one.used),
-            f"{share(one.low).removesuffix(' %')}–{share(one.high)}",
-            "–" if one.in_up_to is None else f"{one.in_up_to:.2f}",
-            "–" if one.out_from is None else f"{one.out_from:.2f}",
-        )
+def _show_along(console: "Console", bench: "Bench", along: "Along") -> None:
+    heading(console, f"Along the {label_of(along)}")
+    console.print(_table(stretch_rows(bench, along)))
+    picture(console, lambda: limit_picture(bench, along))
+    if along.switches:
+        heading(console, f"At which {label_of(along)} to switch")
+        console.print(_table(switch_rows(bench, along, fold=True)))
+
+
+def _table(rows: "Iterator[Cells]") -> "Table":
+    heads = next(rows)
+    made = table(*heads, right=range(1, len(heads)))
+    for row in rows:
+        made.add_row(*row)
     return made
-
-
-def summary_form(bench: "Bench", found: "Summary") -> Mapping[str, object]:
-    """The same as JSON."""
-    from ...solver.scenarios.summary import QUANTILES
-
-    return {
-        "product": bench.brief.name,
-        "units": {"cost": f"{bench.brief.currency} per kg of mix", "share": "kg per kg of mix"},
-        "scenarios": found.count,
-        "undone": found.asked - found.count,
-        "without_composition": found.none,
-        "held_cannot_be_made": found.unmade,
-        "quantiles": list(QUANTILES),
-        "costs": list(found.costs),
-        "held": list(found.held),
-        "regret": list(found.regret),
-        "solved_from_cold": found.anew,
-        "materials": [
-            {
-                "material": one.material,
-                "used": one.used,
-                "low": one.low,
-                "high": one.high,
-                "in_up_to": one.in_up_to,
-                "out_from": one.out_from,
-            }
-            for one in found.standings
-        ],
-    }

@@ -1,11 +1,11 @@
 """The least cost as a function of one limit or one price, in one call."""
 
 from dataclasses import dataclass
-from math import isfinite
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited
 from ...constraints.values.names import the_name
+from ...constraints.values.number import numbers_in
 from ...constraints.values.problem import CheckFailedError, Where, refuse
 from ...constraints.values.told import Told
 from ...constraints.values.units import scale_of
@@ -126,14 +126,25 @@ def _interval(ends: tuple[End, End], unit: str, usual: tuple[float, float]) -> t
 def _value(given: str | float, unit: str, option: str) -> float:
     if isinstance(given, int | float):
         return float(given)
+    return limit_figure(given, unit, option)
+
+
+def limit_figure(given: str, unit: str, option: str) -> float:
+    """A figure as a maker writes it for a limit or a price, in the canonical unit.
+
+    Args:
+        given: with its unit or bare.
+        unit: of the limit.
+        option: that it stands behind.
+
+    Raises:
+        InputError: when it is no figure in that unit.
+    """
     bare = given.strip().removeprefix("pH").removesuffix(unit).strip()
-    try:
-        value = float(bare) / scale_of(unit)
-    except ValueError:
-        value = float("nan")
-    if not isfinite(value):
+    figures = numbers_in(bare)
+    if len(figures) != 1:
         refuse(option, given, f"a figure in {unit or 'plain numbers'}")
-    return value
+    return figures[0] / scale_of(unit)
 
 
 def _rule(bench: Bench, text: str) -> Limited:

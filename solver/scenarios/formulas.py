@@ -7,8 +7,9 @@ import numpy as np
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.lots import Flags, Floats
+from .quantiles import quantiles_of
 from .question import SLICE, Question
-from .summary import QUANTILES
+from .standing import Market, broken
 from .warm import shares_of
 
 
@@ -20,11 +21,13 @@ class HeldFormula:
         formula: its name.
         costs: quantiles of what it costs where it can be made, as ``QUANTILES`` [money/kg].
         unmade: scenarios in which a material of it cannot be had.
+        breaks: scenarios in which it can be made and breaks a rule.
     """
 
     formula: str
     costs: tuple[float, ...]
     unmade: int
+    breaks: int
 
 
 def held_formulas(
@@ -32,7 +35,7 @@ def held_formulas(
 ) -> tuple[HeldFormula, ...]:
     """What every scenario of a question does to formulas that are held as they are.
 
-    Nothing is solved: each is priced in each scenario, all of them at once.
+    Nothing is solved: each is priced and judged in each scenario, all of them at once.
 
     Args:
         bench: the shelf.
@@ -44,25 +47,31 @@ def held_formulas(
     """
     named = tuple(formulas)
     shares = np.array([shares_of(bench, one) for one in named]).reshape(len(named), -1)
-    priced, gone = zip(*_slices(bench, question, shares), strict=True)
-    costs, unmade = np.concatenate(priced), np.concatenate(gone)
-    return tuple(_held(one, costs[:, at], unmade[:, at]) for at, one in enumerate(named))
+    found = zip(*_slices(bench, question, named, shares), strict=True)
+    costs, unmade, breaks = map(np.concatenate, found)
+    return tuple(
+        _held(one, costs[:, at], unmade[:, at], breaks[:, at]) for at, one in enumerate(named)
+    )
 
 
-def _slices(bench: Bench, question: Question, shares: Floats) -> Iterator[tuple[Floats, Flags]]:
-    """For each slice of scenarios, what each formula costs and whether it cannot be made."""
+def _slices(
+    bench: Bench, question: Question, named: Sequence[Composition], shares: Floats
+) -> Iterator[tuple[Floats, Flags, Flags]]:
+    """For each slice of scenarios, each formula's cost, whether it is unmade, and breaks a rule."""
+    alike = not question.changes_rows and not any(rule.priced for rule in bench.brief.rules)
     used = (shares > 0.0).astype(np.float64).T
     column = {name: place for place, name in enumerate(bench.material_names)}
     for first in range(0, question.count, SLICE):
         numbers = range(first, min(first + SLICE, question.count))
-        prices, missing = question.laid_out(bench, numbers)
-        out = np.zeros(prices.shape)
-        for row, names in enumerate(missing):
+        market = Market.of(bench, question, numbers)
+        out = np.zeros(market.prices.shape)
+        for row, names in enumerate(market.missing):
             out[row, [column[name] for name in names]] = 1.0
-        yield prices @ shares.T, out @ used > 0.0
+        if not alike or not first:  # else what one slice says of the rules, every other says
+            breaks = [broken(bench, one, question, market).any(axis=1) for one in named]
+        yield market.prices @ shares.T, out @ used > 0.0, np.array(breaks).T[: len(numbers)]
 
 
-def _held(of: Composition, costs: Floats, gone: Flags) -> HeldFormula:
-    made = costs[~gone]
-    quantiles: Sequence[float] = np.quantile(made, QUANTILES).tolist() if len(made) else ()
-    return HeldFormula(of.name, tuple(quantiles), int(gone.sum()))
+def _held(of: Composition, costs: Floats, gone: Flags, breaks: Flags) -> HeldFormula:
+    made = quantiles_of(np.where(gone, np.nan, costs))
+    return HeldFormula(of.name, made, int(gone.sum()), int((breaks & ~gone).sum()))

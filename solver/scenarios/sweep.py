@@ -5,7 +5,7 @@ are the same, bit for bit, by whomever and whenever it is done.
 """
 
 import signal
-from collections.abc import Generator, Iterator, Mapping, Sequence
+from collections.abc import Generator, Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from functools import lru_cache, partial
@@ -24,15 +24,19 @@ from ..cheapest.cheapest import composed, least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
+from .changing_rows import ChangingRows
+from .found import Found
+from .moved_limit import moved
 from .question import SLICE, Question
-from .warm import Shelf, only_capped, settled_anew, shares_of
+from .standing import Market, broken, unmade
+from .warm import Shelf, only_capped, shares_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from distributed import Client
 
-BLOCK = SLICE
+BLOCK, SLOW_BLOCK = SLICE, 25
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -46,7 +50,10 @@ class Block(Told):
         shares: [N, n] of it [kg/kg].
         held: [N] what the formula that is held would cost, not a number where a material of it is
             missing [money/kg].
-        anew: how many had to be solved from cold, their ionic strength being another.
+        anew: how many had to be solved from cold.
+        limits: [N, L] where limits that are moved stand.
+        broken: [N, rules] which rules of the brief the formula that is held breaks.
+        untold: [N] where it could not be told whether there is a composition.
     """
 
     first: int
@@ -55,11 +62,17 @@ class Block(Told):
     shares: Floats
     held: Floats
     anew: int
+    limits: Floats
+    broken: Flags
+    untold: Flags
 
     @property
     def regret(self) -> Floats:
-        """[N] what holding the formula costs more than the cheapest [money/kg]."""
-        return self.held - self.costs
+        """[N] what holding the formula costs more than the cheapest [money/kg].
+
+        Not a number where it breaks a rule: what is cheaper for that is no bargain.
+        """
+        return np.where(self.broken.any(axis=1), np.nan, self.held - self.costs)
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -78,9 +91,14 @@ class Sweep(Told):
     held: Composition
     strength: float
 
+    @property
+    def block(self) -> int:
+        """Scenarios that are worked out together; fewer where their rows differ."""
+        return SLOW_BLOCK if self.question.changes_rows else BLOCK
+
     def blocks(self, first: int = 0) -> range:
         """Numbers of the first scenario of every block from one on."""
-        return range(first - first % BLOCK, self.question.count, BLOCK)
+        return range(first - first % self.block, self.question.count, self.block)
 
 
 def sweep_of(
@@ -99,11 +117,14 @@ def sweep_of(
         deadline: when to give up.
 
     Raises:
-        KeyError: when the question or the formula names a material that is not on the shelf.
+        KeyError: when the question or the formula names a material that is not on the shelf, or the
+            question a limit that the brief has not.
     """
+    moved(bench, [(limit, limit.places[0]) for limit in question.limits])
     for name in (
         *question.prices,
         *question.missing,
+        *question.lots,
         *(n for one in question.history for n in one),
     ):
         bench.item(name)
@@ -146,31 +167,64 @@ def worked_out(
 
 def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
     """One block of scenarios; those that come before the deadline."""
-    bench, question = sweep.bench, sweep.question
-    numbers = range(first, min(first + BLOCK, question.count))
-    prices, missing = question.laid_out(bench, numbers)
-    costs = np.full(len(numbers), np.nan)
-    shares = np.zeros(prices.shape)
-    shelf = _shelf(Same(sweep))
+    numbers = range(first, min(first + sweep.block, sweep.question.count))
+    market = Market.of(sweep.bench, sweep.question, numbers)
+    found = Found.none_of(*market.prices.shape)
+    shelf = None if sweep.question.changes_rows else _shelf(Same(sweep))
+    rows: ChangingRows | None = None
     if shelf is not None:
-        shelf.cool()
-        for place, out in enumerate(missing):
-            found = shelf.cheapest(prices[place], out)
-            if found is not None:
-                costs[place], shares[place] = found
-        astray = _astray(sweep, costs, shares)
-    else:  # prices stand in rows that no cost tells: each is asked from cold
-        astray = np.ones(len(numbers), dtype=np.bool_)
+        left = _warmly(sweep, shelf, market, found)
+    else:  # rows differ, as prices can stand in them too
+        left = np.ones(len(numbers), dtype=np.bool_)
+        rows = ChangingRows(sweep.bench, sweep.strength)
+    scenarios = sweep.question.scenarios(sweep.bench, numbers) if left.any() else []
     end = len(numbers)
-    for place in map(int, np.flatnonzero(astray)):
+    for place in map(int, np.flatnonzero(left)):
         if deadline.passed():
             end = place
             break
-        anew = settled_anew(bench, prices[place].tolist(), missing[place])
-        costs[place] = np.nan if anew is None else anew[0]
-        shares[place] = 0.0 if anew is None else shares_of(bench, anew[1])
-    held = _held(sweep, prices, missing)[:end]
-    return Block(first, prices[:end], costs[:end], shares[:end], held, int(astray[:end].sum()))
+        found.put(place, scenarios[place], sweep.bench, sweep.strength, rows)
+    anew = int(found.anew[:end].sum())
+    return block_of(
+        sweep, first, found.costs[:end], found.shares[:end], found.untold[:end], anew=anew
+    )
+
+
+def _warmly(sweep: Sweep, shelf: Shelf, market: Market, found: Found) -> Flags:
+    """Ask for each from the one before; [N] which of them have to be asked for from cold."""
+    shelf.cool()
+    for place, out in enumerate(market.missing):
+        one = shelf.cheapest(market.prices[place], out)
+        if one is not None:
+            found.costs[place], found.shares[place] = one
+    return _astray(sweep, found.costs, found.shares)
+
+
+def block_of(
+    sweep: Sweep,
+    first: int,
+    costs: Floats,
+    shares: Floats,
+    untold: Flags,
+    *,
+    anew: int = 0,
+) -> Block:
+    """Scenarios whose cheapest compositions are known, with all else that their numbers settle.
+
+    Args:
+        sweep: the question.
+        first: number of the first.
+        costs: [N] of the cheapest composition, not a number where there is none [money/kg].
+        shares: [N, n] of it [kg/kg].
+        untold: [N] where it could not be told whether there is one.
+        anew: how many had to be solved from cold.
+    """
+    numbers = range(first, first + len(costs))
+    market = Market.of(sweep.bench, sweep.question, numbers)
+    held = market.prices @ shares_of(sweep.bench, sweep.held)
+    held[unmade(sweep.held, market)] = np.nan
+    breaks = broken(sweep.bench, sweep.held, sweep.question, market)
+    return Block(first, market.prices, costs, shares, held, anew, market.limits, breaks, untold)
 
 
 @lru_cache(maxsize=2)
@@ -201,13 +255,6 @@ def _broken(rule: Acidity, ph: Floats, shares: Floats, index: Mapping[str, int])
     if rule.when is not None:
         asked = shares[:, index[rule.when]] > 1e-9
     return np.asarray(asked & ((ph < low) | (ph > high)))
-
-
-def _held(sweep: Sweep, prices: Floats, missing: Sequence[frozenset[str]]) -> Floats:
-    costs = prices @ shares_of(sweep.bench, sweep.held)
-    used = {name for name, share in sweep.held.parts.items() if share > 0.0}
-    gone = np.array([bool(used & one) for one in missing])
-    return np.where(gone, np.nan, costs)
 
 
 def _by_processes(

@@ -17,8 +17,8 @@ from ...constraints.model.lots import Floats
 from ...constraints.model.row import Rows
 from ...constraints.rules.prices import priced_rows
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import chosen, composed, least, program_of
-from ..program.outcome import Infeasible, Optimal, Program
+from ..cheapest.cheapest import chosen, program_of
+from ..program.outcome import Infeasible, Program
 from ..program.relaxed import loosened
 from ..program.session import Session
 from ..program.warm import Warm
@@ -89,43 +89,20 @@ def _caps(bench: Bench, rows: Rows) -> frozenset[str]:
 
 def _ways(program: Program) -> Iterator[Program]:
     """The program once for every way to make its choices that any prices allow."""
+    for way in every_way(program):
+        if way is program or not isinstance(Session(way).solve(), Infeasible):
+            yield way
+
+
+def every_way(program: Program) -> Iterator[Program]:
+    """The program once for every way to make its choices; itself where these are too many."""
     choices = [column for column, whole in enumerate(program.whole) if whole]
     if len(choices) > MOST_CHOICES:
         yield program
         return
     for made in product((0.0, 1.0), repeat=len(choices)):
         point = dict(zip(choices, made, strict=True))
-        way = chosen(program, [point.get(column, 0.0) for column in range(len(program.costs))])
-        if not isinstance(Session(way).solve(), Infeasible):
-            yield way
-
-
-def settled_anew(
-    bench: Bench, prices: Sequence[float], missing: frozenset[str]
-) -> tuple[float, Composition] | None:
-    """The cheapest composition under other prices from cold, at its own ionic strength.
-
-    Args:
-        bench: shelf and rules.
-        prices: [n] in shelf order [money/kg].
-        missing: materials that cannot be had.
-    """
-    shelf = tuple(
-        replace(item, price=price) for item, price in zip(bench.shelf, prices, strict=True)
-    )
-    asked = replace(bench, shelf=shelf)
-    outcome, _, _ = least(asked, also=lambda program: _without(program, asked, missing))
-    if not isinstance(outcome, Optimal):
-        return None
-    return outcome.cost, composed(asked, outcome)
-
-
-def _without(program: Program, bench: Bench, missing: frozenset[str]) -> Program:
-    upper = list(program.upper)
-    for column, name in enumerate(bench.material_names):
-        if name in missing:
-            upper[column] = 0.0
-    return replace(program, upper=tuple(upper))
+        yield chosen(program, [point.get(column, 0.0) for column in range(len(program.costs))])
 
 
 def shares_of(bench: Bench, composition: Composition) -> Floats:

@@ -72,15 +72,8 @@ def drawn(
     """
     mix = mix_of(bench, composition)
     known = within or Uncertainty()
-    places = {name: place for place, name in enumerate(bench.material_names)}
-    wanted = {
-        material.name: (ranges_of(known, material, price), places[material.name])
-        for material, price, _ in mix.parts
-    }
-    if isinstance(known.furthest, Tied):
-        for place, (name, material) in enumerate(known.furthest.materials.items(), len(places)):
-            wanted.setdefault(name, (ranges_of(known, material, 0.0), places.get(name, place)))
-    found = _kept(known, wanted, count, seed, spread)
+    wanted = _wanted(known, bench, [material.name for material, _, _ in mix.parts])
+    found = _kept(known, wanted, count, [seed], spread)
     used = [found[material.name] for material, _, _ in mix.parts]
     return Lots(
         mix=mix,
@@ -90,11 +83,61 @@ def drawn(
     )
 
 
+def lots_of(
+    bench: Bench,
+    names: Sequence[str],
+    within: Uncertainty,
+    seeds: Sequence[int],
+    *,
+    count: int,
+    spread: Spread = Spread.EVEN,
+) -> Mapping[str, Floats]:
+    """Lots of some materials of a shelf that may come together, the same for the same seeds.
+
+    Args:
+        bench: what was read.
+        names: of the materials.
+        within: the set.
+        seeds: of the draws.
+        count: how many of each.
+        spread: how they fill the set.
+
+    Returns:
+        material -> [N, its figures]: contents in declared order [kg/kg], then residual alkalinity
+        [mol/kg]. Fewer, or none, where what was read goes with very few of those drawn.
+
+    Raises:
+        KeyError: when the shelf has no such material.
+    """
+    found = _kept(within, _wanted(within, bench, names), count, seeds, spread)
+    drawn = {name: found[name] for name in names}
+    return {name: np.column_stack([lots, base]) for name, (lots, base, _) in drawn.items()}
+
+
+def _wanted(
+    known: Uncertainty, bench: Bench, names: Sequence[str]
+) -> dict[str, tuple[Ranges, int]]:
+    """The ranges of materials, and the place that each has among all draws.
+
+    Those that readings tie to them are drawn with them.
+    """
+    places = {name: place for place, name in enumerate(bench.material_names)}
+    items = [bench.item(name) for name in names]
+    wanted = {
+        one.material.name: (ranges_of(known, one.material, one.price), places[one.material.name])
+        for one in items
+    }
+    if isinstance(known.furthest, Tied):
+        for place, (name, material) in enumerate(known.furthest.materials.items(), len(places)):
+            wanted.setdefault(name, (ranges_of(known, material, 0.0), places.get(name, place)))
+    return wanted
+
+
 def _kept(
     known: Uncertainty,
     wanted: Mapping[str, tuple[Ranges, int]],
     count: int,
-    seed: int,
+    seed: Sequence[int],
     spread: Spread,
 ) -> Mapping[str, "_Drawn"]:
     """Lots of each material, drawn until so many go with what was read of bars.
@@ -104,7 +147,7 @@ def _kept(
     some: list[Mapping[str, _Drawn]] = []
     there = 0
     for turn in range(MOST_TIMES if known.cuts else 1):
-        seeds = [seed] if not turn else [seed, turn]
+        seeds = [*seed] if not turn else [*seed, turn]
         drawn = {
             name: _lots(one, _Source([*seeds, place], count, spread))
             for name, (one, place) in wanted.items()
@@ -152,7 +195,7 @@ def going_with(known: Uncertainty, count: int = DRAWS) -> int:
         return count
     ranges = (ranges_of(known, one, 0.0) for one in known.furthest.materials.values())
     wanted = {one.material.name: (one, place) for place, one in enumerate(ranges)}
-    return len(next(iter(_kept(known, wanted, count, SEED, Spread.INDEPENDENT).values()))[1])
+    return len(next(iter(_kept(known, wanted, count, [SEED], Spread.INDEPENDENT).values()))[1])
 
 
 class _Source:
