@@ -80,7 +80,11 @@ def command(
         safe = _safe(read, share, shown, deadline)
         bench = safe.sure.bench
     with patience("looking for the cheapest composition"):
-        found = Explaining.of(bench, wishes, deadline)
+        found = (
+            Explaining.of(bench, wishes, deadline)
+            if safe is None
+            else Explaining(bench, safe.sure.finding, wishes, deadline)
+        )
     if isinstance(found, Refusal):
         leave_without_answer(
             bench,

@@ -47,14 +47,17 @@ class Block:
         )
 
 
-def equilibria(block: Block, near: float = 7.0) -> tuple[Floats, Floats, Flags]:
+def equilibria(
+    block: Block, near: float = 7.0, salt: float | None = None
+) -> tuple[Floats, Floats, Flags]:
     """pH, ionic strength, and which of them iteration did not settle; all [N].
 
     Args:
         block: the dispersions.
         near: the pH from which the search begins.
+        salt: the ionic strength from which it begins [mol/kg water]; without one, that at this pH.
     """
-    ph, ionic_strength, settled = _together(block, near)
+    ph, ionic_strength, settled = _together(block, near, salt)
     stubborn = np.zeros(len(ph), dtype=np.bool_)
     if not settled.all():
         left = ~settled
@@ -62,7 +65,7 @@ def equilibria(block: Block, near: float = 7.0) -> tuple[Floats, Floats, Flags]:
     return ph, ionic_strength, stubborn
 
 
-def _together(block: Block, near: float) -> tuple[Floats, Floats, Flags]:
+def _together(block: Block, near: float, salt: float | None) -> tuple[Floats, Floats, Flags]:
     """A step towards no charge and the salt that is made there, again and again, for all at once.
 
     Near its pH a dispersion takes up base nearly evenly, so that Newton's step goes straight there,
@@ -70,7 +73,9 @@ def _together(block: Block, near: float) -> tuple[Floats, Floats, Flags]:
     was amiss in both. Whichever does not come to rest so is not taken.
     """
     ph = np.full(len(block.water), near)
-    ionic_strength = _state(block, ph, np.zeros_like(ph))[2]
+    ionic_strength = np.zeros_like(ph) if salt is None else np.full_like(ph, salt)
+    if salt is None:
+        ionic_strength = _state(block, ph, ionic_strength)[2]
     settled = np.zeros(len(ph), dtype=np.bool_)
     for _ in range(_TOGETHER if len(ph) else 0):
         charge, fall, made = _state(block, ph, ionic_strength)

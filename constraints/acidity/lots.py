@@ -1,10 +1,13 @@
 """The pH of one composition made from very many lots of its materials."""
 
 from collections.abc import Mapping
+from functools import lru_cache
 
 import numpy as np
 
+from ..model.frame import Same
 from ..model.lots import Floats, Lots
+from ..model.mix import Mix
 from ..model.substance import Ionisation, Substance
 from .activity import molar_kilograms
 from .charge import equilibrium, in_water
@@ -38,12 +41,16 @@ def _predicted(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
     block = _dispersed(lots, dilution)
     if not bool(np.all(block.water > 0.0)):
         raise ValueError("a pH needs water: there is none in the dispersion")
-    typical, _ = equilibrium(in_water(lots.mix.shares, lots.mix.substances, dilution))
-    ph, ionic_strength, stubborn = equilibria(block, typical)
+    ph, ionic_strength, stubborn = equilibria(block, *_typical(Same(lots.mix), dilution))
     for row in map(int, np.flatnonzero(stubborn)):
         mix = lots.one(row)
         ph[row], ionic_strength[row] = equilibrium(in_water(mix.shares, mix.substances, dilution))
     return ph, ionic_strength
+
+
+@lru_cache(maxsize=32)  # lots of one mix are asked for again and again
+def _typical(mix: Same[Mix], dilution: float) -> tuple[float, float]:
+    return equilibrium(in_water(mix.thing.shares, mix.thing.substances, dilution))
 
 
 def _dispersed(lots: Lots, dilution: float) -> Block:

@@ -6,13 +6,16 @@ and a residual alkalinity in its range. This is `Mix` over and over, with one fi
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from .frame import Same
 from .material import Material
 from .mix import Mix, fits_substance
 from .rule import Selector
+from .substance import Substance
 from .uncertainty import lot_of
 
 Floats = NDArray[np.float64]
@@ -89,9 +92,7 @@ class Lots:
         """[N] mass that a selector counts in a kilogram of mix [kg/kg]."""
         if not selector.inside:  # whole materials, whatever is in this lot of them
             return self.alike(self.mix.picked(selector))
-        inside = (
-            inci for inci, one in self.mix.substances.items() if fits_substance(selector, one)
-        )
+        inside = _inside(selector, Same(self.mix.substances))
         return self.counted(dict.fromkeys(inside, 1.0))
 
     def each(self) -> Iterator[Mix]:
@@ -121,6 +122,12 @@ class Lots:
     def flags(self, of: Callable[[Mix], bool]) -> Flags:
         """[N] an answer for every lot, asked one by one."""
         return np.array([of(mix) for mix in self.each()], dtype=np.bool_)
+
+
+@lru_cache(maxsize=256)  # each rule asks for its own in every set of lots
+def _inside(selector: Selector, known: Same[Mapping[str, Substance]]) -> tuple[str, ...]:
+    """Substances that a selector picks."""
+    return tuple(inci for inci, one in known.thing.items() if fits_substance(selector, one))
 
 
 def within_limits(values: Floats, low: float | None, high: float | None, tolerance: float) -> Flags:

@@ -38,7 +38,7 @@ def extreme(rule: Limited, mix: Mix, within: Uncertainty, sense: float) -> tuple
         The value in the unit of the rule, and lots of which the first gives it.
     """
     laid = _layout(Same(mix), Same(within))
-    here = laid.typical()
+    here = laid.typical
     value, slopes = _tangent(rule, laid, here)
     for _ in range(_ROUNDS):
         there = laid.furthest(sense * slopes)
@@ -60,27 +60,28 @@ class _Layout:
         within: the lots.
         ranges: of its materials.
         moving: places of the figures that another lot may have otherwise.
+        typical: [figures] of a typical lot of each material.
     """
 
     mix: Mix
     within: Uncertainty
     ranges: tuple[Ranges, ...]
     moving: tuple[int, ...]
-
-    def typical(self) -> Floats:
-        """[figures] of a typical lot of each material."""
-        return np.array([span.typical for one in self.ranges for span in _spans(one)])
+    typical: Floats
 
     def furthest(self, weights: Floats) -> Floats:
         """[figures] of the lots for which Σ weight · figure is least."""
-        found = self.typical()
+        found, asked = self.typical.copy(), weights.tolist()
         start = 0
         for one in self.ranges:
             end = start + len(one.contents)
-            if weights[start:end].any():
-                found[start:end] = least_lot(one.contents, weights[start:end].tolist())
-            found[end] = least_in(one.alkalinity, float(weights[end]))
-            found[end + 1] = least_in(one.price, float(weights[end + 1]))
+            by_content = asked[start:end]
+            if any(by_content):
+                found[start:end] = least_lot(one.contents, by_content)
+            if asked[end]:
+                found[end] = least_in(one.alkalinity, asked[end])
+            if asked[end + 1]:
+                found[end + 1] = least_in(one.price, asked[end + 1])
             start = end + 2
         if self.within.furthest is not None:
             self._tie(found, weights)
@@ -112,9 +113,9 @@ def _layout(mix: Same[Mix], within: Same[Uncertainty]) -> _Layout:
     whole = replace(within.thing, scale=1.0, known=frozenset())
     may = (ranges_of(whole, material, price) for material, price, _ in parts)
     spans = [span for one in may for span in _spans(one)]
-    return _Layout(
-        mix.thing, within.thing, ranges, tuple(i for i, s in enumerate(spans) if s.low < s.high)
-    )
+    moving = tuple(place for place, span in enumerate(spans) if span.low < span.high)
+    typical = np.array([span.typical for one in ranges for span in _spans(one)])
+    return _Layout(mix.thing, within.thing, ranges, moving, typical)
 
 
 def _tangent(rule: Limited, laid: _Layout, here: Floats) -> tuple[float, Floats]:

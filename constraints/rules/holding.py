@@ -35,12 +35,22 @@ def rows_held(rule: Rule, frame: "Frame", ionic_strength: float) -> "list[Row]":
 def _rows(rule: Rule, within: "Uncertainty", frame: "Frame", ionic_strength: float) -> "list[Row]":
     if not isinstance(rule, Limited) or not rule.varies:
         return rule.rows(frame, ionic_strength)
+    strength = ionic_strength if rule.dispersed else 0.0
+    return list(_worst_rows(Same(rule), Same(within), Same(frame), strength))
+
+
+@lru_cache(maxsize=256)  # of a brief asked again at another ionic strength most rules stay
+def _worst_rows(
+    held: "Same[Limited]", within: "Same[Uncertainty]", laid: "Same[Frame]", ionic_strength: float
+) -> "tuple[Row, ...]":
     from .worst import worst_rows
 
-    strength = ionic_strength if rule.dispersed else 0.0
-    return [
-        row for side in rule.limits() for row in worst_rows(rule, side, within, frame, strength)
-    ]
+    rule = held.thing
+    return tuple(
+        row
+        for side in rule.limits()
+        for row in worst_rows(rule, side, within.thing, laid.thing, ionic_strength)
+    )
 
 
 def place_held(rule: Limited, side: Side) -> int | None:

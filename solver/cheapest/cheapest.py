@@ -116,9 +116,23 @@ def cheapest(bench: Bench, deadline: Deadline = NEVER, start: float = 0.0) -> Fi
     """
     started = deadline.clock()
     answer = least_anywhere(bench, start=start, deadline=deadline)
+    return said_of(bench, answer, deadline, deadline.clock() - started)
+
+
+def said_of(bench: Bench, answer: Sought, deadline: Deadline, spent: float) -> Finding | Refusal:
+    """What a search came to, as it is said to the maker.
+
+    Args:
+        bench: what was read.
+        answer: of the search over its rows.
+        deadline: when to give up.
+        spent: the time that the search took [s].
+
+    Raises:
+        CheckFailedError: when the answer breaks a rule by the independent check.
+    """
     if not isinstance(answer.outcome, Optimal):
         return Refusal(answer.outcome, answer.program, answer.rows, answer.parts)
-    spent = deadline.clock() - started
     finding = found(
         bench,
         answer.rows,

@@ -6,8 +6,10 @@ one: all of them give way together, each by the same share of the room it has, s
 its range. That they must add up makes each of them vary less than its triangle alone.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 import numpy as np
 
@@ -149,7 +151,9 @@ def _kept(
     for turn in range(MOST_TIMES if known.cuts else 1):
         seeds = [*seed] if not turn else [*seed, turn]
         drawn = {
-            name: _lots(one, _Source([*seeds, place], count, spread))
+            name: _lots(
+                one.contents, one.alkalinity, one.price, _Seeded((*seeds, place), count, spread)
+            )
             for name, (one, place) in wanted.items()
         }
         going = _going(known, drawn, count)
@@ -176,11 +180,15 @@ def _going(known: Uncertainty, drawn: Mapping[str, "_Drawn"], count: int) -> Fla
 
 
 def _only(lots: "_Drawn", going: Flags) -> "_Drawn":
+    if going.all():
+        return lots
     contents, base, price = lots
     return contents[going], base[going], price[going]
 
 
 def _together(some: "Sequence[_Drawn]", count: int) -> "_Drawn":
+    if len(some) == 1:
+        return some[0]
     contents, base, price = zip(*some, strict=True)
     return (
         np.concatenate(contents)[:count],
@@ -198,39 +206,40 @@ def going_with(known: Uncertainty, count: int = DRAWS) -> int:
     return len(next(iter(_kept(known, wanted, count, [SEED], Spread.INDEPENDENT).values()))[1])
 
 
-class _Source:
-    """Uniform figures, one column after the other.
+_Drawn = tuple[Floats, Floats, Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class _Seeded:
+    """Of what and how uniform figures are drawn, one column after the other.
 
     Each material of a shelf has its own, so that its lots are the same whatever else is used.
     """
 
-    def __init__(self, seed: Sequence[int], count: int, spread: Spread) -> None:
-        self.generator = np.random.default_rng(seed)
-        self.count, self.spread = count, spread
+    seed: tuple[int, ...]
+    count: int
+    spread: Spread
 
-    def uniform(self) -> Floats:
-        """[N] between 0 and 1."""
-        within = self.generator.random(self.count)
-        if self.spread is Spread.INDEPENDENT:
-            return within
-        return (self.generator.permutation(self.count) + within) / self.count
-
-
-_Drawn = tuple[Floats, Floats, Floats]
-
-
-def _lots(one: Ranges, random: _Source) -> _Drawn:
-    """[N, substances] contents, [N] alkalinity and [N] price."""
-    contents = _contents(one, random)
-    base = _triangular(one.alkalinity, random.uniform())
-    return contents, base, _triangular(one.price, random.uniform())
+    def columns(self) -> Iterator[Floats]:
+        """[N] between 0 and 1, again and again."""
+        generator = np.random.default_rng(self.seed)
+        while True:
+            within = generator.random(self.count)
+            if self.spread is Spread.EVEN:
+                within = (generator.permutation(self.count) + within) / self.count
+            yield within
 
 
-def _contents(one: Ranges, random: _Source) -> Floats:
-    """[N, substances] adding to one, each in its range."""
-    spans = one.contents
-    raw = np.array([_triangular(span, random.uniform()) for span in spans])
-    return _adding_to_one(raw.reshape(len(spans), random.count).T, spans)
+@lru_cache(maxsize=64)  # one composition after the other is made from lots of the same materials
+def _lots(spans: tuple[Span, ...], alkalinity: Span, price: Span, seeded: _Seeded) -> _Drawn:
+    """[N, substances] contents that add to one, [N] alkalinity and [N] price."""
+    columns = seeded.columns()
+    raw = np.array([_triangular(span, next(columns)) for span in spans])
+    contents = _adding_to_one(raw.reshape(len(spans), seeded.count).T, spans)
+    base, paid = (_triangular(span, next(columns)) for span in (alkalinity, price))
+    for one in (contents, base, paid):
+        one.setflags(write=False)  # whoever draws them next sees the same
+    return contents, base, paid
 
 
 def _triangular(span: Span, uniform: Floats) -> Floats:

@@ -9,13 +9,15 @@ tuned on one set of draws and verified on fresh ones; what the fresh ones say is
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import sqrt
+from typing import overload
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.acidity import band_of
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Finding, Refusal, cheapest
+from ..cheapest.cheapest import Finding, Refusal, composed, least_anywhere, said_of
 from ..program.deadline import NEVER, Deadline
+from ..program.outcome import Optimal
 from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
 from .leaning import correction_of
@@ -48,13 +50,15 @@ class Sure:
     @property
     def verified(self) -> bool:
         """Whether fresh draws bear out, to their confidence, that no rule breaks more often."""
-        return all(
-            one.at_most <= 1.0 - self.share
-            if self.share < ALWAYS and one.rule.within is None
-            else not one.broken
-            for one in self.tried.rules
-            if moved_by_lots(one.rule)
-        )
+        return _borne_out(self.tried, self.share)
+
+
+def _borne_out(found: Tried, share: float) -> bool:
+    return all(
+        one.at_most <= 1.0 - share if share < ALWAYS and one.rule.within is None else not one.broken
+        for one in found.rules
+        if moved_by_lots(one.rule)
+    )
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -105,18 +109,20 @@ def surely(
     if share in {TYPICAL, ALWAYS}:
         scales = {rule.id: share for rule in bench.brief.rules if moved_by_lots(rule)}
         leant = leant_on(bench, known, scales, deadline)
-        by = Tuned(scales, leant.known if leant else known, kept=leant is not None)
-        return asked.answered(by, FRESH_SEED, leant.strength if leant else 0.0)
+        strength = leant.strength if leant else 0.0
+        by = Tuned(scales, leant.known if leant else known, leant is not None, strength)
+        return asked.answered(by, FRESH_SEED)
     out = _surely_fewer(allowed(1.0 - share, draws))
-    begin: Mapping[str, float] | None = None
-    for attempt in range(_TRIES):
+    begin: Tuned | None = None
+    for attempt in range(_TRIES - 1):
         by = tuned(bench, known, out, draws, deadline, begin=begin)
-        answer = asked.answered(by, FRESH_SEED + attempt)
-        if isinstance(answer, NotSure) or answer.verified:
-            break
-        begin = by.scales
+        answer = asked.answered(by, FRESH_SEED + attempt, surely=True)
+        if answer is not None:
+            return answer
+        begin = by
         out = int(0.8 * out)  # the draws that tuned were kinder than the fresh ones
-    return answer
+    by = tuned(bench, known, out, draws, deadline, begin=begin)
+    return asked.answered(by, FRESH_SEED + _TRIES - 1)
 
 
 def _surely_fewer(count: int) -> int:
@@ -142,19 +148,46 @@ class _Asked:
     draws: int
     deadline: Deadline
 
-    def answered(self, by: Tuned, seed: int, start: float = 0.0) -> Sure | NotSure:
+    @overload
+    def answered(self, by: Tuned, seed: int) -> Sure | NotSure: ...
+
+    @overload
+    def answered(self, by: Tuned, seed: int, *, surely: bool) -> Sure | NotSure | None: ...
+
+    def answered(self, by: Tuned, seed: int, *, surely: bool = False) -> Sure | NotSure | None:
+        """The cheapest, tried on fresh draws and explained.
+
+        Args:
+            by: what the share of lots comes to.
+            seed: of the draws.
+            surely: whether it is to be left unexplained, as ``None``, where they do not bear it
+                out.
+        """
         asked = demanded(self.bench, by.known, by.scales)
-        finding = cheapest(asked, self.deadline, start)
+        started = self.deadline.clock()
+        answer = least_anywhere(asked, start=by.strength, deadline=self.deadline)
+        spent = self.deadline.clock() - started
+        if isinstance(answer.outcome, Optimal):
+            made = composed(asked, answer.outcome)
+            found = self._tried(made, by.known, seed)
+            if surely and not _borne_out(found, self.share):
+                return None
+        finding = said_of(asked, answer, self.deadline, spent)
         added = by.known.correction
         if isinstance(finding, Refusal):
             return NotSure(self.share, asked, finding, by.scales, added)
+        if finding.composition != made:  # as cheap, with its choices made
+            found = self._tried(finding.composition, by.known, seed)
+        return Sure(self.share, asked, finding, by.scales, added, found)
+
+    def _tried(self, composition: Composition, known: Uncertainty, seed: int) -> Tried:
         lots = both_ends(
             self.bench,
-            finding.composition,
-            replace(by.known, scale=1.0),
+            composition,
+            replace(known, scale=1.0),
             draws=self.draws,
             seed=seed,
             spread=Spread.INDEPENDENT,
         )
-        found = tried(self.bench.brief.rules, lots[0], lots[1] if added else None)
-        return Sure(self.share, asked, finding, by.scales, added, found)
+        added = known.correction
+        return tried(self.bench.brief.rules, lots[0], lots[1] if added else None)

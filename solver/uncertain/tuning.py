@@ -36,11 +36,13 @@ class Tuned:
         scales: rule -> the share of every range for which it is to hold [1].
         known: the set, with the addition on which the composition leans.
         kept: whether a composition keeps the rules so.
+        strength: an ionic strength near that of the answer [mol/kg water].
     """
 
     scales: Mapping[str, float]
     known: Uncertainty
     kept: bool
+    strength: float = 0.0
 
 
 def allowed(share: float, draws: int) -> int:
@@ -58,7 +60,7 @@ def tuned(
     draws: int,
     deadline: Deadline = NEVER,
     *,
-    begin: Mapping[str, float] | None = None,
+    begin: Tuned | None = None,
 ) -> Tuned:
     """For each rule the share of the ranges that leaves no more draws outside than allowed.
 
@@ -71,24 +73,26 @@ def tuned(
         out: how many draws may break a rule.
         draws: how many are drawn.
         deadline: when to give up.
-        begin: shares to begin with that a composition keeps; without them typical lots.
+        begin: from where to go on, which a composition keeps; without it typical lots.
     """
     asked = _Asked(bench, known, out, draws, deadline)
-    scales = dict(begin or dict.fromkeys(asked.rules, 0.0))
-    leant, composition = asked.solved(scales, 0.0)
+    scales = dict(begin.scales if begin else dict.fromkeys(asked.rules, 0.0))
+    strength = begin.strength if begin else 0.0
+    leant, composition = asked.solved(scales, strength)
     if composition is None:
         return Tuned(scales, leant, kept=False)
     for turn in range(_ROUNDS):
         needed = asked.needed(composition, leant)
         if turn >= _ROUNDS // 2:  # compositions that take turns: hold for all of them
             needed = {name: max(scale, scales[name]) for name, scale in needed.items()}
+        strength = ionic_strength(bench, composition)
         if all(isclose(needed[one], scales[one], abs_tol=_SAME_SCALE) for one in needed):
-            return Tuned(scales, leant, kept=True)
-        step = asked.towards(scales, needed, ionic_strength(bench, composition))
+            break
+        step = asked.towards(scales, needed, strength)
         if step is None:
-            return Tuned(needed, leant, kept=False)
+            return Tuned(needed, leant, kept=False, strength=strength)
         scales, leant, composition = step
-    return Tuned(scales, leant, kept=True)
+    return Tuned(scales, leant, kept=True, strength=strength)
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,11 +224,12 @@ def _scale(rule: Rule, ends: Sequence[Lots], known: Uncertainty, out: int) -> fl
 
 
 def _reach(rule: Limited, side: Side, lots: Lots, known: Uncertainty, out: int) -> float:
-    values = np.sort(rule.value_in(lots))
+    values = rule.value_in(lots)
     typical = rule.judged(lots.mix).value
     if typical is None or np.isnan(values).any():
         return 0.0
-    last = float(values[out] if side == "low" else values[-1 - out])
+    place = out if side == "low" else len(values) - 1 - out
+    last = float(np.partition(values, place)[place])
     worst, _ = extreme(rule, lots.mix, known, 1.0 if side == "low" else -1.0)
     apart = worst - typical
     return max(0.0, (last - typical) / apart) if abs(apart) > _NOWHERE else 0.0
