@@ -86,6 +86,12 @@ def test_a_formula_that_keeps_every_rule_needs_no_change(barwright):
     assert "Nothing has to change" in done.stdout
 
 
+def test_what_is_to_go_and_is_not_in_the_formula_is_said(barwright):
+    absent = "sodium cocoyl glutamate, powder"
+    done = barwright("replace", BENCH, FORMULA, "--without", absent)
+    assert f"{absent} is not in it." in done.stdout
+
+
 def test_nothing_on_the_shelf_exits_3_and_ranks_what_to_look_for(barwright):
     done = barwright("replace", BENCH, FORMULA, "--avoid", "quat", "--format", "json")
     assert done.returncode == 3

@@ -88,6 +88,13 @@ def test_an_unknown_option_of_any_command_offers_the_near_one(name, ended):
     assert "nearest   --help" in err
 
 
+def test_a_decimal_comma_where_a_plain_number_is_asked_offers_the_point(ended):
+    code, _, err = ended("acidity", OILY, TODAY, "--reads", "6,2", "--batch", "750 g")
+    assert code == 2
+    assert err.splitlines()[3].split() == ["nearest", "6.2"]
+    assert "nearest" not in ended("cheapest", OILY, "--time-limit", "1,000")[2]  # a thousand?
+
+
 def test_a_mistyped_command_offers_the_near_one(ended):
     code, _, err = ended("cheepest", OILY)
     assert code == 2

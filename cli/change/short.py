@@ -10,6 +10,7 @@ from ..kit.numbers import share
 from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
 from ..kit.words import bar_name
 from .words import (
+    absent_sentences,
     arriving_sentence,
     cost_sentence,
     exchange_sentences,
@@ -39,7 +40,8 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
     recipe = recipe_sentence(comparison.materials)
     undone = sentences("", (undone_sentence(answer.undone),) if answer.undone else ())
     if not answer.near.touched:
-        head = (f"{bench.brief.name}: {comparison.before.name} can stay as it is.",)
+        bar = bar_name(bench, comparison.before.name, ": ")
+        head = (f"{bar} can stay as it is.", *absent_sentences(answer))
         show_parts(console, (sentences("", head), sentences("", unused), undone), REST)
         return
     ways = (one.replace(" by substance", "") for one in exchange_sentences(answer, currency))
@@ -53,7 +55,7 @@ def show_short_replacement(console: "Console", answer: "Replacement") -> None:
         sentences("", (f"{bar_name(bench, comparison.before.name, ': ')}, changed",)),
         sentences("Look first", look, least=len(look)),
         changes_part("Change", comparison.materials),
-        sentences("", (*said, *instead, *unused), least=2),
+        sentences("", (*said, *instead, *absent_sentences(answer), *unused), least=2),
         undone,
         due_part(comparison),
         sentences("Beware", (DUE_AGAIN, *warnings), least=2 + len(arriving)),

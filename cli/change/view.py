@@ -16,6 +16,7 @@ from ..kit.words import bar_name, room_cell
 from .pictures import acidity_picture, changes_picture, corners_picture
 from .words import (
     CAUTION,
+    absent_sentences,
     advice_sentence,
     arriving_sentence,
     change_sentences,
@@ -92,6 +93,8 @@ def _show_change(console: "Console", answer: "Replacement") -> None:
 
 
 def _show_unused(console: "Console", answer: "Replacement") -> None:
+    for sentence in absent_sentences(answer):
+        paragraph(console, sentence)
     for name, other in answer.unused:
         paragraph(console, unused_sentence(answer.start.bench, answer.near, name, other))
 

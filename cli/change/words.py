@@ -226,6 +226,14 @@ def forced_sentences(answer: Replacement) -> Iterator[str]:
     yield f"{least}: {names} {asks} that; without {it} {found.without} would do."
 
 
+def absent_sentences(answer: Replacement) -> Iterator[str]:
+    """What was to go and is not in the formula: another material may have been meant."""
+    before = answer.comparison.before.parts
+    for name in answer.start.without:
+        if before.get(name, 0.0) <= TOUCHED:
+            yield f"{name} is not in it."
+
+
 def unused_sentence(bench: Bench, near: Near, name: str, other: Near | Refusal) -> str:
     """Why a material that might have come in did not."""
     some = share(SOME)

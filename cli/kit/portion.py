@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from ...constraints.catalogue.catalogue import refused_markets
 from ...constraints.model.brief import MOST_BARS, Bench
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import InputError, Problem, Problems, Where, refuse
@@ -119,7 +120,9 @@ def markets_of(bench: Bench, market: str | None, known: tuple[str, ...]) -> tupl
     """
     expected = f"one of {', '.join(known)}"
     if market is not None:
-        return (the_name(Where("--market"), market, known, expected),)
+        where, refused = Where("--market"), refused_markets()
+        why = f"{expected}: {refused[market]}" if market in refused else expected
+        return (the_name(where, market, known, why),)
     if not bench.brief.markets:
         where = Where("brief.toml", "product.markets")
         raise InputError(Problems((Problem(where, "no market", f"{expected}, or --market"),)))

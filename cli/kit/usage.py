@@ -1,5 +1,6 @@
 """A command line that cannot be understood, as problems like any other."""
 
+import re
 from typing import Any, TypeAlias
 
 from ...constraints.values.names import nearest_names
@@ -9,6 +10,9 @@ Parsed: TypeAlias = Any
 """What the parser of the command line hands over: its kinds differ in what they carry."""
 
 HERE = "the command line"
+
+_POINTED = re.compile(r"(-?\d+),(\d{1,2})")
+"""A decimal comma; a comma before three digits may part thousands."""
 
 _NUMBERS = {"int": "a whole number", "float": "a number"}
 
@@ -46,7 +50,9 @@ def _of_parameter(error: Parsed, param: Parsed, command: str) -> Problems:
     choices = tuple(str(getattr(one, "value", one)) for one in getattr(param.type, "choices", ()))
     if choices:
         return _problems(name, found, f"one of {', '.join(choices)}", nearest_names(found, choices))
-    return _problems(name, found, _number(param.type) or _plain(rest))
+    wanted = _number(param.type)
+    nearest = (_POINTED.sub(r"\1.\2", found),) if wanted and _POINTED.fullmatch(found) else ()
+    return _problems(name, found, wanted or _plain(rest), nearest)
 
 
 def _number(kind: Parsed) -> str:

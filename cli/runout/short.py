@@ -7,6 +7,7 @@ from ...workshop.changing.comparison import compare
 from ..change.short import DUE_AGAIN, due_part
 from ..change.words import cost_sentence
 from ..kit.one_screen import columns, sentences, shortened_all, show_parts
+from ..kit.words import bar_name
 from .view import made_of, mass, moves, refused_sentence, steps
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ def show_short_runout(console: "Console", start: "Start", plan: "Runout") -> Non
         (short[name], *(_mass(one.get(name, 0.0) * plan.batch) for one in parts_of))
         for name in names
     ]
-    head = f"{bench.brief.name}: {formula.name}, using up {plan.old}"
+    head = f"{bar_name(bench, formula.name, ': ')}, using up {plan.old}"
     numbered = [f"{number}. {said}" for number, said in enumerate(steps(plan), start=1)]
     parts = [
         sentences("", (head, *numbered, refused_sentence(plan)), least=4),

@@ -12,6 +12,7 @@ from ..change.view import show_due
 from ..change.words import cost_sentence, listed
 from ..kit.numbers import share
 from ..kit.screen import heading, paragraph, picture, table
+from ..kit.words import bar_name
 from ..picture.pairs import Pair, Pairs
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ AFTER = "after it"
 def show_runout(console: "Console", start: "Start", plan: "Runout") -> None:
     """The whole answer of ``runout``."""
     bench, formula = start.bench, start.formulas[0]
-    paragraph(console, f"{bench.brief.name}: {formula.name}, using up {plan.old}")
+    paragraph(console, f"{bar_name(bench, formula.name, ': ')}, using up {plan.old}")
     for number, sentence in enumerate(steps(plan), start=1):
         paragraph(console, f"{number}. {sentence}")
     columns = [("today", formula), *made_of(plan)]
