@@ -47,6 +47,20 @@ def test_packaging_and_labour_are_added_where_given(barwright):
     assert plain["labour"] is None
 
 
+def test_more_than_the_bowl_holds_is_said_by_batch_and_price(barwright, examples, tmp_path):
+    """36 bars take 2.3 kg of mix, and 2 kg are made at once: two batches of work."""
+    bench = tmp_path / "bench"
+    standalone(bench)
+    with (bench / "brief.toml").open("a", encoding="utf-8") as brief:
+        brief.write('\n[workshop]\nbowl = "2 kg"\nlabour_a_batch = "24 EUR"\n')
+    said = "more than is made at once, 2 kg (bowl, in the brief): make 2 batches"
+    assert f"{said}; labour is counted for one." in flat(
+        barwright("price", str(bench), TODAY, "--bars", "36").stdout
+    )
+    assert f"{said}." in flat(barwright("batch", str(bench), TODAY, "--bars", "36").stdout)
+    assert said not in flat(barwright("batch", str(bench), TODAY, "--bars", "12").stdout)
+
+
 def test_what_is_not_counted_is_named(barwright):
     done = barwright("price", OILY, TODAY, "--bars", "12", "--packaging", "0.30 EUR")
     assert "too low: give --labour" in flat(done.stdout)

@@ -18,7 +18,7 @@ from ..kit.one_screen import (
     shortened_all,
     show_parts,
 )
-from ..kit.words import bar_name
+from ..kit.words import bar_name, bowl_sentences
 from ..sheet.words import (
     cost_sentence,
     phase_title,
@@ -35,7 +35,7 @@ def show_short_batch(console: "Console", bench: Bench, batch: Batch, fill: Fill 
     mix = amount(batch.weighed.batch)
     bars = counted(batch.bars, "bar")
     head = f"{bar_name(bench, batch.name)}: {bars}, {mix} of mix"
-    short = _short(bench, batch)
+    short = [*bowl_sentences(bench, batch.weighed.batch), *_short(bench, batch)]
     parts = (
         sentences("", (head, *short), least=1 + len(short)),
         *_phases(batch, console.width),

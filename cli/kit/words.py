@@ -1,10 +1,11 @@
 """What is said to the maker: the one place where findings become sentences."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Kind, Limited, Rule
 from ...constraints.model.verdict import Verdict
+from ...workshop.fill.size import bowls
 from .numbers import amount, limits, measured
 
 ON_PAPER = (
@@ -29,6 +30,19 @@ def offers_sentence(bench: Bench, names: Iterable[str]) -> str:
             sold.setdefault(item.offer.supplier or "the shelf", []).append(pack)
     said = [f"from {supplier} {', '.join(packs)}" for supplier, packs in sold.items()]
     return f"Of several offers the cheapest counts: {'; '.join(said)}." if said else ""
+
+
+def bowl_sentences(bench: Bench, mix: float, counted: str = "") -> Iterator[str]:
+    """That so much mix [kg] does not go into the bowl at once, and what then counts for one batch.
+
+    Nothing where it does, or where the brief names no bowl.
+    """
+    bowl, count = bench.brief.workshop.bowl, bowls(bench, mix)
+    if bowl is not None and count > 1:
+        yield (
+            f"{amount(mix)} is more than is made at once, {amount(bowl)} (bowl, in the brief): "
+            f"make {count} batches{counted}."
+        )
 
 
 def law_sentence(verdicts: Iterable[Verdict]) -> str:

@@ -8,7 +8,14 @@ from ...workshop.price.pricing import Costing
 from ..kit.numbers import amount
 from ..kit.one_screen import columns, counted, sentences, show_parts
 from ..kit.words import bar_name
-from .view import broken_sentences, cost_sentences, pack_sentences, price_cells, price_heads
+from .view import (
+    bowl_counted,
+    broken_sentences,
+    cost_sentences,
+    pack_sentences,
+    price_cells,
+    price_heads,
+)
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -21,7 +28,7 @@ def show_short_price(console: "Console", bench: Bench, found: Priced) -> None:
         f"{bar_name(bench, found.formula)}: {counted(costs.bars, 'bar')} pressed at "
         f"{amount(found.pressed)}, {amount(found.mix)} of mix"
     )
-    warned = tuple(broken_sentences(found.broken))
+    warned = (*bowl_counted(bench, found), *broken_sentences(found.broken))
     parts = (
         sentences("", (head, *warned), least=1 + len(warned)),
         columns("Cost", _costs(costs, currency), right=(1, 2), least=4, headed=True),

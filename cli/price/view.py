@@ -11,7 +11,7 @@ from ...workshop.price.pricing import Bought, Costing
 from ..kit.numbers import amount, money_sum, percent
 from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, picture, table
-from ..kit.words import bar_name
+from ..kit.words import bar_name, bowl_sentences
 from ..picture.bars import Amount, Bars
 
 if TYPE_CHECKING:
@@ -28,7 +28,7 @@ def show_price(console: "Console", bench: Bench, found: Priced) -> None:
         f"{amount(found.pressed)}, {amount(found.mix)} of mix with "
         f"{percent(bench.brief.portioning.loss)} of losses",
     )
-    for sentence in broken_sentences(found.broken):
+    for sentence in (*bowl_counted(bench, found), *broken_sentences(found.broken)):
         paragraph(console, sentence)
     console.print(_cost_table(costs, currency))
     picture(console, lambda: _costs_picture(costs, currency))
@@ -126,6 +126,12 @@ def cost_sentences(costs: Costing, currency: str) -> Iterator[str]:
 
 def _wash(value: float) -> str:
     return f"{value:.4f}"
+
+
+def bowl_counted(bench: Bench, found: Priced) -> Iterator[str]:
+    """That it takes more bowls than one, and that labour is of one batch."""
+    labour = "; labour is counted for one" if found.costs.labour is not None else ""
+    return bowl_sentences(bench, found.mix, labour)
 
 
 def pack_sentences(costs: Costing, currency: str) -> Iterator[str]:

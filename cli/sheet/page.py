@@ -12,6 +12,7 @@ from ...workshop.fill.fill import Fill
 from ..html.writing import as_written, written
 from ..kit.numbers import amount
 from ..kit.one_screen import counted
+from ..kit.words import bowl_sentences
 from .type_size import type_size
 from .view import reading_cell
 from .warmth import warmth_sentences
@@ -85,7 +86,8 @@ def sheet_html(bench: Bench, batch: Batch, fill: Fill | None) -> str:
 
 def _before(bench: Bench, batch: Batch) -> tuple[SheetPart, ...]:
     short = [line for line in stock_sentences(bench, batch) if batch.short and line[:5] == "Short"]
-    weighing = " ".join([*short, *weighing_sentences(bench, batch), *alone_sentences(batch)])
+    bowl = bowl_sentences(bench, batch.weighed.batch)
+    weighing = " ".join([*bowl, *short, *weighing_sentences(bench, batch), *alone_sentences(batch)])
     return (
         _part("Before", [], batch, Moment.BEFORE),
         _part("Weighing", [weighing], batch, Moment.WEIGHING),

@@ -11,7 +11,7 @@ from ...workshop.fill.fill import Fill
 from ..kit.numbers import amount, grams
 from ..kit.one_screen import counted
 from ..kit.screen import heading, paragraph, table
-from ..kit.words import bar_name
+from ..kit.words import bar_name, bowl_sentences
 from .warmth import warmth_sentences
 from .words import (
     MOMENTS,
@@ -43,6 +43,8 @@ def show_batch(console: "Console", bench: Bench, batch: Batch, fill: Fill | None
     mix = amount(batch.weighed.batch)
     bars = counted(batch.bars, "bar")
     paragraph(console, f"{bar_name(bench, batch.name)}: {bars}, {mix} of mix")
+    for sentence in bowl_sentences(bench, batch.weighed.batch):
+        paragraph(console, sentence)
     _show_part(console, "Stock", stock_sentences(bench, batch))
     _show_part(console, "Before", (), batch, Moment.BEFORE)
     weighing = (*weighing_sentences(bench, batch), *alone_sentences(batch))

@@ -20,6 +20,12 @@ def mix_mass(bench: Bench, bars: int, fill: float) -> float:
     return float(exact_mix(bench, bars, decimal(fill)))
 
 
+def bowls(bench: Bench, mix: float) -> int:
+    """In how many batches so much mix [kg] is made; one where the brief names no bowl."""
+    bowl = bench.brief.workshop.bowl
+    return 1 if bowl is None else max(ceil(mix / bowl - 1e-9), 1)
+
+
 def batch_mass(bench: Bench, composition: Composition, bars: int, fill: float) -> float:
     """Mix that ``batch`` weighs for the bars [kg], in steps of the balances that are there.
 

@@ -2,7 +2,6 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from math import ceil
 
 from ...constraints.model.brief import Composition
 from ...constraints.model.shelf import Item
@@ -13,7 +12,7 @@ from ...solver.nearest.distance import Stage, changed
 from ...solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ...solver.program.fixed_point import ionic_strength
 from ...solver.program.outcome import Stopped
-from ..fill.size import mix_mass
+from ..fill.size import bowls, mix_mass
 from .asking import Terms, horizon_of, items_of, missing, too_late
 from .bought import Bought
 from .buying import buy
@@ -175,9 +174,7 @@ def _of(one: Wanted, bars: Sequence[Bar]) -> Composition:
 
 def _batches(one: Wanted, fill: float, composition: Composition) -> Iterator[Planned]:
     """The bars of one line in as few batches as the bowl allows, as even as can be."""
-    mix, bowl = mix_mass(one.bench, one.bars, fill), one.bench.brief.workshop.bowl
-    count = 1 if bowl is None else ceil(mix / bowl - 1e-9)
-    count = min(max(count, 1), one.bars)
+    count = min(bowls(one.bench, mix_mass(one.bench, one.bars, fill)), one.bars)
     for number in range(count):
         bars = one.bars // count + (number < one.bars % count)
         mass = mix_mass(one.bench, bars, fill)
