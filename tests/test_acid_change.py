@@ -9,11 +9,14 @@ from barwright.constraints.acidity.prediction import predict
 from barwright.constraints.bench.reading import read_bench, read_formula
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.material import Span
+from barwright.constraints.model.rule import Kind
+from barwright.constraints.model.verdict import within
 from barwright.constraints.rules.acidity import band_of
 from barwright.workshop.acid.account import UNKNOWN_STEP, account_of
 from barwright.workshop.acid.answer import acidity
 from barwright.workshop.acid.change import (
     amounts_of_step,
+    by_a_hair,
     changed,
     changes_for,
     curve_of,
@@ -186,8 +189,17 @@ def test_the_acid_form_of_a_preservative_follows_its_constant(bench, bar):
 
 def test_a_change_names_the_rules_it_would_break(bench, bar):
     much = changed(bar, CITRIC, -0.0009)
-    assert "acidity" in newly_broken(bench, bar, much)
+    assert "acidity" in {verdict.rule.id for verdict in newly_broken(bench, bar, much)}
     assert newly_broken(bench, bar, bar) == ()
+
+
+def test_a_limit_missed_by_less_than_a_scale_shows_is_told_apart_and_a_law_never(bench):
+    rule = next(one for one in bench.brief.rules if one.id == "starch and clay")
+    law = replace(rule, kind=Kind.LAW)
+    at = {by: within(rule, rule.high * (1 + by)) for by in (0.004, 0.006)}
+    assert by_a_hair(at[0.004])
+    assert not by_a_hair(at[0.006])
+    assert not by_a_hair(within(law, law.high * 1.004))
 
 
 def test_without_an_aim_the_answer_aims_at_the_middle_of_the_band(bench, bar):

@@ -7,7 +7,7 @@ from ...constraints.acidity.prediction import Prediction
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Span
 from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
-from ...workshop.acid.answer import STEP, Answer
+from ...workshop.acid.answer import STEP, Answer, Dose
 from ..finding.lots import lots_form
 from ..kit.as_json import prediction_form, rule_form, source_form
 
@@ -56,7 +56,7 @@ def acidity_form(
         "step_up": [_change(change) for change in answer.step_up],
         "target": answer.target,
         "target_asked": answer.asked,
-        "doses": [{**_change(dose.change), "breaks": list(dose.breaks)} for dose in answer.doses],
+        "doses": [_dose(dose) for dose in answer.doses],
         "curve": _curve(answer),
         **_works(account),
         "learnt": None if taught is None else _learnt(taught, before, written=written),
@@ -92,6 +92,14 @@ def _pull(one: Pull) -> dict[str, object]:
 
 def _span(span: Span | None) -> dict[str, float] | None:
     return None if span is None else {"low": span.low, "typical": span.typical, "high": span.high}
+
+
+def _dose(dose: Dose) -> dict[str, object]:
+    return {
+        **_change(dose.change),
+        "breaks": list(dose.breaks),
+        "by_a_hair": list(dose.hair),
+    }
 
 
 def _change(change: Adjustment) -> dict[str, object]:

@@ -157,6 +157,10 @@ def target_sentences(bench: Bench, bars: int | None, batch_kg: float | None) -> 
         )
 
 
+MOST_NAMED = 2
+"""So many limits missed by a hair are named; of more, how many."""
+
+
 def dose_remark(bench: Bench, composition: Composition, dose: Dose) -> str:
     """What stands in the way of a dose, or what it would break."""
     name, obstacle = dose.change.material, dose.change.obstacle
@@ -165,7 +169,17 @@ def dose_remark(bench: Bench, composition: Composition, dose: Dose) -> str:
         return "pulls the other way; with none of it the pH is still not there"
     if obstacle is not None:
         return _OBSTACLES[obstacle]
-    return f"breaks {'; '.join(dose.breaks)}" if dose.breaks else ""
+    return "; ".join(_breaks(dose))
+
+
+def _breaks(dose: Dose) -> Iterator[str]:
+    plain = [name for name in dose.breaks if name not in dose.hair]
+    if plain:
+        yield f"breaks {'; '.join(plain)}"
+    if dose.hair:
+        few = len(dose.hair) <= MOST_NAMED
+        named = "; ".join(dose.hair) if few else f"{len(dose.hair)} limits"
+        yield f"a hair past {named}"
 
 
 def amine_sentence(equivalents: float) -> str:

@@ -12,6 +12,7 @@ from ...constraints.values.told import Told
 from .account import Account, account_of
 from .change import (
     amounts_of_step,
+    by_a_hair,
     changed,
     changes_for,
     curve_of,
@@ -29,10 +30,12 @@ class Dose:
     Args:
         change: how much more or less of it, or why none will do.
         breaks: the rules that the bar keeps now and would break with it, by name.
+        hair: those of them that would be missed by a hair.
     """
 
     change: Adjustment
-    breaks: tuple[str, ...]
+    breaks: tuple[str, ...] = ()
+    hair: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -115,13 +118,16 @@ def _doses(bench: Bench, composition: Composition, parts: Parts, target: float) 
     found = changes_for(
         parts, bench.substances, bench.brief.dilution, target, shelf_adjusters(bench)
     )
-    return tuple(Dose(change, _broken(bench, composition, change)) for change in found)
+    return tuple(_dose(bench, composition, change) for change in found)
 
 
-def _broken(bench: Bench, composition: Composition, change: Adjustment) -> tuple[str, ...]:
+def _dose(bench: Bench, composition: Composition, change: Adjustment) -> Dose:
     if change.amount is None:
-        return ()
-    return newly_broken(bench, composition, changed(composition, change.material, change.amount))
+        return Dose(change)
+    after = changed(composition, change.material, change.amount)
+    broken = newly_broken(bench, composition, after)
+    names = tuple(verdict.rule.id for verdict in broken)
+    return Dose(change, names, tuple(one.rule.id for one in broken if by_a_hair(one)))
 
 
 def _titrant(bench: Bench, parts: Parts, doses: Iterable[Dose]) -> Material | None:

@@ -17,8 +17,13 @@ from ...constraints.acidity.prediction import predict
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.material import Material
 from ...constraints.model.mix import TRACE
+from ...constraints.model.rule import Kind, Limited
 from ...constraints.model.substance import Substance
+from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
+
+HAIR = 0.005
+"""A limit missed by no more than this part of it is missed by a hair [-] (practice, no source)."""
 
 _CLOSE = 1e-10  # [kg per kg of mix]
 _POINTS = 61
@@ -135,15 +140,29 @@ def changed(composition: Composition, material: str, amount: float) -> Compositi
     )
 
 
-def newly_broken(bench: Bench, before: Composition, after: Composition) -> tuple[str, ...]:
-    """The rules that a composition keeps and its changed form breaks, by name.
+def newly_broken(bench: Bench, before: Composition, after: Composition) -> tuple[Verdict, ...]:
+    """What the rules say that a composition keeps and its changed form breaks.
 
     Raises:
         KeyError: when a composition names a material that is not on the shelf.
     """
     kept = {verdict.rule.id for verdict in judge(bench, before) if verdict.kept}
-    broken = (verdict.rule.id for verdict in judge(bench, after) if not verdict.kept)
-    return tuple(name for name in broken if name in kept)
+    return tuple(
+        verdict for verdict in judge(bench, after) if not verdict.kept and verdict.rule.id in kept
+    )
+
+
+def by_a_hair(verdict: Verdict) -> bool:
+    """Whether a limit is missed by so little of it that no scale would show it; never one of law.
+
+    What is left out or added on top moves the shares of all the rest by a hair, and so past the
+    limits at which a cheapest composition stands.
+    """
+    rule, room = verdict.rule, verdict.room
+    if rule.kind is Kind.LAW or room is None or not isinstance(rule, Limited):
+        return False
+    limit = rule.low if room == verdict.room_low else rule.high
+    return limit is not None and -room <= HAIR * abs(limit)
 
 
 def curve_of(
