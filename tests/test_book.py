@@ -2,6 +2,7 @@
 
 import json
 import random
+import re
 import shutil
 import signal
 import subprocess
@@ -149,6 +150,22 @@ def test_a_batch_written_is_read_back(batch):
     assert same == batch
 
 
+def test_a_batch_begun_says_what_to_note_and_what_it_says_is_read():
+    begun = BatchMade(
+        number="1", bench="bar", formula="bar", made="2026-11-23", state=State.OPEN, bars=12,
+        came_out=None, weighed=(WeighedIn("wax", "", 0.5),), ph=(), pressed=(), dried=(),
+    )  # fmt: skip
+    text = batch_text(begun)
+    (example,) = [line for line in text.splitlines() if line.startswith("# ph = ")]
+    said = example.removeprefix("# ").removesuffix(".")
+    noted = re.sub(r", (?=\w+ = )", "\n", said)
+    read = batch_in("a.toml", text.replace(example, noted), "1")
+    assert isinstance(read, BatchMade), read
+    assert (read.ph, read.came_out, read.pressed, read.dried) == (
+        (5.3,), 12, (0.0618, 0.0615), (0.0606, 0.0602),
+    )  # fmt: skip
+
+
 def test_everything_wrong_with_a_batch_is_told_at_once():
     text = 'schema = 1\nmade = "soon"\nstate = "shut"\nbars = -1\ndried = ["60 g"]\nweighed = [1]\n'
     found = batch_in("a.toml", text, "a")
@@ -184,6 +201,14 @@ def test_what_a_lot_lacks_is_not_taken_from_another():
     assert isinstance(
         with_stock_changed("shelf.csv", SHELF.encode(), {("wax, plain", "B"): -0.3}), Problems
     )
+
+
+def test_a_lot_that_the_shelf_does_not_have_is_told_with_those_it_has():
+    found = with_stock_changed("shelf.csv", SHELF.encode(), {("wax, plain", "C"): -0.3})
+    assert isinstance(found, Problems)
+    (problem,) = found.items
+    assert problem.found == "no lot C of wax, plain"
+    assert problem.nearest == ("A", "B")
 
 
 # --- tracing and learning -------------------------------------------------------------------------

@@ -15,7 +15,7 @@ from pathlib import Path
 from ..model.book import BatchMade, State
 from ..values.problem import InputError, Problem, Problems, refuse, sound
 from .book_reading import batch_in, batch_text
-from .files import SHELF, content_in, is_folder
+from .files import SHELF, SHELF_BOOK, content_in, is_folder
 from .locking import held
 from .stock_writing import with_stock_changed
 from .writing import write_atomically
@@ -118,7 +118,8 @@ def _turned(
             changes[one.material, one.lot] += signed(one.mass)
         shelf = root / SHELF
         if not shelf.is_file():
-            refuse(str(shelf), "no such file", "a shelf.csv here, of which the stock is lowered")
+            found = f"{SHELF_BOOK} alone" if (root / SHELF_BOOK).is_file() else "no such file"
+            refuse(str(shelf), found, f"a {SHELF} here, of which the stock is lowered")
         text = sound(with_stock_changed(str(shelf), _content(shelf), changes))
         turned = replace(batch, state=to)
         _journalled(folder, {shelf: text, path: batch_text(turned)})

@@ -92,6 +92,13 @@ def _weighed(top: Table) -> Iterator[WeighedIn]:
             yield WeighedIn(material, lot or "", mass)
 
 
+TO_NOTE = (
+    '# Put in what was really weighed, lot = "NUMBER" where you know it, and above this line',
+    '# ph = 5.3, pressed = ["61.8 g", "61.5 g"], dried = ["60.6 g", "60.2 g"], came_out = 12.',
+)
+"""What a batch just begun asks its maker to fill in."""
+
+
 def batch_text(batch: BatchMade) -> str:
     """A batch as the text of its file, to be filled in by hand."""
     lines = [
@@ -109,6 +116,8 @@ def batch_text(batch: BatchMade) -> str:
     for key, masses in (("pressed", batch.pressed), ("dried", batch.dried)):
         if masses:
             lines.append(f"{key} = [{', '.join(quoted(_grams(one)) for one in masses)}]")
+    if batch.state is State.OPEN and not (batch.ph or batch.pressed or batch.came_out):
+        lines += TO_NOTE
     lines.append("weighed = [")
     for one in batch.weighed:
         lot = f"lot = {quoted(one.lot)}, " if one.lot else ""

@@ -44,13 +44,26 @@ def with_stock_changed(
         new = _line(entry, rest)
         if new is not None:
             lines[number] = _put(lines[number], separator, columns.index("stock"), new)
-    problems: list[Problem] = []
-    for (material, lot), mass in rest.items():
-        if mass < -LEFT:
-            named = f"{shown(material)}{f', lot {shown(lot)}' if lot else ''}"
-            found = f"{-mass * 1000:.6g} g less of {named} than went in"
-            problems.append(Problem(Where(file), found, "a stock that it can be taken from"))
-    return Problems(tuple(problems)) if problems else "".join(lines)
+    problems = tuple(
+        _wanting(Where(file), material, lot, -mass, entries.values())
+        for (material, lot), mass in rest.items()
+        if mass < -LEFT
+    )
+    return Problems(problems) if problems else "".join(lines)
+
+
+def _wanting(
+    where: Where, material: str, lot: str, mass: float, entries: Collection[Mapping[str, str]]
+) -> Problem:
+    """That so much [kg] cannot be taken off the shelf: there is too little, or no such lot."""
+    if lot and not any(_is(entry, material, lot) for entry in entries):
+        lots = (entry.get("lot", "").strip() for entry in entries if _is(entry, material, ""))
+        expected = "a line of it with that lot, or the lot left out where the batch notes it"
+        found = f"no lot {shown(lot)} of {shown(material)}"
+        return Problem(where, found, expected, tuple(one for one in lots if one))
+    named = f"{shown(material)}{f', lot {shown(lot)}' if lot else ''}"
+    found = f"{mass * 1000:.6g} g less of {named} than went in"
+    return Problem(where, found, "a stock that it can be taken from")
 
 
 def _says(line: str) -> bool:
