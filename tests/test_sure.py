@@ -185,6 +185,14 @@ def test_what_would_free_a_demand_for_safety_is_in_the_document_too(barwright, c
     assert all(name in done.stderr.replace("\n", " ") for name in form["freeing"]["materials"])
 
 
+def test_where_time_runs_out_typical_lots_are_not_said_to_keep_no_rules(barwright):
+    done = barwright("cheapest", "examples/oily-hair", "--sure", "99%", "--time-limit", "0.3")
+    assert done.returncode == 5
+    said = " ".join((done.stdout + done.stderr).split())
+    assert "no composition keeps the rules" not in said
+    assert "not settled" in said
+
+
 def test_what_safety_costs_and_readings_save_is_told_for_a_year_too(barwright):
     words = ("cheapest", "examples/oily-hair", "--no-proof", "--sure", "always")
     done = barwright(*words, "--output", "50 kg/week", "--format", "json")

@@ -138,6 +138,7 @@ def _leave_unsure(
     read: "Informed", found: "NotSure", shown: Format, deadline: "Deadline"
 ) -> NoReturn:
     """Say what stands in the way of so much safety, then which rules clash."""
+    from ...solver.program.outcome import Stopped
     from ...solver.uncertain.worth import freeing
     from ..kit.screen import complain
     from ..sureness.as_json import freeing_form
@@ -146,10 +147,10 @@ def _leave_unsure(
     with patience("looking for what stands in the way"):
         freed = freeing(read.bench, found, read.within, deadline=deadline)
         complain([freeing_sentence(freed)])
-    form = None if freed is None else freeing_form(freed)
-    leave_without_answer(
-        found.bench, found.refusal, shown, deadline=deadline, beside={"freeing": form}
-    )
+    beside: dict[str, object] = {}
+    if not isinstance(freed, Stopped):
+        beside["freeing"] = None if freed is None else freeing_form(freed)
+    leave_without_answer(found.bench, found.refusal, shown, deadline=deadline, beside=beside)
 
 
 def _show(

@@ -3,6 +3,7 @@
 from math import floor
 from typing import TYPE_CHECKING
 
+from ...solver.program.outcome import Stopped
 from ..kit.numbers import money, percent
 
 if TYPE_CHECKING:
@@ -125,8 +126,10 @@ def worth_sentence(first: "Worth", currency: str, yearly: float | None = None) -
     return f"Measure {first.material} first: if it is as typical, {gain}."
 
 
-def freeing_sentence(found: "Freeing | None") -> str:
+def freeing_sentence(found: "Freeing | Stopped | None") -> str:
     """What would free a demand for safety that nothing keeps."""
+    if isinstance(found, Stopped):
+        return f"What stands in the way of so much safety was not settled: {found.reason}."
     if found is None:
         return (
             "What is not known is not to blame: no composition keeps the rules with typical lots."

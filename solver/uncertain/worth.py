@@ -7,8 +7,8 @@ from ...constraints.acidity.ranges import ranges_of
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
 from ..cheapest.cheapest import composed, least
-from ..program.deadline import NEVER, Deadline
-from ..program.outcome import Optimal
+from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
+from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
 from .demand import demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
 from .leaning import leaning_at
@@ -207,7 +207,7 @@ def freeing(
     within: Uncertainty | None = None,
     *,
     deadline: Deadline = NEVER,
-) -> Freeing | None:
+) -> Freeing | Stopped | None:
     """The uncertainties that stand in the way of a demand for safety.
 
     A single material that frees it is looked for first. Else all are taken as known and given back
@@ -215,18 +215,34 @@ def freeing(
     it and has nothing to spare.
 
     Returns:
-        The set; ``None`` where no composition keeps the rules even with every material known.
+        The set; ``None`` where no composition keeps the rules even with every material known, and
+        ``Stopped`` where there was no time to tell.
     """
+    try:
+        return _freeing(bench, refused, within, deadline)
+    except _CutShortError:
+        return Stopped(TIME_RAN_OUT)
+
+
+class _CutShortError(Exception):
+    """There was no time to tell."""
+
+
+def _freeing(
+    bench: Bench, refused: NotSure, within: Uncertainty | None, deadline: Deadline
+) -> Freeing | None:
     known = what_may_come(bench) if within is None else within
     names = [name for name in bench.material_names if uncertain(bench, name)]
 
     def frees(taken: frozenset[str]) -> bool:
         asked = replace(known, known=known.known | taken)
         leant = leant_on(bench, asked, refused.scales, deadline)
-        if leant is None:
-            return False
-        demand = demanded(bench, leant.known, refused.scales)
-        found, _, _ = least(demand, start=leant.strength, deadline=deadline)
+        found: Outcome = Infeasible()
+        if leant is not None:
+            demand = demanded(bench, leant.known, refused.scales)
+            found, _, _ = least(demand, start=leant.strength, deadline=deadline)
+        if not isinstance(found, Optimal) and (isinstance(found, Stopped) or deadline.passed()):
+            raise _CutShortError
         return isinstance(found, Optimal)
 
     left = frozenset(names)
