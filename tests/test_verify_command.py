@@ -1,8 +1,14 @@
 """A proof is checked from its file: it holds as written, and no changed one does."""
 
 import json
+from dataclasses import replace
 
 import pytest
+from barwright import Rejected, read_bench, surely, vouched
+from barwright.cli.finding.as_json import proof_form
+from barwright.cli.kit.as_json import finding_form
+from barwright.constraints.model.uncertainty import Uncertainty
+from barwright.solver.prices.worth import proved
 from blends import standalone
 
 OILY = "examples/oily-hair"
@@ -115,3 +121,69 @@ def test_a_refusal_verifies_too(barwright, tmp_path, root):
     assert document["proof"]["proved"]
     held = barwright("verify", written(tmp_path, document), "--format", "json")
     assert json.loads(held.stdout)["kind"] == "infeasible"
+
+
+@pytest.fixture(scope="module")
+def for_lots(root):
+    """A finding that is to hold for most lots, as it is printed."""
+    sure = surely(read_bench(root / OILY), 0.6, draws=1000)
+    finding, proof = proved(sure.bench, sure.finding)
+    form = finding_form(sure.bench, finding)
+    form |= proof_form(sure.bench, finding.program, finding.rows, proof, proved=True)
+    return json.loads(json.dumps(form))
+
+
+def test_a_proof_for_lots_is_compared_with_its_bench_row_by_row(barwright, tmp_path, for_lots):
+    done = barwright("verify", written(tmp_path, for_lots), "--bench", OILY, "--format", "json")
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert found["cost"] == pytest.approx(for_lots["cost"])
+    assert "mixes of another ionic strength" in found["not_vouched_for"]
+    assert found["tried"]["lots"] == 10_000
+    assert 0 < found["tried"]["broken"] < 10_000
+
+
+def test_a_proof_for_lots_is_about_no_other_bench(barwright, tmp_path, for_lots):
+    done = barwright("verify", written(tmp_path, for_lots), "--bench", "examples/dry-hair")
+    assert done.returncode == 2
+    assert not done.stdout
+
+
+def held_for(document):
+    return document["proof"]["held_for"]
+
+
+@pytest.mark.parametrize(
+    ("tamper", "said"),
+    [
+        (lambda d: held_for(d)["scales"].update(protein=0.99), "row"),
+        (lambda d: held_for(d)["scales"].update(protein=-1.0), "no share"),
+        (lambda d: held_for(d)["scales"].pop("protein"), "row"),
+        (lambda d: held_for(d)["scales"].update(chalk=0.5), "the bench has not"),
+        (lambda d: held_for(d).update(ionic_strength=0.2), "row"),
+        (lambda d: held_for(d).update(ionic_strength=None), "no ionic strength"),
+        (lambda d: held_for(d).update(readings=True), "readings"),
+        (lambda d: held_for(d)["correction"].update(most=0.01), "row"),
+        (lambda d: held_for(d)["correction"].update(material="kaolin, white"), "does not name"),
+        (lambda d: held_for(d).pop("scales"), "for which lots"),
+        (lambda d: d["proof"].update(held_for=None), "one ionic strength"),
+    ],
+    ids=lambda one: one if isinstance(one, str) else None,
+)
+def test_nothing_changed_in_what_a_proof_holds_for_still_verifies(root, for_lots, tamper, said):
+    document = json.loads(json.dumps(for_lots))
+    tamper(document)
+    found = vouched(document, read_bench(root / OILY))
+    assert isinstance(found, Rejected)
+    assert said in found.reason
+
+
+def test_a_rule_that_always_holds_is_proved_for_all_lots_or_not_at_all(root, for_lots):
+    bench = read_bench(root / OILY)
+    rules = (
+        replace(rule, within=Uncertainty()) if rule.id == "protein" else rule
+        for rule in bench.brief.rules
+    )
+    found = vouched(for_lots, bench.with_only(rules))
+    assert isinstance(found, Rejected)
+    assert "fewer lots" in found.reason

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Rows
+from ...solver.answers.held_for import held_for_form
 from ...solver.cheapest.cheapest import Finding
 from ...solver.choices.alternatives import Alternatives
 from ...solver.choices.choices import Other
@@ -31,8 +32,9 @@ def proof_form(
         return {"proof": {"proved": False, "reason": reason}}
     head = {"proved": proved, "reason": None, **question_form(rows)}
     if not isinstance(proof, ProvedWithin | ProvedNowhere):
+        lots = held_for_form(bench, rows.ionic_strength)
         return {
-            "proof": head | {"ionic_strength": None},
+            "proof": head | {"ionic_strength": None, "held_for": lots},
             "certificate": certificate(program, proof),
         }
     head["ionic_strength"] = rows.ionic_strength

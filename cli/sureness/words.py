@@ -41,8 +41,8 @@ def coverage_sentence() -> str:
     return (
         "That none is cheaper is proved of mixes as salty as this one, for lots whose ionic"
         f" strength lies within {apart} of it; of saltier and of fresher mixes nothing is claimed."
-        " Every lot drawn was judged at its own. A certificate of it is checked by itself; verify"
-        " --bench does not compare it with a bench."
+        " Every lot drawn was judged at its own. verify --bench works its rows out anew, and tries"
+        " its composition on other lots."
     )
 
 

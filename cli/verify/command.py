@@ -16,9 +16,8 @@ if TYPE_CHECKING:
 
     from ...constraints.model.brief import Bench
     from ...solver.answers.vouching import Vouched
-    from ...solver.proof.certificate import Verified
     from ...solver.proof.form import Json
-    from ...solver.strength.certificate import VerifiedWithin
+    from ...solver.uncertain.tried import Tried
 
 
 def command(
@@ -54,13 +53,28 @@ def command(
         checked = vouched(document, bench)
     if isinstance(checked, Rejected):
         _reject(file, checked.reason, "a proof that adds up, as it was written")
-    _compare(document, checked, bench, file)
+    _compare(document, checked, checked.lots.bench if checked.lots else bench, file)
+    tried = None if bench is None else _tried(bench, checked)
     answered(
         "verify",
         shown,
-        lambda: verified_form(document, checked.found, bench_path),
-        lambda console, _: _show(console, document, checked.found, bench_path),
+        lambda: verified_form(document, checked, bench_path, tried),
+        lambda console, _: _show(console, document, checked, bench_path, tried),
     )
+
+
+def _tried(bench: "Bench", checked: "Vouched") -> "Tried | None":
+    """What lots drawn anew do to a composition that is meant for whichever lots come."""
+    if checked.lots is None or not checked.point:
+        return None
+    from ...constraints.model.uncertainty import Uncertainty
+    from ...solver.answers.vouching import made_of
+    from ...solver.uncertain.fresh import on_fresh_lots
+
+    within = (rule.within for rule in checked.lots.bench.brief.rules if rule.within)
+    added = next((one.correction for one in within if one.correction), None)
+    with patience("trying lots"):
+        return on_fresh_lots(bench, made_of(bench, checked.point), Uncertainty(correction=added))
 
 
 def _read(file: Path) -> "Json":
@@ -112,11 +126,12 @@ def _reject(file: Path, found: str, expected: str) -> NoReturn:
 def _show(
     console: "Console",
     document: "Json",
-    found: "Verified | VerifiedWithin",
+    checked: "Vouched",
     about: Path | None,
+    tried: "Tried | None",
 ) -> None:
     from ..kit.screen import paragraph
     from .words import verified_sentences
 
-    for sentence in verified_sentences(document.get("product"), found, about):
+    for sentence in verified_sentences(document.get("product"), checked, about, tried):
         paragraph(console, sentence)

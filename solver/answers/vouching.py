@@ -4,12 +4,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ...constraints.model.brief import Bench
+from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.mix import TRACE
+from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import Finding, as_it_is, program_of, written_for
 from ..prices.worth import proved
 from ..program.deadline import NEVER, Deadline
-from ..program.fixed_point import speaks_of_water
+from ..program.fixed_point import at_rest, ionic_strength, speaks_of_water
 from ..proof.certificate import Verified, certificate, point_of, verify
 from ..proof.form import Json, Rejected
 from ..proof.proof import Unproved
@@ -21,6 +23,7 @@ from ..strength.certificate import (
     verify_within,
 )
 from ..strength.proof import ProvedWithin
+from .held_for import HeldFor, held_for
 
 SAME = 1e-6
 """How near a written figure must be to the certificate's or the bench's [its own unit]."""
@@ -35,11 +38,13 @@ class Vouched:
         point: the composition in it, column by column [kg/kg]; empty where it shows none.
         faults: what stands beside the certificate and is not what it proves; without any, the
             figures of the finding are those that were proved.
+        lots: the bench with its rules holding for the lots that the document names, if any.
     """
 
     found: Verified | VerifiedWithin
     point: tuple[Fraction, ...]
     faults: tuple["Fault", ...]
+    lots: HeldFor | None = None
 
     @property
     def holds(self) -> bool:
@@ -92,12 +97,15 @@ def vouched(document: Json, bench: Bench | None = None) -> Vouched | Rejected:
         return Rejected("no certificate in it")
     if bench is not None and "proof" in document and not about_the_shelf(document, bench):
         return Rejected("other materials than on the shelf")
-    found = _checked(written, bench)
+    lots = None if bench is None or "cells" in written else held_for(document, bench)
+    if isinstance(lots, Rejected):
+        return lots
+    found = _checked(written, bench) if lots is None else _checked_for(written, lots)
     if isinstance(found, Rejected):
         return found
     point = shares_of(written) if "cells" in written else point_of(written)
     faults = () if document is written else tuple(beside(document, found, point))
-    return Vouched(found, point, faults)
+    return Vouched(found, point, faults, lots)
 
 
 def certificate_for(bench: Bench, found: Finding, deadline: Deadline = NEVER) -> Json | Unproved:
@@ -147,6 +155,31 @@ def _checked(written: Json, bench: Bench | None) -> Verified | VerifiedWithin | 
         return Rejected("one ionic strength, of the document's own choosing")
     program = None if bench is None else program_of(rows_of(bench), bench.prices)
     return verify(written, program)
+
+
+def _checked_for(written: Json, lots: HeldFor) -> Verified | Rejected:
+    """A certificate at one ionic strength, for lots: its rows, and its point by every rule.
+
+    The strength must be that of the point, which keeps the rules there; of others nothing is said.
+    """
+    bench = lots.bench
+    found = verify(written, program_of(rows_of(bench, lots.strength), bench.prices))
+    if isinstance(found, Rejected) or not speaks_of_water(bench.brief):
+        return found
+    point = point_of(written)
+    if not point:
+        return Rejected("a refusal at one ionic strength, which leaves the others open")
+    made = made_of(bench, point)
+    if not at_rest(ionic_strength(bench, made), lots.strength):
+        return Rejected("another ionic strength than that of its composition")
+    broken = [one.rule.id for one in judge(bench, made) if not one.kept]
+    return Rejected(f"x breaks {', '.join(map(repr, broken))}") if broken else found
+
+
+def made_of(bench: Bench, point: tuple[Fraction, ...]) -> Composition:
+    """The composition in a certificate about a bench."""
+    shares = zip(bench.material_names, map(float, point), strict=False)
+    return Composition("", {name: share for name, share in shares if share > TRACE})
 
 
 def _same_shares(document: Json, point: tuple[Fraction, ...]) -> bool:

@@ -7,7 +7,7 @@ tuned on one set of draws and verified on fresh ones; what the fresh ones say is
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import sqrt
 from typing import overload
 
@@ -19,10 +19,11 @@ from ..cheapest.cheapest import Finding, Refusal, composed, least_anywhere, said
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
 from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
-from .draws import DRAWS, FRESH_SEED, Spread
+from .draws import DRAWS, FRESH_SEED
+from .fresh import on_fresh_lots
 from .leaning import correction_of
-from .tried import Tried, tried
-from .tuning import Tuned, allowed, both_ends, leant_on, tuned
+from .tried import Tried
+from .tuning import Tuned, allowed, leant_on, tuned
 
 _TRIES = 4
 
@@ -181,13 +182,4 @@ class _Asked:
         return Sure(self.share, asked, finding, by.scales, added, found)
 
     def _tried(self, composition: Composition, known: Uncertainty, seed: int) -> Tried:
-        lots = both_ends(
-            self.bench,
-            composition,
-            replace(known, scale=1.0),
-            draws=self.draws,
-            seed=seed,
-            spread=Spread.INDEPENDENT,
-        )
-        added = known.correction
-        return tried(self.bench.brief.rules, lots[0], lots[1] if added else None)
+        return on_fresh_lots(self.bench, composition, known, draws=self.draws, seed=seed)
