@@ -7,7 +7,8 @@ from ...constraints.values.problem import CheckFailedError
 from ...constraints.values.told import Told
 from ..cheapest.cheapest import Explanation, Finding, Refusal, cheapest
 from ..choices.alternatives import Alternatives, alternatives
-from ..choices.choices import Other, other_choices, ways_to_choose
+from ..choices.choices import Other, other_choices
+from ..choices.ways import ways_to_choose
 from ..prices.worth import Worth, is_proved, proved, worth
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.outcome import Optimal

@@ -207,7 +207,7 @@ def checked(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
     """
     verdicts = judge(bench, composition)
     broken = [verdict.rule.id for verdict in verdicts if not verdict.kept]
-    if broken or not _adds_up(composition):
+    if broken or not adds_up(composition):
         total = sum(composition.parts.values())
         message = f"an answer adding to {total!r} breaks: {', '.join(broken) or 'nothing else'}"
         raise CheckFailedError(message)
@@ -216,10 +216,11 @@ def checked(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
 
 def kept(bench: Bench, composition: Composition) -> bool:
     """Whether a composition, tried beside an answer, keeps every rule; if not, it is not shown."""
-    return _adds_up(composition) and all(one.kept for one in judge(bench, composition))
+    return adds_up(composition) and all(one.kept for one in judge(bench, composition))
 
 
-def _adds_up(composition: Composition) -> bool:
+def adds_up(composition: Composition) -> bool:
+    """Whether shares add to one, each allowed a trace."""
     total = sum(composition.parts.values())
     return abs(total - 1.0) <= TRACE * max(1, len(composition.parts)) * 10
 
@@ -234,8 +235,9 @@ def chosen(program: Program, x: Sequence[float]) -> Program:
     for column, whole in enumerate(program.whole):
         if whole:
             ends[column] = (float(round(x[column])),) * 2
-    for column in _left_out(program, ends):
-        ends[column] = (0.0, 0.0)
+    for choice, share in gated(program):
+        if ends[choice] == (0.0, 0.0) and ends[share][0] == 0.0:
+            ends[share] = (0.0, 0.0)
     return replace(
         program,
         lower=tuple(low for low, _ in ends),
@@ -244,15 +246,14 @@ def chosen(program: Program, x: Sequence[float]) -> Program:
     )
 
 
-def _left_out(program: Program, ends: Sequence[tuple[float, float]]) -> Iterator[int]:
-    """The columns that a row with a choice in it leaves nothing but 0."""
+def gated(program: Program) -> Iterator[tuple[int, int]]:
+    """Each choice with a column that a row leaves nothing but 0 where it is not made."""
     for row in program.rows:
         if len(row.columns) != 2 or row.high != 0.0:
             continue
         for (share, value), (choice, _) in permutations(zip(row.columns, row.values, strict=True)):
-            none = program.whole[choice] and ends[choice] == (0.0, 0.0)
-            if none and value > 0.0 and not program.whole[share] and ends[share][0] == 0.0:
-                yield share
+            if program.whole[choice] and value > 0.0 and not program.whole[share]:
+                yield choice, share
 
 
 def made_for(

@@ -82,7 +82,7 @@ class Asked:
     ) -> None:
         self._frame, self._rows, self._fixed = frame, rows, fixed
         self._optimal, self._deadline = optimal, deadline
-        self._session = Session(fixed, deadline)
+        self._session = Session(fixed, deadline, bases=False)
         self.ground: Ground | None = None
 
     def prices(self, verdicts: Sequence[Verdict]) -> Iterator[Price | None]:

@@ -1,25 +1,25 @@
-"""Yes/no choices the other way: what each would cost, and the next best of them."""
+"""Yes/no choices the other way: what each would cost, and the next best of them.
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+Each is bounded first, by warm re-solves without whole-number demands; where a composition with the
+choices that such a solve leans to keeps every rule and costs no more, that settles it. Only what is
+left is searched for.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.rule import Limited
+from ...constraints.rules.outer import acidity_rules
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import (
-    Finding,
-    composed,
-    kept,
-    least_anywhere,
-    made_for,
-    made_in,
-    written_for,
-)
+from ..cheapest.cheapest import Finding, composed, kept, least_anywhere, made_for, written_for
+from ..cheapest.stepping import WORTH_SAYING
 from ..prices.worth import is_proved
 from ..program.deadline import NEVER, Deadline
-from ..program.outcome import Infeasible, Optimal, Program
-from ..program.session import Session
-from ..strength.search import Sought
+from ..program.outcome import Infeasible, Optimal
+from ..strength.search import Sought, least_needed
+from .cells import Bound, bound_of, cells_of
+from .points import Points
+from .ways import Way, ways_to_choose
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -48,9 +48,9 @@ def other_choices(
 ) -> tuple[Other, ...]:
     """Each choice of a finding made the other way, cheapest first.
 
-    Those that may cost least are settled first. What there is no time to settle whatever the ionic
-    strength is what the rows of the finding give, and not proved; what there is no time for at all
-    is left out, so that there are fewer of them than of ``ways_to_choose``.
+    Those that may cost least are settled first. Of what there is no time to settle, a composition
+    met on the way is told as not proved; what there is no time for at all is left out, so that
+    there are fewer of them than of ``ways_to_choose``.
 
     Args:
         bench: what was read.
@@ -58,110 +58,89 @@ def other_choices(
         prove: whether to prove each answer.
         deadline: when to give up.
     """
-    ways = _promising(finding, ways_to_choose(bench, finding), deadline)
-    found = {} if deadline.is_never else dict(_at_first_sight(bench, finding, ways, deadline))
-    for way in sorted(ways, key=lambda way: _by_premium(found.get(way))):
+    ways = ways_to_choose(bench, finding)
+    found: dict[Way, Other] = {}
+    left = list(ways)
+    if finding.parts or not acidity_rules(bench):
+        first = _Quick(bench, finding, prove=prove, deadline=deadline)
+        left = []
+        for way, other, is_settled in first.asked(ways):
+            if other is not None:
+                found[way] = other
+            if not is_settled:
+                left.append(way)
+    for way in left:
         if deadline.passed():
             break
-        settled = _settled(bench, finding, way, prove=prove, deadline=deadline)
+        settled = _searched(bench, finding, way, prove=prove, deadline=deadline)
         if settled is not None:
             found[way] = settled
     return tuple(sorted(found.values(), key=_by_premium))
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
-    """A choice made the other way.
-
-    Args:
-        material: what is chosen about.
-        used: whether it is used then.
-        rule: the id of the rule that lets it be chosen among others, or ``None``.
-        column: of the choice.
-    """
-
-    material: str
-    used: bool
-    rule: str | None
-    column: int
-
-    def held(self, program: Program) -> Program:
-        """A program with the choice made so."""
-        ends = (_put(one, self.column, float(self.used)) for one in (program.lower, program.upper))
-        lower, upper = ends
-        return replace(program, lower=lower, upper=upper)
-
-
-def ways_to_choose(bench: Bench, finding: Finding) -> tuple[Way, ...]:
-    """Every choice of a finding that could be made the other way.
-
-    Where a rule wants an exact number out of several, leaving out one of those used is the same as
-    using another, and is not asked.
-    """
-    return tuple(_ways(bench, finding))
-
-
-def _ways(bench: Bench, finding: Finding) -> Iterator[Way]:
-    among = _among(bench)
-    first = len(finding.rows.materials)
-    for place, material in enumerate(finding.rows.choices):
-        used = material in finding.composition.parts
-        rule = among.get(material)
-        if used and rule is not None and rule.low == rule.high:
-            continue
-        yield Way(material, not used, None if rule is None else rule.id, first + place)
-
-
-def _by_premium(other: Other | None) -> tuple[bool, float, str]:
-    if other is None:
-        return True, 0.0, ""
+def _by_premium(other: Other) -> tuple[bool, float, str]:
     return other.premium is None, other.premium or 0.0, other.material
 
 
-def _promising(finding: Finding, ways: Sequence[Way], deadline: Deadline) -> list[Way]:
-    """Those that may cost least first: by their reduced costs with all choices half made."""
-    if deadline.is_never:
-        return list(ways)
-    half = replace(finding.program, whole=(False,) * len(finding.program.whole))
-    outcome = Session(half, deadline).solve()
-    if not isinstance(outcome, Optimal):
-        return list(ways)
-    return sorted(ways, key=lambda way: abs(outcome.column_prices[way.column]))
+class _Quick:
+    """Choices settled by a bound and a composition that meet, in programs kept in the solver."""
+
+    def __init__(self, bench: Bench, finding: Finding, *, prove: bool, deadline: Deadline) -> None:
+        self._bench, self._finding = bench, finding
+        self._prove, self._deadline = prove, deadline
+
+    def asked(self, ways: tuple[Way, ...]) -> Iterator[tuple[Way, Other | None, bool]]:
+        """Each way, what is known of it, and whether that settles it; the cheapest bound first."""
+        bounds = dict(self._bounded(ways))
+        points = None
+        for way in sorted(ways, key=lambda way: bounds[way].cost if way in bounds else 0.0):
+            if self._deadline.passed():
+                return
+            if way not in bounds:
+                yield way, None, False
+            elif not bounds[way].cells:
+                yield way, _impossible(way), True
+            else:
+                points = points or Points(self._bench, self._finding, self._deadline)
+                yield way, *self._met(way, bounds[way], points)
+
+    def _bounded(self, ways: tuple[Way, ...]) -> Iterator[tuple[Way, Bound]]:
+        cells = cells_of(self._bench, self._finding, self._deadline)
+        for way in ways:
+            bound = bound_of(cells, way)
+            if bound is not None:
+                yield way, bound
+
+    def _met(self, way: Way, bound: Bound, points: Points) -> tuple[Other | None, bool]:
+        """A composition with the choice, and whether none can cost less."""
+        point = points.near(bound.cells[0][1])
+        if point is None:
+            return None, False
+        needed = self._needed(point.cost)
+        raised = bound.raised(needed)
+        if raised is None:
+            return _other(self._bench, self._finding, way, point, proved=False), False
+        proved = self._prove and not self._deadline.passed() and raised.shows(needed)
+        other = _other(self._bench, self._finding, way, point, proved=proved)
+        return other, proved or not self._prove
+
+    def _needed(self, cost: float) -> float:
+        """What must be out of reach below a cost."""
+        return least_needed(cost) if self._finding.parts else cost - WORTH_SAYING
 
 
-def _at_first_sight(
-    bench: Bench, finding: Finding, ways: Sequence[Way], deadline: Deadline
-) -> Iterator[tuple[Way, Other]]:
-    """What the rows of the finding give, one after the other in one solver."""
-    session = Session(finding.program, deadline)
-    for way in ways:
-        ends = (way.column, float(way.used), float(way.used))
-        outcome = session.solve_with(bounds=[ends])
-        point = outcome if isinstance(outcome, Optimal) else None
-        if point is not None and not kept(bench, composed(bench, point)):
-            point = made_in(bench, session, finding.program, point)  # as exactly as can be
-            if point is not None and not kept(bench, composed(bench, point)):
-                point = None
-        if point is not None:
-            yield way, _other(bench, finding, way, point, proved=False)
-        if deadline.passed():
-            return
+def _impossible(way: Way) -> Other:
+    return Other(way.material, way.used, way.rule, premium=None, composition=None, proved=False)
 
 
-def _among(bench: Bench) -> dict[str, Limited]:
-    """The rule under which each material is one choice among others."""
-    rules = [rule for rule in bench.brief.rules if isinstance(rule, Limited)]
-    return {material: rule for rule in rules for material in rule.offers()}
-
-
-def _settled(
+def _searched(
     bench: Bench, finding: Finding, way: Way, *, prove: bool, deadline: Deadline
 ) -> Other | None:
     """The cheapest with a choice, whatever the ionic strength; ``None`` where time ran out."""
     start = finding.rows.ionic_strength
     answer = least_anywhere(bench, also=way.held, start=start, deadline=deadline)
     if isinstance(answer.outcome, Infeasible):
-        return Other(way.material, way.used, way.rule, premium=None, composition=None, proved=False)
+        return _impossible(way)
     if not isinstance(answer.outcome, Optimal):
         return None
     again = made_for(bench, answer.program, answer.outcome)
@@ -174,10 +153,6 @@ def _settled(
 def _other(bench: Bench, finding: Finding, way: Way, found: Optimal, *, proved: bool) -> Other:
     premium, composition = found.cost - finding.cost, composed(bench, found)
     return Other(way.material, way.used, way.rule, premium, composition, proved)
-
-
-def _put(values: tuple[float, ...], column: int, value: float) -> tuple[float, ...]:
-    return (*values[:column], value, *values[column + 1 :])
 
 
 def _is_proved(bench: Bench, way: Way, answer: Sought, shown: Optimal, deadline: Deadline) -> bool:

@@ -111,11 +111,23 @@ _UNTOLD = {"kUnknown", "kNotset"}
 class Session:
     """A program held in the solver, so that asking again after a small change is cheap."""
 
-    def __init__(self, program: Program, deadline: Deadline = NEVER) -> None:
-        self._program = program
+    def __init__(self, program: Program, deadline: Deadline = NEVER, *, bases: bool = True) -> None:
+        """Hold a program; without ``bases`` no answer carries one, which saves reading it."""
+        self._program, self._bases, self._is_warm = program, bases, False
         self._deadline = deadline
         self._model = loaded(program)
+        _, self._presolve = self._model.getOptionValue("presolve")
         _listening(self._model, program, deadline)
+
+    def warm(self) -> "Session":
+        """The same, solved once and from now on always from the last basis.
+
+        What presolve finds empty leaves no basis behind, and the next would begin from nothing.
+        """
+        self.solve()
+        self._is_warm = True
+        self._presolve_less()
+        return self
 
     def solve(self) -> Outcome:
         """Solve, from the last basis where there is one; ``Stopped`` where no time is left."""
@@ -128,8 +140,14 @@ class Session:
         if self._model.getModelStatus().name in _UNTOLD:
             # The basis left by the question before can stand in the way of this one.
             self._model.clearSolver()
+            self._model.setOptionValue("presolve", self._presolve)
             self._model.run()
-        return _outcome(self._program, self._model)
+            self._presolve_less()
+        return _outcome(self._program, self._model, bases=self._bases)
+
+    def _presolve_less(self) -> None:
+        if self._is_warm:
+            self._model.setOptionValue("presolve", "off")
 
     def solve_with(
         self,
@@ -241,11 +259,11 @@ def loaded(program: Program) -> Untyped:
     """The program on the embedded solver, with the tolerances that our answers need."""
     import pulp
 
-    model = _model(pulp, program)[0]
+    model = pulp.LpProblem("composition", pulp.LpMinimize)
     solver = pulp.HiGHS(msg=False, threads=1, gapRel=0.0, gapAbs=0.0)
     solver.createAndConfigureSolver(model)
-    solver.buildSolverModel(model)
     held = model.solverModel
+    _add_columns(held, program)
     # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
     held.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
     held.setOptionValue("primal_feasibility_tolerance", KEPT_TO)
@@ -272,6 +290,22 @@ def _listening(model: Untyped, program: Program, deadline: Deadline) -> None:
     model.cbMipInterrupt.subscribe(look)
 
 
+def _add_columns(loaded: Untyped, program: Program) -> None:
+    """All columns in one call, for the same reason as all rows."""
+    import highspy
+    import numpy as np
+
+    width = len(program.costs)
+    ends = (
+        np.array(one, dtype=np.float64) for one in (program.costs, program.lower, program.upper)
+    )
+    nothing = np.zeros(width, dtype=np.int32)
+    loaded.addCols(width, *ends, 0, nothing, nothing[:0], np.zeros(0))
+    for column, whole in enumerate(program.whole):
+        if whole:
+            loaded.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+
+
 def _add_rows(loaded: Untyped, rows: Sequence[Row]) -> None:
     """All rows in one call: term by term, writing them down takes longer than solving."""
     import numpy as np
@@ -288,10 +322,10 @@ def _add_rows(loaded: Untyped, rows: Sequence[Row]) -> None:
     )
 
 
-def _outcome(program: Program, model: Untyped) -> Outcome:
+def _outcome(program: Program, model: Untyped, *, bases: bool = True) -> Outcome:
     status = model.getModelStatus().name
     if status == "kOptimal":
-        return _optimal(program, model)
+        return _optimal(program, model, bases=bases)
     if status == "kInfeasible":
         return Infeasible()
     if status == "kUnbounded":
@@ -315,7 +349,7 @@ def _either(program: Program, model: Untyped) -> Outcome:
     return outcome
 
 
-def _optimal(program: Program, model: Untyped) -> Optimal:
+def _optimal(program: Program, model: Untyped, *, bases: bool) -> Optimal:
     solution = model.getSolution()
     x = tuple(solution.col_value)
     if any(program.whole):
@@ -325,7 +359,7 @@ def _optimal(program: Program, model: Untyped) -> Optimal:
         x=x,
         row_prices=tuple(solution.row_dual),
         column_prices=tuple(solution.col_dual),
-        basis=_basis(model.getBasis()),
+        basis=_basis(model.getBasis()) if bases else None,
     )
 
 
