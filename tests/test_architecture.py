@@ -66,8 +66,8 @@ FLOORS = {
 LAYERS = tuple(FLOORS)
 DOORS = {
     "pint": {"constraints/values/scales.py"},
-    "pulp": {"solver/program/session.py"},
-    "highspy": {"solver/program/session.py"},
+    "pulp": {"solver/program/loading.py", "solver/program/opinion.py"},
+    "highspy": {"solver/program/loading.py"},
     "flint": {"solver/proof/exact.py", "solver/proof/scaled.py"},
 }
 FOLDERS = {

@@ -12,9 +12,10 @@ from barwright.constraints.bench.reading import read_bench
 from barwright.constraints.model.row import Row
 from barwright.constraints.rules.rows import rows_of
 from barwright.solver.cheapest.cheapest import program_of
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped
 from barwright.solver.program.possible import Possible, not_ruled_out
-from barwright.solver.program.session import Session, second_opinion, solve
+from barwright.solver.program.session import Session, solve
 
 EXAMPLE = Path(__file__).resolve().parent.parent / "examples" / "oily-hair"
 GONE = {"sodium coco-sulfate, needles", "sodium cocoyl isethionate, powder"}

@@ -9,6 +9,7 @@ from math import inf
 import pytest
 from barwright.constraints.model.row import Row
 from barwright.solver.program.deadline import TIME_RAN_OUT, Deadline
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import (
     Infeasible,
     Optimal,
@@ -17,7 +18,7 @@ from barwright.solver.program.outcome import (
     Unbounded,
     Within,
 )
-from barwright.solver.program.session import Session, second_opinion, solve, solve_within
+from barwright.solver.program.session import Session, solve, solve_within
 
 BOTH = pytest.mark.parametrize("ask", [solve, second_opinion], ids=["HiGHS", "CBC"])
 

@@ -9,8 +9,9 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Basis, Infeasible, Optimal, Program
-from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.program.session import solve
 from barwright.solver.proof.duality import Ending, Leaf, Split, covers, on_grid, tree_bound
 from barwright.solver.proof.proof import (
     ProvedGap,

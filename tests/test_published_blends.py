@@ -8,8 +8,9 @@ import pytest
 from barwright.constraints.model.rule import Counted, Pick, Selector
 from barwright.constraints.rules.ratio import Ratio
 from barwright.solver.cheapest.cheapest import Finding, cheapest
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Infeasible, Optimal
-from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.program.session import solve
 from blends import bench, material, said, share_of
 
 pytestmark = pytest.mark.reference

@@ -19,8 +19,9 @@ from barwright.constraints.rules.ratio import Ratio
 from barwright.constraints.rules.rows import rows_of
 from barwright.constraints.rules.share import Share, none_of
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest, program_of
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Infeasible, Optimal
-from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.program.session import solve
 from blends import bench, common, least_cost, material, said, share_of
 from hypothesis import given, settings
 from hypothesis import strategies as st

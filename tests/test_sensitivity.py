@@ -7,8 +7,9 @@ from math import inf
 
 import pytest
 from barwright.constraints.model.row import Row
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Optimal, Program
-from barwright.solver.program.session import second_opinion, solve
+from barwright.solver.program.session import solve
 from barwright.solver.proof.proof import (
     ProvedInfeasible,
     ProvedOptimal,

@@ -15,8 +15,8 @@ from barwright.constraints.model.row import Row
 from barwright.constraints.rules.cost import Cost
 from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import program_of
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Optimal, Program
-from barwright.solver.program.session import second_opinion
 from barwright.solver.scenarios.formulas import held_formulas
 from barwright.solver.scenarios.moved_limit import MovedLimit
 from barwright.solver.scenarios.question import Question

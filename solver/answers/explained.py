@@ -11,8 +11,8 @@ from ..choices.choices import Other, other_choices
 from ..choices.ways import ways_to_choose
 from ..prices.worth import Worth, is_proved, proved, worth
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
+from ..program.opinion import second_opinion
 from ..program.outcome import Optimal
-from ..program.session import second_opinion
 from ..proof.proof import Proof, ProvedOptimal, Unproved
 from ..strength.proof import ProvedWithin
 

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from ...constraints.model.row import Row
+from .loading import Untyped, loaded
 from .outcome import Program
-from .session import Untyped, loaded
 
 Coefficient = tuple[int, int, float]
 """A row, a column, and what stands there."""

@@ -1,32 +1,14 @@
-"""Programs to solvers and back: the only place that knows PuLP and HiGHS.
+"""Programs to the embedded solver and back, once or again and again from the last basis."""
 
-PuLP writes the program down and HiGHS, embedded, solves it; CBC can be asked for a second opinion.
-Three habits of PuLP are kept out of everything above: it rewrites names, so columns and rows are
-mapped by index; its prices change sign under maximisation, so programs are always minimised; and it
-knows no two-sided rows, so rows are put on the embedded solver itself, one solver row for each,
-which is what lets a basis be read back.
-"""
-
-import warnings
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import accumulate
-from math import inf, isfinite
+from math import isfinite
 from operator import mul
-from typing import Any, TypeAlias
 
 from ...constraints.model.row import Row
 from .deadline import NEVER, TIME_RAN_OUT, Deadline
+from .loading import Untyped, listening, loaded
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
-
-Untyped: TypeAlias = Any
-"""What the modelling library and its solver hand over, which carry no types."""
-
-WHOLE_TO = 1e-9
-"""How near a whole number a whole-number column must come."""
-
-KEPT_TO = 1e-9
-"""How nearly a point must keep a row or a bound: a judge who allows a miss of 1e-7 finds none."""
 
 _BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
 
@@ -54,7 +36,7 @@ def solve_within(
     if deadline.passed():
         return Stopped(TIME_RAN_OUT)
     model = loaded(program)
-    _listening(model, program, deadline)
+    listening(model, program, deadline)
     if isfinite(deadline.left):
         model.setOptionValue("time_limit", deadline.left)
     model.setOptionValue("mip_rel_gap", gap)
@@ -74,37 +56,6 @@ def solve_within(
 _FEASIBLE = 2  # what the embedded solver calls a point that keeps every row
 
 
-def second_opinion(program: Program, deadline: Deadline = NEVER) -> Outcome:
-    """The same question put to CBC; its outcome carries no basis."""
-    import pulp
-
-    model, columns, rows = _written(program)
-    with warnings.catch_warnings():
-        # PuLP 3 brings CBC along and warns that PuLP 4 will not; the dependency stays below 4.
-        warnings.simplefilter("ignore", DeprecationWarning)
-        limit = deadline.left if isfinite(deadline.left) else None
-        solver = pulp.PULP_CBC_CMD(msg=False, threads=1, timeLimit=limit, gapRel=0.0)
-    model.solve(solver)
-    failure = _CBC_STATUS.get(pulp.LpStatus[model.status])
-    if failure is not None:
-        return failure
-    if model.sol_status != pulp.LpSolutionOptimal:
-        return Stopped(str(pulp.LpSolution[model.sol_status]))
-    x = tuple(float(column.varValue or 0.0) for column in columns)
-    prices = tuple(sum(float(part.pi or 0.0) for part in parts) for parts in rows)
-    whole = any(program.whole)
-    return Optimal(
-        cost=_cost(program, x),
-        x=x,
-        row_prices=() if whole else prices,
-        column_prices=() if whole else tuple(float(column.dj or 0.0) for column in columns),
-        basis=None,
-    )
-
-
-_CBC_STATUS: dict[str, Outcome] = {"Infeasible": Infeasible(), "Unbounded": Unbounded()}
-
-
 _UNTOLD = {"kUnknown", "kNotset"}
 
 
@@ -117,7 +68,7 @@ class Session:
         self._deadline = deadline
         self._model = loaded(program)
         _, self._presolve = self._model.getOptionValue("presolve")
-        _listening(self._model, program, deadline)
+        listening(self._model, program, deadline)
 
     def warm(self) -> "Session":
         """The same, solved once and from now on always from the last basis.
@@ -210,116 +161,6 @@ class Session:
         for column in before.keys() | after.keys():
             if before.get(column, 0.0) != after.get(column, 0.0):
                 self._model.changeCoeff(index, column, after.get(column, 0.0))
-
-
-def _model(pulp: Untyped, program: Program) -> tuple[Untyped, list[Untyped]]:
-    """The program's columns and costs in PuLP's words."""
-    model = pulp.LpProblem("composition", pulp.LpMinimize)
-    columns = [
-        model.add_variable(
-            f"x{index:06d}",
-            lower,
-            None if upper == inf else upper,
-            pulp.LpInteger if whole else pulp.LpContinuous,
-        )
-        for index, (lower, upper, whole) in enumerate(
-            zip(program.lower, program.upper, program.whole, strict=True)
-        )
-    ]
-    # Every column stands in the objective, at no cost if need be: one that stood nowhere would be
-    # dropped without a word.
-    model.setObjective(pulp.LpAffineExpression(dict(zip(columns, program.costs, strict=True))))
-    return model, columns
-
-
-def _written(program: Program) -> tuple[Any, list[Any], list[list[Any]]]:
-    """The program in PuLP's words: model, its columns, and the inequalities of each row."""
-    import pulp
-
-    model, columns = _model(pulp, program)
-    rows = [_inequalities(pulp, columns, row) for row in program.rows]
-    for index, parts in enumerate(rows):
-        for side, part in enumerate(parts):
-            model.addConstraint(part, f"r{index:06d}{side}")
-    return model, columns, rows
-
-
-def _inequalities(pulp: Untyped, columns: list[Untyped], row: Row) -> list[Untyped]:
-    def part(sense: int, side: float) -> Untyped:
-        terms = ((columns[j], value) for j, value in zip(row.columns, row.values, strict=True))
-        return pulp.LpConstraint(pulp.LpAffineExpression(terms), sense, None, side)
-
-    if row.low == row.high:
-        return [part(pulp.LpConstraintEQ, row.low)]
-    sides = ((pulp.LpConstraintGE, row.low), (pulp.LpConstraintLE, row.high))
-    return [part(sense, side) for sense, side in sides if isfinite(side)]
-
-
-def loaded(program: Program) -> Untyped:
-    """The program on the embedded solver, with the tolerances that our answers need."""
-    import pulp
-
-    model = pulp.LpProblem("composition", pulp.LpMinimize)
-    solver = pulp.HiGHS(msg=False, threads=1, gapRel=0.0, gapAbs=0.0)
-    solver.createAndConfigureSolver(model)
-    held = model.solverModel
-    _add_columns(held, program)
-    # A choice of 0.999999 would let a dose, and all that hangs on it, be a millionth too low.
-    held.setOptionValue("mip_feasibility_tolerance", WHOLE_TO)
-    held.setOptionValue("primal_feasibility_tolerance", KEPT_TO)
-    if any(program.whole):
-        # With whole-number columns the presolve of HiGHS up to 1.15 can write past its memory and
-        # end the whole process; programs of this size gain nothing by it.
-        held.setOptionValue("presolve", "off")
-    _add_rows(held, program.rows)
-    return held
-
-
-def _listening(model: Untyped, program: Program, deadline: Deadline) -> None:
-    """Let a search over choices look up now and then: a deadline may come before its time.
-
-    Only so is Ctrl-C heard while the solver is at work, for it holds the interpreter.
-    """
-    if deadline.is_never or not any(program.whole):
-        return
-
-    def look(event: Untyped) -> None:
-        if deadline.passed():
-            event.interrupt()
-
-    model.cbMipInterrupt.subscribe(look)
-
-
-def _add_columns(loaded: Untyped, program: Program) -> None:
-    """All columns in one call, for the same reason as all rows."""
-    import highspy
-    import numpy as np
-
-    width = len(program.costs)
-    ends = (
-        np.array(one, dtype=np.float64) for one in (program.costs, program.lower, program.upper)
-    )
-    nothing = np.zeros(width, dtype=np.int32)
-    loaded.addCols(width, *ends, 0, nothing, nothing[:0], np.zeros(0))
-    for column, whole in enumerate(program.whole):
-        if whole:
-            loaded.changeColIntegrality(column, highspy.HighsVarType.kInteger)
-
-
-def _add_rows(loaded: Untyped, rows: Sequence[Row]) -> None:
-    """All rows in one call: term by term, writing them down takes longer than solving."""
-    import numpy as np
-
-    lengths = [len(row.columns) for row in rows]
-    loaded.addRows(
-        len(rows),
-        np.array([row.low for row in rows], dtype=np.float64),
-        np.array([row.high for row in rows], dtype=np.float64),
-        sum(lengths),
-        np.array([0, *accumulate(lengths)][:-1], dtype=np.int32),
-        np.array([column for row in rows for column in row.columns], dtype=np.int32),
-        np.array([value for row in rows for value in row.values], dtype=np.float64),
-    )
 
 
 def _outcome(program: Program, model: Untyped, *, bases: bool = True) -> Outcome:

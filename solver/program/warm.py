@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
+from .loading import Untyped, loaded
 from .outcome import Program
-from .session import Untyped, loaded
 
 
 class Warm:
