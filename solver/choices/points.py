@@ -9,7 +9,6 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import Frame, frame_of
 from ...constraints.model.row import Row
 from ...constraints.model.verdict import Verdict
-from ...constraints.rules.acidity import Acidity
 from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
 from ...constraints.rules.outer import BALANCE, acidity_rules
@@ -122,9 +121,7 @@ def _few_of(frame: Frame, columns: Sequence[int]) -> Frame:
 
 
 def _kept(verdict: Verdict) -> bool:
-    """Whether a rule is kept, one on pH as closely as an answer must keep it."""
+    """Whether a rule is kept, one on the dispersion as closely as an answer must keep it."""
     rooms = (verdict.room_low, verdict.room_high)
-    close = not isinstance(verdict.rule, Acidity) or all(
-        room is None or room >= -PH_SLIP for room in rooms
-    )
+    close = not verdict.rule.dispersed or all(room is None or room >= -PH_SLIP for room in rooms)
     return verdict.kept and close
