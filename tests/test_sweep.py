@@ -105,7 +105,15 @@ def test_two_processes_give_what_one_gives(oily):
 @pytest.mark.slow
 def test_a_cluster_writes_what_one_process_writes(barwright, tmp_path):
     pytest.importorskip("distributed")
-    words = ("sweep", "examples/oily-hair", "--prices", "all=20%", "--count", "510", "--write")
+    words = (
+        "sweep",
+        "examples/oily-hair",
+        "--prices",
+        "all=20%",
+        "--count",
+        f"{BLOCK + 10}",
+        "--write",
+    )
     one, many = tmp_path / "one.csv", tmp_path / "many.csv"
     assert barwright(*words, str(one)).returncode == 0
     done = barwright(*words, str(many), "--cluster", "local", "--workers", "2")
@@ -155,13 +163,21 @@ def test_prices_that_were_are_taken_in_turn(oily):
 
 
 def test_a_table_is_taken_up_where_it_ends_and_ends_the_same(barwright, tmp_path):
-    words = ("sweep", "examples/oily-hair", "--prices", "all=20%", "--count", "510", "--write")
+    words = (
+        "sweep",
+        "examples/oily-hair",
+        "--prices",
+        "all=20%",
+        "--count",
+        f"{BLOCK + 10}",
+        "--write",
+    )
     whole, cut = tmp_path / "whole.csv", tmp_path / "cut.csv"
     done = barwright(*words, str(whole))
     assert done.returncode == 0, done.stderr
     lines = whole.read_text("utf-8").splitlines(keepends=True)
-    assert len(lines) == 511
-    cut.write_text("".join(lines[:505]) + lines[505][:20], "utf-8")
+    assert len(lines) == BLOCK + 11
+    cut.write_text("".join(lines[: BLOCK + 5]) + lines[BLOCK + 5][:20], "utf-8")
     again = barwright(*words, str(cut))
     assert again.stdout == done.stdout
     assert cut.read_bytes() == whole.read_bytes()

@@ -68,6 +68,10 @@ class Warm:
 
         return np.array(self._model.getSolution().col_value)
 
+    def basis(self) -> Untyped:
+        """[m] columns in the basis of the point found last, and its rows as -1 - row."""
+        return self._model.getBasicVariables()[1]
+
     def cool(self) -> None:
         """Forget the last basis: what comes next comes as it would from a fresh start."""
         self._model.clearSolver()

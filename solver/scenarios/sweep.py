@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
     from distributed import Client
 
-BLOCK, SLOW_BLOCK = SLICE, 25
+BLOCK, SLOW_BLOCK = 5 * SLICE, 25
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -191,12 +191,8 @@ def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
 
 
 def _warmly(sweep: Sweep, shelf: Shelf, market: Market, found: Found) -> Flags:
-    """Ask for each from the one before; [N] which of them have to be asked for from cold."""
-    shelf.cool()
-    for place, out in enumerate(market.missing):
-        one = shelf.cheapest(market.prices[place], out)
-        if one is not None:
-            found.costs[place], found.shares[place] = one
+    """Ask for all of them side by side; [N] which of them have to be asked for from cold."""
+    found.costs[:], found.shares[:] = shelf.cheapest(market.prices, market.missing)
     return _astray(sweep, found.costs, found.shares)
 
 

@@ -1,30 +1,35 @@
 """One program a choice, kept warm: the cheapest composition under other prices.
 
 Every way to make the choices is a linear program of its own, held in the solver at its last basis.
+It is asked only where no basis that was met before tells the answer (``vertices``).
 The choices that no price could make possible are left out at the start. Where there are too many
 ways the choices are left to the solver, which is slower.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import product
 from math import inf
 
 import numpy as np
 
 from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.lots import Floats
+from ...constraints.model.lots import Flags, Floats
 from ...constraints.model.row import Rows
 from ...constraints.rules.prices import priced_rows
 from ...constraints.rules.rows import rows_of
 from ..cheapest.cheapest import chosen, program_of
-from ..program.outcome import Infeasible, Program
+from ..program.outcome import Infeasible, Optimal, Program
 from ..program.relaxed import loosened
 from ..program.session import Session
 from ..program.warm import Warm
+from .vertices import RIGHT, THERE, Laid, Places, Vertex
 
 NOTABLE = 1e-9
 """A cost above a cap by less than this keeps it [money/kg]."""
+
+SURELY = 1e-7
+"""So much more than the solver's most of a share no point has of it [kg/kg]."""
 
 MOST_CHOICES = 6
 """Up to so many yes/no choices every way to make them is held warm."""
@@ -43,35 +48,114 @@ class Shelf:
         self.cap = min((one.high for one in rows.rows if one.rule in caps), default=inf)
         opened = (loosened(one) if one.rule in caps else one for one in rows.rows)
         program = replace(program_of(rows, bench.prices), rows=tuple(opened))
-        self.warm = [Warm(one) for one in _ways(program)]
+        ways = sorted(_ways(program), key=lambda one: one[0])
+        self.warm = [Warm(one) for _, one in ways]
+        self._laid = [self._laid_out(*one) for one in zip(self.warm, ways, strict=True)]
 
-    def cheapest(
-        self, prices: Sequence[float], missing: frozenset[str]
-    ) -> tuple[float, Floats] | None:
-        """Cost [money/kg] and shares [n] of the cheapest composition; ``None`` where there is none.
+    def _laid_out(self, warm: Warm, way: tuple[float, Program]) -> Laid | None:
+        """A way to make the choices; ``None`` where they are left to the solver."""
+        program = way[1]
+        if any(program.whole):
+            return None
+        apart = -np.eye(len(self.names))
+        least = (warm.least(one) for one in apart.tolist()) if warm is not self.warm[0] else ()
+        most = [1.0 if one is None else min(SURELY - one, 1.0) for one in least]
+        return Laid.of(program, len(self.names), most or [1.0] * len(self.names))
 
-        The pH rows stand at the ionic strength of the shelf; whoever asks must see to that.
+    def cheapest(self, prices: Floats, missing: Sequence[frozenset[str]]) -> tuple[Floats, Floats]:
+        """Cost [N] and shares [N, n] of the cheapest compositions; no number where there is none.
+
+        The pH rows stand at the ionic strength of the shelf; whoever asks must see to that. It is
+        begun from cold, so that the same is found whatever was asked before.
 
         Args:
-            prices: [n] in shelf order [money/kg].
-            missing: materials that cannot be had.
+            prices: [N, n] in shelf order [money/kg].
+            missing: [N] materials that cannot be had.
         """
-        out = [self.names.index(name) for name in missing]
-        best: Warm | None = None
-        least = inf
-        for one in self.warm:
-            found = one.least(prices, out)
-            if found is not None and found < least:
-                best, least = one, found
-        if best is None or least > self.cap + NOTABLE:
-            return None
-        shares = best.point()[: len(self.names)]
-        return float(np.dot(prices, shares)), shares
+        column = {name: place for place, name in enumerate(self.names)}
+        out = np.zeros(prices.shape, dtype=np.bool_)
+        for row, names in enumerate(missing):
+            out[row, [column[name] for name in names]] = True
+        asked = _Asked(prices, out, np.full(len(prices), inf), np.zeros(prices.shape))
+        for warm, laid in zip(self.warm, self._laid, strict=True):
+            warm.cool()
+            asked.made(warm, laid)
+        none = asked.costs > self.cap + NOTABLE
+        asked.shares[none] = 0.0
+        return np.where(none | np.isinf(asked.costs), np.nan, asked.costs), asked.shares
 
-    def cool(self) -> None:
-        """Begin again, as from a fresh start."""
-        for one in self.warm:
-            one.cool()
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Scenarios, and the cheapest compositions that were found for them.
+
+    Args:
+        prices: [N, n] [money/kg].
+        out: [N, n] what cannot be had.
+        costs: [N] of the cheapest so far [money/kg].
+        shares: [N, n] of it [kg/kg].
+    """
+
+    prices: Floats
+    out: Flags
+    costs: Floats
+    shares: Floats
+
+    def made(self, warm: Warm, laid: Laid | None) -> None:
+        """Make the choices one way, wherever that may be cheaper than what was found.
+
+        The solver is asked at the first prices that are left; its point is taken wherever its basis
+        shows it to be the cheapest, and scenarios that this way cannot be cheaper in go unasked.
+        """
+        left, lowest = np.arange(len(self.prices)), np.full(len(self.prices), inf)
+        first_way = np.isinf(self.costs).all()
+        while len(left):
+            one = left[0]
+            if warm.least(self.prices[one], np.flatnonzero(self.out[one]).tolist()) is None:
+                as_little = (self.out[left] | ~self.out[one]).all(axis=1)
+                left = left[~as_little]
+                continue
+            point = warm.point()
+            vertex = None if laid is None else Vertex.of(laid, point, warm.basis())
+            shares = point[: self.prices.shape[1]]
+            near = self._nearest(left, shares, lowest)
+            places = left[near]
+            gone = self._taken(places, shares, vertex)
+            if vertex is not None and not first_way:
+                gone |= vertex.least_at(self.prices[places]) >= self.costs[places] - RIGHT
+            left = np.delete(left, near[gone])
+
+    def _nearest(self, left: Places, shares: Floats, lowest: Floats) -> Places:
+        """For which of some scenarios no point that was met this way costs less, the first of all.
+
+        Args:
+            left: places of scenarios; the point was found for the first.
+            shares: [n] of the point.
+            lowest: [N] the least cost of a point that was met this way [money/kg]; of these it is
+                written down.
+        """
+        costs = self.prices[left] @ shares
+        if self.out.any():
+            costs[self.out[left][:, shares > THERE].any(axis=1)] = inf
+        nearest = (costs <= lowest[left] + RIGHT) & (costs < inf)
+        nearest[0] = True
+        lowest[left[nearest]] = costs[nearest]
+        return np.flatnonzero(nearest)
+
+    def _taken(self, places: Places, shares: Floats, vertex: Vertex | None) -> Flags:
+        """For which of them, the first included, this is the cheapest point this way.
+
+        There it is taken if no other way is cheaper.
+        """
+        taken = np.arange(len(places)) == 0
+        if vertex is not None:
+            taken |= vertex.cheapest_at(self.prices[places], self.out[places])
+        here = places[taken]
+        costs = self.prices[here] @ shares
+        better = costs < self.costs[here]
+        self.costs[here[better]] = costs[better]
+        self.shares[here[better]] = shares
+        return np.asarray(taken, dtype=np.bool_)
 
 
 def only_capped(bench: Bench) -> bool:
@@ -87,11 +171,12 @@ def _caps(bench: Bench, rows: Rows) -> frozenset[str]:
     return frozenset(one.row.rule for one in priced if one.caps_cost)
 
 
-def _ways(program: Program) -> Iterator[Program]:
-    """The program once for every way to make its choices that any prices allow."""
+def _ways(program: Program) -> Iterator[tuple[float, Program]]:
+    """The program once for every way to make its choices that any prices allow, with its cost."""
     for way in every_way(program):
-        if way is program or not isinstance(Session(way).solve(), Infeasible):
-            yield way
+        outcome = None if way is program else Session(way).solve()
+        if not isinstance(outcome, Infeasible):
+            yield outcome.cost if isinstance(outcome, Optimal) else inf, way
 
 
 def every_way(program: Program) -> Iterator[Program]:
