@@ -4,12 +4,15 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from barwright.cli.refusal.words import clash_sentence
 from barwright.constraints.bench.reading import read_bench
 from barwright.constraints.model.rule import Kind
 from barwright.constraints.rules.cost import Cost
 from barwright.constraints.rules.judging import judge
-from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
+from barwright.constraints.rules.rows import rows_of
+from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest, program_of
 from barwright.solver.infeasible.concessions import conceding, droppables, relaxables
+from barwright.solver.infeasible.conflict import Clash
 from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.proof.proof import ProvedInfeasible
 from blends import bench, material, said, share_of, standalone
@@ -143,3 +146,11 @@ def test_what_a_stopped_search_says_is_no_refusal(barwright):
     assert done.returncode in {0, 5}
     if done.returncode == 5:
         assert "ran out" in " ".join((done.stdout + done.stderr).split())
+
+
+def test_what_cannot_be_had_is_said_without_a_limit(root):
+    bench = read_bench(root / "tests" / "data" / "benches" / "good")
+    name = "sodium phytate, 50 % solution cannot be had"
+    program = program_of(rows_of(bench, 0.0), bench.prices)
+    said = clash_sentence(bench, program, Clash((name,), 1.0))
+    assert said.startswith(f"{name}: no mix of this shelf")

@@ -40,7 +40,7 @@ def clash_sentence(bench: Bench, program: Program, clash: Clash) -> str:
         return "The shares cannot add to the whole: the shelf itself does not allow it."
     sides = sides_of(program, clash)
     said = [
-        SALTY if name == BALANCE else _in_the_way(rules[name], sides.get(name, frozenset()))
+        SALTY if name == BALANCE else _in_the_way(bench, rules[name], sides.get(name, frozenset()))
         for name in clash.rules
     ]
     if len(said) == 1:
@@ -64,9 +64,9 @@ def sides_of(program: Program, clash: Clash) -> Mapping[str, frozenset[str]]:
     return found
 
 
-def _in_the_way(rule: Rule, sides: frozenset[str]) -> str:
+def _in_the_way(bench: Bench, rule: Rule, sides: frozenset[str]) -> str:
     law = " (law)" if rule.kind is Kind.LAW else ""
-    if not isinstance(rule, Limited) or rule.whole:
+    if not isinstance(rule, Limited) or rule.whole or missing(bench, rule) is not None:
         return f"{rule.id}{law}"
     side = next(iter(sides)) if len(sides) == 1 else ""
     if not side or not limit(rule, side):

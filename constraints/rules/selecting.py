@@ -138,7 +138,8 @@ def on_shelf(entry: Table, key: str, name: str, scene: Scene) -> str | None:
     found = spelt(name, names)
     in_catalogue = spelt(name, scene.names(Pick.MATERIAL)) is not None
     if found is None and not _excused(name, scene) and not (in_catalogue and not scene.listed):
-        expected = "a material on the shelf" + ("; add it to shelf.csv" if in_catalogue else "")
+        stays = '; add it to shelf.csv, with "no" under available where it cannot be had'
+        expected = f"a material on the shelf{stays if in_catalogue else ''}"
         near = () if in_catalogue else nearest_names(name, names)
         entry.refuse(shown(name), expected, key, nearest=near)
     return found
