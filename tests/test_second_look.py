@@ -62,6 +62,13 @@ def test_a_material_at_its_least_dose_is_named():
     assert found["at the least dose"].names == ("keeper",)
 
 
+def test_a_material_below_its_least_dose_is_not_said_to_stand_at_it():
+    found = looked_at(powder=0.6, wax=0.397, keeper=0.003)
+    assert found["below the dose advised"].value == 0.003
+    assert found["below the dose advised"].threshold == 0.005
+    assert "at the least dose" not in found
+
+
 def test_more_than_is_advised_is_named_whatever_the_brief_allows():
     found = looked_at(powder=0.6, wax=0.35, keeper=0.05)
     assert found["above the dose advised"].names == ("keeper",)

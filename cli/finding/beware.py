@@ -16,13 +16,14 @@ from .second_look import said_of
 MEASURE = "Measure the pH of every batch, and have the bar assessed before it is sold."
 LEAST = "at the least dose"
 MOST = "above the dose advised"
+LESS = "below the dose advised"
 NAME = 34
 
 
 def looked(bench: Bench, composition: Composition) -> Iterator[str]:
     """What an experienced maker would stop at first: all that a second look finds grave."""
     remarks = second_look(bench, composition)
-    lesser = {LEAST, MOST}
+    lesser = {LEAST, MOST, LESS}
     grave = [one for one in remarks if one.name not in lesser and not one.name.startswith("pH")]
     yield from (ended(said) for said in said_of(grave))
 
@@ -40,7 +41,8 @@ def beware(bench: Bench, composition: Composition, *, said: bool = False) -> Ite
         yield from looked(bench, composition)
     yield from _acidity(bench, composition)
     yield MEASURE
-    yield from _above_advice([one for one in remarks if one.name == MOST])
+    yield from _beside_advice("More", "at most", [one for one in remarks if one.name == MOST])
+    yield from _beside_advice("Less", "at least", [one for one in remarks if one.name == LESS])
     yield from _at_the_least([one for one in remarks if one.name == LEAST])
     yield from (noticed(one) for one in pending_changes(bench, composition))
 
@@ -51,15 +53,15 @@ def ended(said: str) -> str:
     return f"{capital}."
 
 
-def _above_advice(remarks: Sequence[Remark]) -> Iterator[str]:
+def _beside_advice(word: str, limit: str, remarks: Sequence[Remark]) -> Iterator[str]:
     short = shortened_all(tuple(name for one in remarks for name in one.names), NAME)
     listed = "; ".join(
-        f"{short[name]} at {share(one.value)} (at most {share(one.threshold)})"
+        f"{short[name]} at {share(one.value)} ({limit} {share(one.threshold)})"
         for one in remarks
         for name in one.names
     )
     if listed:
-        yield f"More than suppliers advise: {listed}."
+        yield f"{word} than suppliers advise: {listed}."
 
 
 def _at_the_least(remarks: Sequence[Remark]) -> Iterator[str]:

@@ -27,6 +27,7 @@ SAID = {
     "does not melt": "{names} melts at {degrees} °C, and a melt is worked at {hottest} °C at most:"
     " it has to dissolve in the fats, or stays in lumps",
     "above the dose advised": "there is {value} of {names}, and at most {threshold} is advised",
+    "below the dose advised": "there is {value} of {names}, and at least {threshold} is advised",
     "at the least dose": "{names} stands at the least that is advised, {threshold}: a slip of the"
     " scale is too little",
     "pH may be above its band": "its pH may be as high as {ph}, above the band of the brief"

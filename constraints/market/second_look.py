@@ -23,7 +23,7 @@ from .practice import figure
 
 _FILE = "second_look.toml"
 NO_MORE = 0.02
-"""A share within this part of the least dose stands at the least dose."""
+"""A share within this part of the least dose, more or less, stands at the least dose."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +129,14 @@ def _above_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:
 
 
 def _at_least_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:
-    """Materials at the least of what their suppliers advise: a slip of the scale is too little."""
+    """Materials at the least of what their suppliers advise, or below it: too little to do much."""
     for name, share in composition.parts.items():
         dose = bench.material(name).dose
-        if dose is not None and dose[0] > 0 and share <= dose[0] * (1 + NO_MORE):
+        if dose is not None and TRACE < share <= dose[0] * (1 + NO_MORE):
             source = bench.material(name).source_for("dose")
-            yield Remark("at the least dose", share, dose[0], (name,), source)
+            below = share < dose[0] * (1 - NO_MORE)
+            look = "below the dose advised" if below else "at the least dose"
+            yield Remark(look, share, dose[0], (name,), source)
 
 
 def _beyond_the_band(bench: Bench, mix: Mix) -> Iterator[Remark]:
