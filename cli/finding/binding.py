@@ -199,4 +199,4 @@ def tie_sentence(tied: tuple[str, ...]) -> str:
 
 def undone_sentence(undone: Iterable[Explanation]) -> str:
     """What there was no time for."""
-    return f"Left undone, as time ran out: {'; '.join(sorted(undone))}."
+    return f"Not finished, as time ran out: {'; '.join(sorted(undone))}."
