@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 from barwright import cheapest, judge, read_bench
+from barwright.cli.sureness.words import what_of
 from barwright.constraints.acidity.charge import equilibrium, in_water
 from barwright.constraints.model.uncertainty import Uncertainty
 from barwright.constraints.rules.acidity import band_of
@@ -19,7 +20,8 @@ from barwright.solver.uncertain.leaning import correction_of
 from barwright.solver.uncertain.sure import NotSure, Sure, surely, what_may_come
 from barwright.solver.uncertain.tried import tried
 from barwright.solver.uncertain.tuning import allowed, both_ends
-from blends import bench, material, said
+from barwright.solver.uncertain.worth import Worth, worth_of_knowing
+from blends import bench, material, said, share_of
 
 
 @pytest.fixture(scope="module")
@@ -213,3 +215,36 @@ def test_an_output_without_a_demand_for_safety_is_refused(barwright):
     done = barwright("cheapest", "examples/oily-hair", "--output", "200 kg/month")
     assert done.returncode == 2
     assert "--sure" in done.stderr
+
+
+def test_what_contents_alone_save_is_what_a_shelf_with_that_certificate_saves():
+    spans = {"A": (0.5, 0.6, 0.7), "B": (0.3, 0.4, 0.5)}
+    shelf = [material("one", spans), material("two", {"A": 0.2, "B": 0.8})]
+    asked = bench(shelf, [6.0, 3.0], [share_of("A", 0.45)])
+    sure = surely(asked, draws=100)
+    first = worth_of_knowing(asked, sure)[0]
+    typical = material("one", {name: span[1] for name, span in spans.items()})
+    certified = surely(bench([typical, shelf[1]], [6.0, 3.0], [share_of("A", 0.45)]), draws=100)
+    assert first.material == "one"
+    assert first.by_contents == pytest.approx(sure.finding.cost - certified.finding.cost, abs=1e-9)
+    assert first.by_contents == pytest.approx(first.saves)
+    assert what_of(first) == "its contents, by the lot's certificate"
+
+
+def test_what_is_known_of_contents_leaves_the_alkalinity_open(oily):
+    name = "sodium cocoyl isethionate, powder"
+    item = oily.item(name)
+    base = item.material.alkalinity
+    found = Uncertainty(certified=frozenset({name})).of(item.material, item.price, base)
+    assert all(span.low == span.high for span in found.contents)
+    assert found.alkalinity.high == pytest.approx(base.high)
+    assert found.alkalinity.low == pytest.approx(base.low)
+
+
+def test_which_jar_to_measure_says_what_of_it():
+    def said_of(saves, by_contents):
+        return what_of(Worth("jar", saves, 0.3, by_contents))
+
+    assert said_of(0.03, 0.0) == "its pH in water"
+    assert said_of(0.03, 0.015).endswith("and its pH in water")
+    assert said_of(0.0, 0.0) == "its pH in water"

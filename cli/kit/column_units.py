@@ -50,7 +50,7 @@ ENDINGS: Mapping[str, str] = {
         ("given away a year", "saved a year", "saves a year"), "{money} a year"),
     # money for a kilogram
     **dict.fromkeys(
-        ("cost", "left out price", "enters below", "premium", "worth knowing saves",
+        ("cost", "left out price", "enters below", "premium", "worth knowing saves", "by contents",
          "cost of safety",
          "tighter adds", "looser saves",
          "cost before", "cost after", "worth up to", "frontier cost",

@@ -40,6 +40,7 @@ def sureness_form(safe: "Safe", yearly: float | None = None) -> Mapping[str, obj
             {
                 "material": one.material,
                 "saves": one.saves,
+                "by_contents": one.by_contents,
                 "saves_a_year": None if yearly is None else one.saves * yearly,
                 "steadier": one.steadier,
             }

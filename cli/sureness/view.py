@@ -10,6 +10,7 @@ from .words import (
     asked_sentence,
     correction_sentence,
     read_sentence,
+    reading_sentence,
     tried_sentence,
     worth_sentence,
 )
@@ -24,8 +25,14 @@ if TYPE_CHECKING:
     from ...constraints.model.material import Span
     from ...solver.uncertain.informing import Informed
     from ...solver.uncertain.safety import Safe
+    from ...solver.uncertain.sure import Sure
     from ...solver.uncertain.tried import RuleTried
     from ...solver.uncertain.worth import Safety, Worth
+
+OVER = (
+    "Over half of each range, a rule holds for whatever lies no further from its typical figure"
+    " than half of what the certificates allow."
+)
 
 SHOWN = 5
 """Materials worth knowing that are shown."""
@@ -51,12 +58,14 @@ def show_sureness(
         picture(console, lambda: broken_picture(broken, sure.tried.of))
     if safe.curve:
         heading(console, "What safety costs")
-        console.print(safety_table(safe.curve, currency))
+        console.print(safety_table(safe.curve, currency, sure))
+        paragraph(console, OVER)
         picture(console, lambda: safety_picture(safe.curve, currency))
     if worths:
         heading(console, "What a reading is worth")
         paragraph(console, worth_sentence(worths[0], currency, yearly))
         console.print(worth_table(worths[:SHOWN], currency, yearly))
+        paragraph(console, reading_sentence(worths[0]))
     paragraph(console, DRAWN)
 
 
@@ -94,33 +103,45 @@ def _values(one: "RuleTried") -> list[str]:
     return [measured(one.rule, value) for value in (one.low, one.middle, one.high)]
 
 
-def safety_table(curve: "Sequence[Safety]", currency: str) -> "Table":
-    """Cost against how much of every range is borne."""
-    made = table(
-        "of each range",
-        f"{currency}/kg",
-        "lots kept",
-        "add at most",
-        "comes in",
-        right=(0, 1, 2, 3),
-    )
+def safety_table(curve: "Sequence[Safety]", currency: str, asked: "Sure | None" = None) -> "Table":
+    """Cost against how much of every range is borne, and where what was asked lies among it."""
+    moves = any(one.enters or one.leaves for one in curve)
+    heads = ("rules hold over", f"{currency}/kg", "lots kept", "add at most")
+    made = table(*heads, *(("in, out",) if moves else ()), right=(1, 2, 3))
     for one in curve:
         cost = "none" if one.cost is None else f"{one.cost:.3f}"
         kept = "–" if one.kept is None else percent(one.kept)
+        moved = (_moved(one),) if moves else ()
         made.add_row(
-            percent(one.scale), cost, kept, f"{one.most * 1000:.2f} g/kg", ", ".join(one.enters)
+            f"{percent(one.scale)} of each range", cost, kept, f"{one.most * 1000:.2f} g/kg", *moved
         )
+    if asked is not None:
+        most = asked.correction.most if asked.correction else 0.0
+        kept = percent(1.0 - asked.tried.share)
+        blank = ("",) if moves else ()
+        cost = f"{asked.finding.cost:.3f}"
+        made.add_row("as you asked", cost, kept, f"{most * 1000:.2f} g/kg", *blank)
     return made
+
+
+def _moved(one: "Safety") -> str:
+    """What comes in and what goes out, by a sign."""
+    return ", ".join([*(f"+ {name}" for name in one.enters), *(f"− {name}" for name in one.leaves)])
 
 
 def worth_table(worths: "Sequence[Worth]", currency: str, yearly: float | None = None) -> "Table":
     """Materials by what knowing them is worth."""
     heads = ["material", f"saves {currency}/kg"]
     heads += [] if yearly is None else [f"{currency} a year"]
-    made = table(*heads, "narrows the pH by", right=range(1, len(heads) + 1))
+    heads += ["by contents", "narrows pH by"]
+    made = table(*heads, right=range(1, len(heads)))
     for one in worths:
         steadier = "–" if one.steadier is None else f"{one.steadier:.2f}"
         a_year = [] if yearly is None else [f"{one.saves * yearly:.0f}"]
-        saves = money(one.saves, "").removesuffix(" /kg")
-        made.add_row(one.material, saves, *a_year, steadier)
+        contents = "–" if one.by_contents is None else _saved(one.by_contents)
+        made.add_row(one.material, _saved(one.saves), *a_year, contents, steadier)
     return made
+
+
+def _saved(amount: float) -> str:
+    return money(amount, "").removesuffix(" /kg")

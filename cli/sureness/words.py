@@ -15,6 +15,12 @@ if TYPE_CHECKING:
     from ...solver.uncertain.sure import Sure
     from ...solver.uncertain.worth import Freeing, Worth
 
+NOTABLE = 5e-4
+"""What saves less is not worth a sentence [money/kg]."""
+
+MOSTLY = 0.8
+"""So great a share of what is saved comes of one thing alone [1]."""
+
 DRAWN = (
     "Lots are drawn from the ranges of the certificates and the catalogue, with typical figures the"
     " likeliest; lots of other suppliers may differ more. Law counts as it always does."
@@ -63,7 +69,7 @@ def asked_sentence(sure: "Sure", cost: float, currency: str, yearly: float | Non
             every = f"{', '.join(named)} for every lot that the certificates allow"
             what = f"Keeps {every}, its other rules for typical lots"
     else:
-        what = f"Keeps each rule in {percent(sure.share)} of the lots that the certificates allow"
+        what = f"Keeps each rule by itself in {percent(sure.share)} of the lots that may come"
     year = _a_year(sure.finding.cost - cost, currency, yearly)
     return f"{what}; that costs {more} more than for typical lots alone{year}."
 
@@ -77,7 +83,7 @@ def tried_sentence(sure: "Sure") -> str:
     """What fresh draws say."""
     found = sure.tried
     often = f"{percent(1 - found.share)} of them" if found.broken else "all of them"
-    seen = f"Tried on {found.of:,} fresh lots: every rule is kept in {often}"
+    seen = f"Tried on {found.of:,} fresh lots: all rules at once are kept in {often}"
     least = floor(found.kept_at_least * 10_000) / 100  # never rounded up to what was not shown
     bound = f" (at least {least:.2f} % of what may come, {percent(found.sure)} sure)."
     if sure.share <= 0.0:
@@ -115,15 +121,39 @@ def read_sentence(read: "Informed") -> str:
 
 
 def worth_sentence(first: "Worth", currency: str, yearly: float | None = None) -> str:
-    """Which jar to measure first."""
-    if first.saves > 5e-4:
+    """Which jar to measure first, what of it, and what that brings."""
+    if first.saves > NOTABLE:
         year = _a_year(first.saves, currency, yearly)
-        gain = f"it would save up to {money(first.saves, currency)} at the same sureness{year}"
+        gain = f"that saves up to {money(first.saves, currency)}{year}"
     elif first.steadier and first.steadier > 0.005:
-        gain = f"it would narrow the pH by up to {first.steadier:.2f}"
+        gain = f"that narrows the pH by up to {first.steadier:.2f}"
     else:
         return "No one material holds much: knowing any of them better saves next to nothing."
-    return f"Measure {first.material} first: if it is as typical, {gain}."
+    return f"Measure {first.material} first: {what_of(first)}. If as typical, {gain}."
+
+
+def what_of(one: "Worth") -> str:
+    """What of a material to find out: its contents, its pH, or both."""
+    contents, ph = "its contents, by the lot's certificate", "its pH in water"
+    if one.saves <= NOTABLE:
+        return ph
+    if one.by_contents is None:
+        return f"{contents}, and {ph}"
+    if one.by_contents >= MOSTLY * one.saves:
+        return contents
+    return ph if one.by_contents <= (1.0 - MOSTLY) * one.saves else f"{contents}, and {ph}"
+
+
+def reading_sentence(one: "Worth") -> str:
+    """Where what was found out is put down."""
+    said = what_of(one)
+    places = []
+    if "contents" in said:
+        places.append("Contents of the lot go into materials.toml")
+    if "pH" in said:
+        places.append("a pH that was read goes into a file for --readings")
+    text = "; ".join(places)
+    return f"{text[0].upper()}{text[1:]}. Then ask again."
 
 
 def freeing_sentence(found: "Freeing | Stopped | None") -> str:

@@ -83,6 +83,8 @@ class Uncertainty(Told):
             that is not named keeps its price.
         known: materials taken to be exactly as their typical figures say: what would be so if they
             were measured.
+        certified: materials of which that is taken of the contents alone: what would be so if the
+            certificate of the lot were at hand.
         scale: the share of each range that counts, from its typical value: 1 for all of it.
         correction: what the maker adds after reading the mix, if anything.
         cuts: what readings of bars leave possible; typical lots keep them all.
@@ -94,6 +96,7 @@ class Uncertainty(Told):
 
     prices: Mapping[str, float] = field(default_factory=dict)
     known: frozenset[str] = frozenset()
+    certified: frozenset[str] = frozenset()
     scale: float = 1.0
     correction: Correction | None = None
     cuts: tuple[Cut, ...] = ()
@@ -117,7 +120,8 @@ class Uncertainty(Told):
                 none it counts whole, whatever the scale.
         """
         scale = 0.0 if material.name in self.known else self.scale
-        contents = tuple(narrowed(span, scale) for span in material.contents.values())
+        inside = 0.0 if material.name in self.certified else scale
+        contents = tuple(narrowed(span, inside) for span in material.contents.values())
         apart = price * self.prices.get(material.name, 0.0) * self.scale
         span = Span(price - apart, price, price + apart)
         unknown = material.alkalinity is None and material.name not in self.known

@@ -142,7 +142,8 @@ def _moved(  # noqa: PLR0917
         apart = (s * (t - f) for s, t, f in zip(slopes, there, figures, strict=True))
         return -sense * fsum(apart) + dear
     contents, alkaline = one.worst[column]
-    return scale * contents + (1.0 if whole else scale) * alkaline + dear
+    inside = 0.0 if material.name in within.certified else scale
+    return inside * contents + (1.0 if whole else scale) * alkaline + dear
 
 
 def _typical_of(ranges: Ranges) -> tuple[float, ...]:

@@ -30,13 +30,14 @@ class Tied:
 
     materials: Mapping[str, Material]
     cuts: tuple[Cut, ...]
-    warm: dict[tuple[float, frozenset[str]], Warm] = field(
+    warm: dict[tuple[float, frozenset[str], frozenset[str]], Warm] = field(
         default_factory=dict, repr=False, compare=False
     )
 
     def __call__(self, within: Uncertainty, weights: Together) -> Together:
         """The lots that may come together for which Σ weight · figure is least."""
-        key = (within.scale, within.known & frozenset(self.materials))
+        tied = frozenset(self.materials)
+        key = (within.scale, within.known & tied, within.certified & tied)
         if key not in self.warm:
             self.warm[key] = Warm(self.program(within))
         found = self.warm[key].solve(
