@@ -106,7 +106,8 @@ def gaps(
 def _gaps(
     bench: Bench, frame: Frame, formula: Composition, stage: Stage, counting: Counting
 ) -> Iterator[Gap]:
-    amounts = [_amounts(bench, material, stage, counting) for material in frame.materials]
+    told = _told(bench)
+    amounts = [_amounts(bench, material, stage, counting, told) for material in frame.materials]
     of = [(counting(one), matched(one)) for one in bench.substances.values()]
     falling = {word for word, function in of if function is not None and function.may_fall}
     rising = {word for word, function in of if function is not None and function.may_rise}
@@ -175,14 +176,19 @@ def _counted(
     bench: Bench, composition: Composition, stage: Stage | None, counting: Counting
 ) -> dict[str, float]:
     found: dict[str, list[float]] = {}
+    told = _told(bench)
     for name, share in composition.parts.items():
-        for word, amount in _amounts(bench, bench.material(name), stage, counting).items():
+        for word, amount in _amounts(bench, bench.material(name), stage, counting, told).items():
             found.setdefault(word, []).append(amount * share)
     return {word: fsum(masses) for word, masses in found.items()}
 
 
 def _amounts(
-    bench: Bench, material: Material, stage: Stage | None, counting: Counting
+    bench: Bench,
+    material: Material,
+    stage: Stage | None,
+    counting: Counting,
+    told: Mapping[str, Mapping[str, float]],
 ) -> dict[str, float]:
     """What a kilogram of a material counts for, by word [kg/kg]; by class, at its strength.
 
@@ -190,7 +196,7 @@ def _amounts(
     that does not tell of its chains, as the first on the shelf that does.
     """
     found: dict[str, float] = {}
-    for inci, amount in material.by_chain(_told(bench)):
+    for inci, amount in material.by_chain(told):
         there = bench.substances.get(inci)
         word = counting(there or bench.stores.substance(inci))
         found[word] = found.get(word, 0.0) + amount

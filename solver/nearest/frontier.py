@@ -24,10 +24,11 @@ from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Program, Stopped
 from ..program.session import Session
+from .best_points import best_points
 from .distance import DISTANCES, Stage, distance
 from .lower_edge import BELOW, Chain, Piece, Point, bends, lower_edge
 from .nearest import nearest
-from .nearness import Nearness, best_points
+from .nearness import Nearness
 
 MOST_CHOICES = 64
 """More choices on one frontier than this and the search is given up."""

@@ -58,6 +58,21 @@ def listening(model: Untyped, program: Program, deadline: Deadline) -> None:
     model.cbMipInterrupt.subscribe(look)
 
 
+def without_guesses(model: Untyped) -> None:
+    """Let a search over choices look for good points by no small searches of its own."""
+    for one in ("rins", "rens", "root_reduced_cost"):
+        model.setOptionValue(f"mip_heuristic_run_{one}", "off")
+
+
+def begin_at(model: Untyped, x: Sequence[float]) -> None:
+    """Let a search over choices begin at a point; the next change of the model forgets it."""
+    import highspy
+
+    point = highspy.HighsSolution()
+    point.col_value = list(x)
+    model.setSolution(point)
+
+
 def _add_columns(loaded: Untyped, program: Program) -> None:
     """All columns in one call, for the same reason as all rows."""
     import highspy

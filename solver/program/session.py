@@ -7,7 +7,7 @@ from operator import mul
 
 from ...constraints.model.row import Row
 from .deadline import NEVER, TIME_RAN_OUT, Deadline
-from .loading import Untyped, listening, loaded
+from .loading import Untyped, begin_at, listening, loaded, without_guesses
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
 
 _BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
@@ -62,11 +62,29 @@ _UNTOLD = {"kUnknown", "kNotset"}
 class Session:
     """A program held in the solver, so that asking again after a small change is cheap."""
 
-    def __init__(self, program: Program, deadline: Deadline = NEVER, *, bases: bool = True) -> None:
-        """Hold a program; without ``bases`` no answer carries one, which saves reading it."""
+    def __init__(
+        self,
+        program: Program,
+        deadline: Deadline = NEVER,
+        *,
+        bases: bool = True,
+        guessing: bool = True,
+    ) -> None:
+        """Hold a program.
+
+        Args:
+            program: what to minimise, and over what.
+            deadline: when to give up.
+            bases: whether an answer carries its basis; reading it takes time.
+            guessing: whether a search over choices looks for good points by searches of its own,
+                which take half its time where a good one is known.
+        """
         self._program, self._bases, self._is_warm = program, bases, False
         self._deadline = deadline
+        self._near: Sequence[float] | None = None
         self._model = loaded(program)
+        if not guessing:
+            without_guesses(self._model)
         _, self._presolve = self._model.getOptionValue("presolve")
         listening(self._model, program, deadline)
 
@@ -87,6 +105,8 @@ class Session:
             return Stopped(TIME_RAN_OUT)
         if isfinite(left):
             self._model.setOptionValue("time_limit", left)
+        if self._near is not None:
+            begin_at(self._model, self._near)
         self._model.run()
         if self._model.getModelStatus().name in _UNTOLD:
             # The basis left by the question before can stand in the way of this one.
@@ -123,18 +143,27 @@ class Session:
                 self._model.changeColBounds(column, lower[column], upper[column])
             self._put(kept)
 
-    def solve_for(self, costs: Sequence[float], changed: Sequence[tuple[int, Row]] = ()) -> Outcome:
+    def solve_for(
+        self,
+        costs: Sequence[float],
+        changed: Sequence[tuple[int, Row]] = (),
+        near: Sequence[float] | None = None,
+    ) -> Outcome:
         """Solve for other costs, with some rows changed, and put both back.
 
         Args:
             costs: [n] one for each column.
             changed: as in ``solve_with``.
+            near: [n] a point to begin a search over choices from; only its choices are taken up
+                where it does not keep every row.
         """
         kept = self._program.costs
         try:
             self._cost(costs)
+            self._near = near
             return self.solve_with(changed)
         finally:
+            self._near = None
             self._cost(kept)
 
     def _cost(self, costs: Sequence[float]) -> None:
