@@ -102,9 +102,10 @@ if TYPE_CHECKING:
     from barwright.solver.infeasible.purchases import Purchase
     from barwright.solver.infeasible.reasons import Reasons, reasons
     from barwright.solver.nearest.candidates import Search
-    from barwright.solver.nearest.family import Base, Family, NoBase, family
+    from barwright.solver.nearest.family import Family, NoBase, family
     from barwright.solver.nearest.frontier import Corner, frontier
     from barwright.solver.nearest.nearest import CHEAP, CLOSE, Near, nearest
+    from barwright.solver.nearest.one_change import Base
     from barwright.solver.prices.course import Course, over_grid, over_limit, over_price
     from barwright.solver.prices.worth import Worth
     from barwright.solver.program.deadline import Deadline
@@ -186,7 +187,7 @@ _HOMES = {
     "Answer": "workshop.acid.answer",
     "Asked": "solver.strength.certificate",
     "Asking": "workshop.price.asking",
-    "Base": "solver.nearest.family",
+    "Base": "solver.nearest.one_change",
     "Batch": "workshop.batch.lines",
     "BatchMade": "constraints.model.book",
     "Bench": "constraints.model.brief",

@@ -11,12 +11,11 @@ from barwright.solver.nearest.distance import DISTANCES
 from barwright.solver.nearest.family import (
     NoBase,
     family,
-    one_change,
     partitions,
-    scales_of,
     shared_by,
 )
 from barwright.solver.nearest.nearest import nearest
+from barwright.solver.nearest.one_change import one_change, scales_of
 from blends import bench, common, material, share_of
 
 CLASSES = {

@@ -156,3 +156,16 @@ def test_what_arrives_with_a_newcomer_is_announced(root, tmp_path):
     rice = "hydrolyzed rice protein, powder"
     found = replaced(started(root, tmp_path, Wish((rice,), (wheat,))), nearly=usual_nearly())
     assert "gluten" in found.comparison.arriving
+
+
+def test_rules_that_force_many_changes_on_bars_with_one_base_are_named():
+    names = "abcdef"
+    made = tuple(material(name, {name.upper(): 1.0}) for name in names)
+    rules = [share_of(name.upper(), high=0.1, rule_id=f"little {name}") for name in names[:-1]]
+    on_shelf = bench(made, [1.0] * len(names), rules, {name.upper(): ("wax",) for name in names})
+    today = {name: 1 / len(names) for name in names}
+    bars = Composition("one", today), Composition("two", {**today, "a": 0.2, "f": 2 / 6 - 0.2})
+    (base,) = family(on_shelf, bars, nearly=usual_nearly()).bases
+    assert all(len(bar.touched) == len(names) for bar in base.bars)
+    assert (base.forced.fewest, base.forced.without) == (len(names), FEW)
+    assert len(base.forced.rules) == 2

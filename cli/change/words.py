@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from ...constraints.model.brief import Bench, Composition
 from ...solver.cheapest.cheapest import Refusal
 from ...solver.nearest.distance import TOUCHED, Stage, counted
+from ...solver.nearest.forcing import Forced
 from ...solver.nearest.nearest import SOME, Near
 from ...solver.program.outcome import Stopped
 from ...workshop.changing.comparison import MOVED, PH_MOVED, Again, Change, Comparison, Due
@@ -213,17 +214,19 @@ def forced_sentences(answer: Replacement) -> Iterator[str]:
     """Why more materials change than a formulator would like, and what was not heeded."""
     if not answer.near.sensible:
         yield NOT_SENSIBLE
-    found = answer.forced
-    if found is None:
-        return
+    if answer.forced is not None:
+        yield forced_sentence(answer.forced)
+
+
+def forced_sentence(found: Forced) -> str:
+    """Which rules force so many changes, and how many would do without them."""
     gone = f"{len(found.going)} materials go; " if len(found.going) > 1 else ""
     least = f"{gone}{found.fewest} at least have to change"
     if not found.rules:
-        yield f"{least}, whatever else the rules ask."
-        return
+        return f"{least}, whatever else the rules ask."
     names = listed(f'"{name}"' for name in found.rules)
     it, asks = ("it", "forces") if len(found.rules) == 1 else ("them", "force")
-    yield f"{least}: {names} {asks} that; without {it} {found.without} would do."
+    return f"{least}: {names} {asks} that; without {it} {found.without} would do."
 
 
 def absent_sentences(answer: Replacement) -> Iterator[str]:

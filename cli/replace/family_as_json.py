@@ -4,12 +4,12 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ...solver.nearest.family import Family
-from ..change.as_json import near_form
+from ..change.as_json import forced_form, near_form
 from ..kit.as_json import units
 
 if TYPE_CHECKING:
     from ...constraints.bench.wish import Start
-    from ...solver.nearest.family import Base
+    from ...solver.nearest.one_change import Base
 
 
 def family_form(start: "Start", found: Family) -> dict[str, object]:
@@ -26,7 +26,8 @@ def family_form(start: "Start", found: Family) -> dict[str, object]:
                         **near_form(start.bench, bar),
                     }
                     for place, scale, bar in zip(base.places, base.scales, base.bars, strict=True)
-                ]
+                ],
+                "forced": forced_form(base.forced),
             }
             for base in bases
         ]

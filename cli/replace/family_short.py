@@ -1,11 +1,12 @@
 """Bars changed alike, in one screen."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from ...solver.nearest.family import Family
 from ...solver.nearest.nearest import touched
 from ..change.short import DUE_AGAIN
-from ..change.words import listed, points
+from ..change.words import forced_sentence, listed, points
 from ..kit.numbers import share
 from ..kit.one_screen import Part, columns, sentences, shortened_all, show_parts
 from .family_view import mean_sentence, named, sensible_sentences
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ...constraints.bench.wish import Start
-    from ...solver.nearest.family import Base
+    from ...solver.nearest.one_change import Base
 
 NAME = 40
 
@@ -27,7 +28,7 @@ def show_short_family(console: "Console", start: "Start", found: Family) -> None
         alike = f"{count} changes do; whether fewer would was not settled in time"
     parts = [
         sentences("", (f"{bench.brief.name}: {len(start.formulas)} bars on one base, {alike}.",)),
-        *(_change(start, base) for base in found.bases),
+        *(part for base in found.bases for part in _change(start, base)),
         columns("The bars", _bars(start, found), right=(1,), least=2),
         sentences("", (mean_sentence(start, found), *sensible_sentences(found))),
         sentences("Beware", (DUE_AGAIN,)),
@@ -35,7 +36,7 @@ def show_short_family(console: "Console", start: "Start", found: Family) -> None
     show_parts(console, parts, "--all: how far each bar is from what it was.")
 
 
-def _change(start: "Start", base: "Base") -> Part:
+def _change(start: "Start", base: "Base") -> Iterator[Part]:
     first, after = start.formulas[base.places[0]], base.bars[0].composition
     names = tuple(touched(start.bench, first, after))
     short = shortened_all(list(names), NAME)
@@ -45,7 +46,9 @@ def _change(start: "Start", base: "Base") -> Part:
         for name, (before, now) in zip(names, shares, strict=True)
     ]
     title = f"Change in {listed(named(start, place) for place in base.places)}"
-    return columns(title, cells, right=(1, 3, 4), least=2)
+    yield columns(title, cells, right=(1, 3, 4), least=2)
+    if base.forced is not None:
+        yield sentences("", (forced_sentence(base.forced),))
 
 
 def _bars(start: "Start", found: Family) -> list[tuple[str, str]]:

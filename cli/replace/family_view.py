@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from ...solver.nearest.distance import TOUCHED, Stage
 from ...solver.nearest.family import Family
 from ...solver.nearest.nearest import touched
-from ..change.words import CAUTION, NOT_SENSIBLE, listed, points
+from ..change.words import CAUTION, NOT_SENSIBLE, forced_sentence, listed, points
 from ..kit.numbers import money, share
 from ..kit.screen import heading, paragraph, table
 
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from ...constraints.bench.wish import Start
-    from ...solver.nearest.family import Base
+    from ...solver.nearest.one_change import Base
 
 
 def show_family(console: "Console", start: "Start", found: Family) -> None:
@@ -79,6 +79,8 @@ def _show_base(console: "Console", start: "Start", base: "Base") -> None:
     for place, scale in zip(base.places, base.scales, strict=True):
         if abs(scale - 1.0) > TOUCHED:
             paragraph(console, f"{named(start, place)} takes {scale:.4g} times as much of it.")
+    if base.forced is not None:
+        paragraph(console, forced_sentence(base.forced))
 
 
 def named(start: "Start", place: int) -> str:

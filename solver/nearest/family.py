@@ -1,48 +1,28 @@
 """Bars that share a base, changed together: one change of base for all, or the fewest that do.
 
 The base is every material that all of them have. What only some have, fragrance, extracts, colour,
-stays as it is. The first bar becomes z; any other takes the same change, s_b times as much of it as
-the first: ``x_b = s_b·z + own_b`` with ``own_b = x_b − s_b·x_1`` of today. Every rule of every bar
-is then linear in z, so that one program holds them all, and distances and costs are means over the
-bars. Where a material has to go, s_b is how much of it a bar has beside the first; elsewhere 1.
+stays as it is.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import fsum, inf
+from math import fsum
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Refusal, program_of
+from ..cheapest.cheapest import Refusal
 from ..program.deadline import NEVER, Deadline
-from ..program.fixed_point import MOST_ROUNDS, at_rest, ionic_strength
-from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
+from ..program.fixed_point import ionic_strength
 from .distance import Stage
+from .forcing import forced_in
 from .manner import manner_of
-from .nearest import CLOSE, FEW, Near, brings, kept_out, near_of
-from .shared_base import Bar, Shared
-
-LIKE = 1e-6
-"""Proportions that differ by no more than this are alike."""
+from .nearest import CLOSE
+from .one_change import Base, bars_of, one_change
+from .shared_base import Shared
 
 MOST_BARS = 8
 """More bars than this and there are too many ways to part them."""
-
-
-@dataclass(frozen=True, slots=True, repr=False)
-class Base(Told):
-    """One change of base and the bars that take it.
-
-    Args:
-        places: which of the formulas they are.
-        scales: how much of the change each takes, the first of them all of it.
-        bars: what becomes of each.
-    """
-
-    places: tuple[int, ...]
-    scales: tuple[float, ...]
-    bars: tuple[Near, ...]
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -109,8 +89,10 @@ def family(
         if isinstance(found, Refusal):
             return NoBase(place, found)
     apart = tuple(found for found in alone if isinstance(found, Base))
-    bases = asked.fewest()
-    return Family(shared, bases or apart, apart, cut=deadline.passed())
+    bases = asked.fewest() or apart
+    if nearly > 0 and order[0] is not Stage.COST:
+        bases = tuple(asked.with_reasons(base) for base in bases)
+    return Family(shared, bases, apart, cut=deadline.passed())
 
 
 def shared_by(formulas: Sequence[Composition]) -> tuple[str, ...]:
@@ -158,6 +140,21 @@ class _Asked:
         )
         return replace(found, places=places) if isinstance(found, Base) else found
 
+    def with_reasons(self, base: Base) -> Base:
+        """With which rules force so many changes, where they are more than few."""
+        formulas = [self._formulas[place] for place in base.places]
+        manner = manner_of(self._bench, formulas[0], self._wanted)
+        most = max(len(bar.touched) for bar in base.bars)
+        if most <= manner.few or self._deadline.passed():
+            return base
+        bars = bars_of(self._bench, formulas, base.scales)
+        layout = Shared(self._bench, bars, self._fixed, manner=manner)
+        rows = [
+            rows_of(self._bench, ionic_strength(self._bench, bar.composition)) for bar in base.bars
+        ]
+        found = forced_in(self._bench, layout, rows, manner.few, self._deadline)
+        return replace(base, forced=found)
+
     def fewest(self) -> tuple[Base, ...]:
         """The cheapest of the ways to part the bars into the fewest bases."""
         places = tuple(range(len(self._formulas)))
@@ -199,110 +196,3 @@ def partitions(places: tuple[int, ...], count: int) -> Iterator[tuple[frozenset[
         for index, part in enumerate(parts):
             others = parts[:index] + parts[index + 1 :]
             yield (part | {first}, *others)
-
-
-def one_change(
-    bench: Bench,
-    formulas: Sequence[Composition],
-    fixed: frozenset[str],
-    order: Sequence[Stage] = CLOSE,
-    wanted: Iterable[str] = (),
-    *,
-    nearly: float = 0.0,
-    deadline: Deadline = NEVER,
-) -> Base | Refusal:
-    """One change for all of these bars, nearest on the mean of them.
-
-    Args:
-        bench: its shelf holds every material of every formula.
-        formulas: as they are made today.
-        fixed: materials whose shares stay as they are.
-        order: what to keep small first.
-        wanted: materials that are asked to come in: others come in last where changes are few.
-        nearly: how much of a bar may differ more so that fewer materials are touched [kg/kg].
-        deadline: when to give up.
-    """
-    scales = scales_of(bench, formulas)
-    if scales is None:
-        rows = rows_of(bench)
-        return Refusal(Infeasible(), program_of(rows, bench.prices), rows)
-    bars = tuple(
-        Bar.of(bench, formula, formulas[0], scale)
-        for formula, scale in zip(formulas, scales, strict=True)
-    )
-    if nearly > 0 and order[0] is not Stage.COST:
-        manner = manner_of(bench, formulas[0], wanted)
-        for shut in (manner.strangers, frozenset[str]()) if manner.strangers else (frozenset(),):
-            few = Shared(bench, bars, fixed | shut, nearly=nearly, manner=manner)
-            found = _settled(bench, few, bars, FEW, deadline)
-            if isinstance(found, Base) and (not shut or _does(found, wanted, manner.few)):
-                return found
-        if isinstance(found, Base) or not isinstance(found.outcome, Infeasible):
-            return found
-        found = _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, FEW, deadline)
-        return found if isinstance(found, Refusal) else _not_sensible(found)
-    return _settled(bench, Shared(bench, bars, fixed, nearly=nearly), bars, order, deadline)
-
-
-def _does(base: Base, wanted: Iterable[str], few: int) -> bool:
-    """Whether something that was asked to come in does in every bar, with few changes."""
-    return all(brings(bar, wanted, few) for bar in base.bars)
-
-
-def _not_sensible(base: Base) -> Base:
-    """The rules leave nothing that a formulator would call sensible: that is said, not hidden."""
-    return replace(base, bars=tuple(replace(bar, sensible=False) for bar in base.bars))
-
-
-def _settled(
-    bench: Bench,
-    layout: "Shared",
-    bars: Sequence["Bar"],
-    order: Sequence[Stage],
-    deadline: Deadline,
-) -> Base | Refusal:
-    """Ask until the ionic strength of every bar is the one assumed of it."""
-    strengths = [ionic_strength(bench, bar.formula) for bar in bars]
-    last: Optimal | None = None
-    for _ in range(MOST_ROUNDS):
-        rows = [rows_of(bench, strength) for strength in strengths]
-        program = layout.shared_program(rows)
-        # another round moves the rows by a hair: the materials touched stand while they can
-        again = layout.again(program, last, order) if last and order is FEW else None
-        outcome = again or layout.staged(program, order, deadline)
-        if not isinstance(outcome, Optimal):
-            return Refusal(_ended(outcome), layout.rules_alone(rows[0]), rows[0])
-        last = outcome
-        made = layout.made(layout.settle(program, outcome, order))
-        found = [ionic_strength(bench, one) for one in made]
-        if all(at_rest(a, b) for a, b in zip(found, strengths, strict=True)):
-            near = [near_of(bench, bar.formula, one) for bar, one in zip(bars, made, strict=True)]
-            return Base((), tuple(bar.scale for bar in bars), tuple(near))
-        strengths = found
-    unsettled = Stopped("the ionic strengths did not come to rest")
-    return Refusal(unsettled, layout.rules_alone(rows[0]), rows[0])
-
-
-def _ended(outcome: Outcome) -> Infeasible | Stopped:
-    return outcome if isinstance(outcome, Infeasible | Stopped) else Stopped("it falls without end")
-
-
-def scales_of(bench: Bench, formulas: Sequence[Composition]) -> tuple[float, ...] | None:
-    """How much of the change each bar takes; ``None`` where no one change can serve them all.
-
-    What has to go goes from all bars with one change only where they hold it in like proportion.
-    """
-    outs = sorted(kept_out(bench))
-    going = [name for name in outs if any(formula.parts.get(name) for formula in formulas)]
-    scales = []
-    for formula in formulas:
-        ratios = [_ratio(formulas[0], formula, name) for name in going] or [1.0]
-        if max(ratios) - min(ratios) > LIKE or not 0 < min(ratios) < inf:
-            return None
-        scales.append(ratios[0])
-    return tuple(scales)
-
-
-def _ratio(first: Composition, other: Composition, name: str) -> float:
-    share = first.parts.get(name, 0.0)
-    return other.parts.get(name, 0.0) / share if share else inf

@@ -19,7 +19,8 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Program
 from ..program.session import solve
 from .distance import Stage
-from .manner import Manner, manner_of
+from .layout import Layout
+from .manner import manner_of
 from .nearness import Nearness
 
 
@@ -57,26 +58,40 @@ def forced(
         wanted: materials that are asked to come in.
         deadline: when to give up.
     """
-    counted = _Counted(bench, formula, manner_of(bench, formula, wanted), deadline)
-    rows = rows_of(bench, strength)
+    manner = manner_of(bench, formula, wanted)
+    layout = Nearness(bench, formula, manner.within, (Stage.CLASS,), manner=manner)
+    return forced_in(bench, layout, (rows_of(bench, strength),), manner.few, deadline)
+
+
+def forced_in(
+    bench: Bench, layout: Layout, rows: Sequence[Rows], few: int, deadline: Deadline = NEVER
+) -> Forced | None:
+    """The same of bars that take one change: a rule left aside is left aside in all of them.
+
+    Args:
+        bench: what was read.
+        layout: the program of the change.
+        rows: the rules' rows of each bar, the first of them the one that the columns speak of.
+        few: so many changes are not too many.
+        deadline: when to give up.
+    """
+    counted = _Counted(bench, layout, deadline)
     fewest = counted.fewest(rows)
-    bare = counted.fewest(replace(rows, rows=tuple(_standing(bench, rows))))
-    if fewest is None or bare is None or fewest <= counted.manner.few:
+    bare = counted.fewest(counted.standing(rows))
+    if fewest is None or bare is None or fewest <= few:
         return None
-    target = max(bare, counted.manner.few)
-    going = tuple(name for name in formula.parts if name in counted.out(rows))
+    target = max(bare, few)
+    out = counted.out(rows[0])
+    going = tuple(name for name, share in layout.shares() if share and name in out)
     given_up = counted.given_up(rows, target) if target < fewest else ()
     if given_up is None:
         return None
-    left = replace(rows, rows=tuple(row for row in rows.rows if row.rule not in given_up))
-    without = counted.fewest(left)
+    without = counted.fewest([_left(one, given_up) for one in rows])
     return None if without is None else Forced(fewest, going, without, given_up)
 
 
-def _standing(bench: Bench, rows: Rows) -> list[Row]:
-    """Rows of what is never given up: the whole, what is shut out, doses of choices."""
-    may = _may_give_up(bench)
-    return [row for row in rows.rows if row.rule not in may]
+def _left(rows: Rows, given_up: Sequence[str]) -> Rows:
+    return replace(rows, rows=tuple(row for row in rows.rows if row.rule not in given_up))
 
 
 def _may_give_up(bench: Bench) -> frozenset[str]:
@@ -97,15 +112,17 @@ def _needed(rule: Rule, rules: Sequence[Rule]) -> bool:
 class _Counted:
     """A formula's changes, counted."""
 
-    def __init__(
-        self, bench: Bench, formula: Composition, manner: Manner, deadline: Deadline
-    ) -> None:
-        self._bench, self.manner, self._deadline = bench, manner, deadline
-        self._near = Nearness(bench, formula, manner.within, (Stage.CLASS,), manner=manner)
+    def __init__(self, bench: Bench, layout: Layout, deadline: Deadline) -> None:
+        self._bench, self._near, self._deadline = bench, layout, deadline
 
-    def fewest(self, rows: Rows) -> int | None:
+    def standing(self, rows: Sequence[Rows]) -> list[Rows]:
+        """Rows of what is never given up: the whole, what is shut out, doses of choices."""
+        may = _may_give_up(self._bench)
+        return [replace(one, rows=tuple(r for r in one.rows if r.rule not in may)) for one in rows]
+
+    def fewest(self, rows: Sequence[Rows]) -> int | None:
         """The fewest materials that a change touches."""
-        program = self._near.program(rows)
+        program = self._near.laid(rows)
         outcome = solve(replace(program, costs=self._near.costs(Stage.COUNT)), self._deadline)
         return round(outcome.cost) if isinstance(outcome, Optimal) else None
 
@@ -119,7 +136,7 @@ class _Counted:
             if column < len(rows.materials)
         )
 
-    def given_up(self, rows: Rows, target: int) -> tuple[str, ...] | None:
+    def given_up(self, rows: Sequence[Rows], target: int) -> tuple[str, ...] | None:
         """The fewest rules without which so many changes are enough."""
         giving = _may_give_up(self._bench)
         may = [rule for rule in self._bench.brief.rules if rule.id in giving]
@@ -127,10 +144,10 @@ class _Counted:
         switch = {rule.id: first + place for place, rule in enumerate(may)}
         shares = len(frame_of(self._bench).materials)
         # rows that may go say nothing of how large a share can be: the bounds are those that stay
-        program = self._near.program(replace(rows, rows=tuple(_standing(self._bench, rows))))
+        program = self._near.laid(self.standing(rows))
         loose = [
             part
-            for one in rows.rows
+            for one in self._near.as_laid(rows)
             if one.rule in switch
             for part in switched(one, switch[one.rule], shares)
         ]

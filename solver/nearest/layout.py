@@ -41,6 +41,10 @@ class Layout:
         self._few = 0 if manner is None else manner.few
         self.columns = self._counted()
 
+    def shares(self) -> Iterator[tuple[str, float]]:
+        """Every material and its share in the formula [kg/kg]."""
+        return zip(self._frame.index, self._shares, strict=True)
+
     def _counted(self) -> int:
         """How many columns there are: a switch for each material, three where manner matters."""
         return self._first_switch + (1 if self._manner is None else 3) * len(self._shares)
@@ -58,6 +62,14 @@ class Layout:
             lower=(*(low for low, _ in ends), *program.lower[shares:]),
             upper=(*(high for _, high in ends), *program.upper[shares:]),
         )
+
+    def laid(self, rows: Sequence[Rows]) -> Program:
+        """``program`` over the rows of each bar: of one here."""
+        return self.program(rows[0])
+
+    def as_laid(self, rows: Sequence[Rows]) -> list[Row]:
+        """The rules' rows of each bar as they stand in the program."""
+        return list(rows[0].rows)
 
     def plain(self, rows: Rows) -> Program:
         """As ``program``, without the switches of touched materials."""

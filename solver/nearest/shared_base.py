@@ -107,25 +107,31 @@ class Shared(Nearness):
         times = fsum(bar.scale for bar in self._bars) if stage is Stage.COST else 1.0
         return tuple(cost * times / len(self._bars) for cost in costs)
 
-    def shared_program(self, rows: Sequence[Rows]) -> Program:
-        """Every rule of every bar in one program."""
-        program = self.program(replace(rows[0], rows=()))
-        moved = [
+    def as_laid(self, rows: Sequence[Rows]) -> list[Row]:
+        """Every rule of every bar, as a row of what the first becomes."""
+        return [
             bar.moved(row, self._made(bar))
             for bar, one in zip(self._bars, rows, strict=True)
             for row in one.rows
         ]
+
+    def laid(self, rows: Sequence[Rows]) -> Program:
+        """Every rule of every bar in one program."""
+        program = self.program(replace(rows[0], rows=()))
         differences = [
             bar.gap(gap, self._first_gap + 2 * (place * self._per_bar + index))
             for place, bar in enumerate(self._bars)
             for index, gap in enumerate(bar.gaps)
         ]
         others = [row for row in program.rows if row.part not in DISTANCES]
+        others += self.as_laid(rows)
         lower = list(program.lower)
         for bar in self._bars:
             for column, own in enumerate(bar.own):
                 lower[column] = max(lower[column], -own / bar.scale)
-        return replace(program, lower=tuple(lower), rows=(*others, *moved, *differences))
+        return replace(
+            program, lower=tuple(lower), rows=(*others, *self.as_laid(rows), *differences)
+        )
 
     def _made(self, bar: Bar) -> dict[int, float]:
         """The choices of what stays as it is: made already, by this bar."""
