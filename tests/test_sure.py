@@ -8,9 +8,11 @@ import pytest
 from barwright import cheapest, judge, read_bench
 from barwright.cli.sureness.words import what_of
 from barwright.constraints.acidity.charge import equilibrium, in_water
+from barwright.constraints.bench.remarks import uncounted
 from barwright.constraints.model.uncertainty import Uncertainty
 from barwright.constraints.rules.acidity import band_of
 from barwright.constraints.rules.cost import Cost
+from barwright.constraints.rules.holding import holding
 from barwright.constraints.rules.judging import mix_of
 from barwright.solver.program.outcome import Infeasible
 from barwright.solver.proof.proof import ProvedOptimal, prove
@@ -176,6 +178,21 @@ def test_a_rule_that_always_holds_leans_on_what_corrects_it(barwright, changed):
     assert form["sureness"]["cost_of_safety"] > 0.0
     broken = {one["rule"]: one["broken"] for one in form["sureness"]["tried"]["rules"]}
     assert broken["acidity"] == 0
+
+
+@pytest.mark.parametrize("command", ["check", "compare"])
+def test_what_counts_nothing_added_at_the_bench_says_so(command, barwright, changed):
+    bench = changed('{old}\nholds = "always"')
+    formulas = [f"{bench}/formulas/{one}.toml" for one in ("today", "rosemary")]
+    words = {"check": (bench, formulas[0]), "compare": formulas}
+    said = " ".join(barwright(command, *words[command]).stderr.split())
+    assert 'beside corrected_by = "citric acid, anhydrous"' in said
+    assert "`barwright cheapest` alone counts what is added at the bench" in said
+
+
+def test_nothing_is_left_uncounted_where_no_rule_always_holds(oily):
+    assert uncounted(oily.brief) == ()
+    assert len(uncounted(holding(oily, Uncertainty()).brief)) == 1
 
 
 def test_what_would_free_a_demand_for_safety_is_in_the_document_too(barwright, changed):

@@ -67,7 +67,7 @@ def command(
     from ...workshop.batch.lines import Batch
 
     deadline = command_deadline()
-    bench, past = by_the_book(bench_in(bench_path, shown), book)
+    bench, past = by_the_book(bench_in(bench_path, shown, judged=True), book)
     composition = read_formula(formula_path, bench)
     pressed, found = portion(bench, bars, mass=fill, market=market, weighings=weighings, past=past)
     heated = asked(heat_to, Dimension.TEMPERATURE, "--heat-to", bench)

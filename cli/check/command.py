@@ -27,7 +27,7 @@ def command(
     from .short import show_short_judgement
     from .view import show_judgement
 
-    bench = bench_in(bench_path, shown)
+    bench = bench_in(bench_path, shown, judged=True)
     composition = read_formula(formula_path, bench)
     verdicts = judge(bench, composition)
 

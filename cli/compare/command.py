@@ -7,6 +7,7 @@ import typer
 
 from ...constraints.values.problem import refuse
 from ..kit.answer import answered
+from ..kit.opening import remark
 from ..kit.options import All, Format, Shown
 
 if TYPE_CHECKING:
@@ -39,6 +40,8 @@ def command(
     starts = [_start(path) for path in formula_paths]
     bars = [(start.bench, start.formulas[0]) for start in starts]
     unpriced = {name for start in starts for name in start.unpriced}
+    for bench in {id(start.bench.brief): start.bench for start in starts}.values():
+        remark(bench, shown, judged=True)
     found = side_by_side(bars, unpriced)
     answered(
         "compare",

@@ -64,7 +64,7 @@ def command(
         refuse_without_library("--svg")
     as_format = Format.JSON if shown is LinesToo.JSON else Format.TABLE
     deadline = command_deadline()
-    bench = bench_in(bench_path, shown)
+    bench = bench_in(bench_path, shown, judged=True)
     with patience("following the cost"):
         found = (
             price_followed(bench, price or "", start, end, deadline=deadline)

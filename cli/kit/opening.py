@@ -11,8 +11,13 @@ if TYPE_CHECKING:
     from ...constraints.bench.wish import Start, Wish
 
 
-def bench_in(folder: Path, shown: str) -> Bench:
-    """The bench in a folder; ``shown`` is how the command's answer is asked for.
+def bench_in(folder: Path, shown: str, *, judged: bool = False) -> Bench:
+    """The bench in a folder.
+
+    Args:
+        folder: its folder.
+        shown: how the command's answer is asked for.
+        judged: whether its rules are kept or judged without what is added at the bench.
 
     Raises:
         InputError: when something in it is wrong; it holds every problem there is.
@@ -20,7 +25,7 @@ def bench_in(folder: Path, shown: str) -> Bench:
     from ...constraints.bench.opening import read_bench
 
     bench = read_bench(folder)
-    _remark(bench, shown)
+    remark(bench, shown, judged=judged)
     return bench
 
 
@@ -33,18 +38,21 @@ def start_in(folder: Path, formulas: Iterable[Path], wish: "Wish", shown: str) -
     from ...constraints.bench.opening import read_start
 
     start = read_start(folder, formulas, wish)
-    _remark(start.bench, shown)
+    remark(start.bench, shown, judged=True)
     return start
 
 
-def _remark(bench: Bench, shown: str) -> None:
+def remark(bench: Bench, shown: str, *, judged: bool) -> None:
+    """Point out what stands out in the files of a bench, and what is not counted in its rules."""
+    from ...constraints.bench.remarks import uncounted
     from .problems import problem_lines
     from .screen import complain
 
-    if bench.remarks and shown == "json":
+    remarks = (*bench.remarks, *(uncounted(bench.brief) if judged else ()))
+    if remarks and shown == "json":
         from .as_json import dumped, problems_form
 
-        complain([dumped("remarks", {"remarks": problems_form(Problems(bench.remarks))})])
+        complain([dumped("remarks", {"remarks": problems_form(Problems(remarks))})])
         return
-    for one in bench.remarks:
+    for one in remarks:
         complain([*problem_lines(one), ""])

@@ -81,7 +81,7 @@ def command(
     from .view import show_short_summary, show_summary
 
     deadline = command_deadline()
-    bench = bench_in(bench_path, shown)
+    bench = bench_in(bench_path, shown, judged=True)
     asked = Options(
         prices or (), missing or (), history, limit or (), lots or (), count=count, seed=seed
     )

@@ -4,7 +4,9 @@ from collections.abc import Callable, Iterable, Iterator
 from statistics import median
 
 from ..market.practice import figure
+from ..model.brief import Brief
 from ..model.shelf import Item
+from ..rules.acidity import band_of
 from ..values.dimension import Dimension
 from ..values.problem import Problem, Where
 
@@ -43,3 +45,23 @@ def _far(
             found = f"{figure_of(item):.6g} {unit}, where half of the shelf is below {middle:.4g}"
             expected = f"a {column} within {far:g} times of that; one that is right may stay"
             yield Problem(where, found, expected)
+
+
+def uncounted(brief: Brief) -> tuple[Problem, ...]:
+    """That what is added at the bench is not counted where a composition is judged as weighed.
+
+    Args:
+        brief: with rules that always hold, or without.
+
+    Returns:
+        One, where such a rule stands beside a pH that is corrected at the bench; else none.
+    """
+    band = band_of(brief)
+    if band is None or band.corrected_by is None or not any(one.within for one in brief.rules):
+        return ()
+    found = f'holds = "always" beside corrected_by = "{band.corrected_by}"'
+    expected = (
+        "every lot to be judged here as it is weighed, nothing added; `barwright cheapest` alone "
+        "counts what is added at the bench"
+    )
+    return (Problem(band.where, found, expected),)

@@ -4,12 +4,10 @@ A block always begins from the same cold start and is worked through in order, s
 are the same, bit for bit, by whomever and whenever it is done.
 """
 
-import signal
-from collections.abc import Generator, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import closing
 from dataclasses import dataclass
 from functools import lru_cache, partial
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -30,13 +28,9 @@ from .moved_limit import moved
 from .question import SLICE, Question
 from .standing import Market, broken, unmade
 from .warm import Shelf, only_capped, shares_of
+from .workers import by_processes, on_cluster
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from distributed import Client
-
-BLOCK, SLOW_BLOCK = 5 * SLICE, 25
+BLOCK, SLOW_BLOCK = 4 * SLICE, 25
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -147,15 +141,15 @@ def worked_out(
     Args:
         sweep: the question.
         first: number of the first scenario to be worked out; its whole block is.
-        workers: processes on this machine.
+        workers: processes on this machine, the one that asks among them.
         cluster: address of a Dask scheduler, or "local" for one that is started here.
         deadline: when to begin no other; the last block may then be cut short.
     """
     firsts = sweep.blocks(first)
     if cluster is not None:
-        found = _on_cluster(partial(block, sweep), firsts, workers, cluster)
+        found = on_cluster(partial(block, sweep), firsts, workers, cluster)
     elif workers > 1:
-        found = _by_processes(partial(block, sweep), firsts, workers)
+        found = by_processes(partial(block, sweep), firsts, workers)
     else:
         found = (block(sweep, one, deadline) for one in firsts)
     with closing(found):
@@ -251,49 +245,3 @@ def _broken(rule: Acidity, ph: Floats, shares: Floats, index: Mapping[str, int])
     if rule.when is not None:
         asked = shares[:, index[rule.when]] > 1e-9
     return np.asarray(asked & ((ph < low) | (ph > high)))
-
-
-def _by_processes(
-    work: "Callable[[int], Block]", firsts: range, workers: int
-) -> Generator[Block, None, None]:
-    from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
-
-    pool = ProcessPoolExecutor(workers, get_context("spawn"), initializer=_deaf)
-    try:
-        yield from pool.map(work, firsts)
-    finally:  # whoever leaves early waits for what is under way, not for all the rest
-        pool.shutdown(cancel_futures=True)
-
-
-def _deaf() -> None:
-    """Leave Ctrl-C to the process that asks."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-
-
-def _on_cluster(
-    work: "Callable[[int], Block]", firsts: range, workers: int, address: str
-) -> Generator[Block, None, None]:
-    from distributed import Client, LocalCluster
-
-    if address == "local":
-        with (
-            LocalCluster(
-                n_workers=workers, threads_per_worker=1, dashboard_address=None
-            ) as cluster,
-            Client(cluster) as client,
-        ):
-            yield from _gathered(client, work, firsts)
-        return
-    with Client(address) as client:
-        yield from _gathered(client, work, firsts)
-
-
-def _gathered(client: "Client", work: "Callable[[int], Block]", firsts: range) -> Iterator[Block]:
-    """Results in order, each as soon as it is there; what is not fetched is called off."""
-    futures = client.map(work, firsts)
-    try:
-        for future in futures:
-            yield future.result()
-    finally:
-        client.cancel(futures)

@@ -2,9 +2,10 @@
 
     python tests/benchmarks/bench_sweep.py [SCENARIOS]
 
-Ratios of one run, in processor time where one process works and by the clock where two do. The
-loop by hand asks the same warm programs for the same prices and takes cost and shares, no more: no
-pH at its own ionic strength, no formula that is held, no blocks.
+Ratios of one run, in processor time where one process works and by the clock where two do, with the
+load of the machine. Two processes are shown at so many scenarios and at five times as many, as the
+second takes a while to start. The loop by hand asks the same warm programs for the same prices and
+takes cost and shares, no more: no pH at its own ionic strength, no formula held, no blocks.
 """
 
 import os
@@ -50,6 +51,7 @@ def spent():
 
 
 def main():
+    print("load", *(f"{one:.1f}" for one in os.getloadavg()))
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
     bench = read_bench(EXAMPLES / "oily-hair")
     ranges = {
@@ -64,9 +66,9 @@ def main():
     start = process_time()
     by_hand(models, prices, bench.material_names)
     loop = process_time() - start
-    start, clock = process_time(), perf_counter()
-    blocks = list(worked_out(sweep))
-    ours, one = process_time() - start, perf_counter() - clock
+    start = process_time()
+    list(worked_out(sweep))
+    ours = process_time() - start
     print(f"{count:,} scenarios: {ours:.2f} s, {ours / loop:.2f} x a loop by hand")
 
     program = program_of(rows_of(bench, sweep.strength), bench.prices)
@@ -76,17 +78,25 @@ def main():
     slow = (spent() - start) / FEW * count
     print(f"the same through PuLP and CBC, {len(program.rows)} rows: {slow / ours:.0f} x as long")
 
-    start = perf_counter()
-    many = list(worked_out(sweep, workers=2))
-    two = perf_counter() - start
-    assert all(np.array_equal(a.costs, b.costs) for a, b in zip(blocks, many, strict=True))
-    print(f"two processes: {one / two:.2f} x as fast as one, their start included")
+    for times in (1, 5):
+        question = Question(count * times, ranges)
+        asked = sweep_of(bench, question)
+        start = perf_counter()
+        blocks = list(worked_out(asked))
+        one = perf_counter() - start
+        start = perf_counter()
+        many = list(worked_out(asked, workers=2))
+        two = perf_counter() - start
+        assert all(np.array_equal(a.costs, b.costs) for a, b in zip(blocks, many, strict=True))
+        faster = f"{one / two:.2f} x as fast as one, its start included"
+        print(f"two processes, {question.count:,} scenarios: {faster}")
 
     composition = cheapest(bench).composition
     start = process_time()
     lots = drawn(bench, composition)
     tried(bench.brief.rules, lots)
     print(f"{lots.count:,} lots drawn and judged by every rule: {process_time() - start:.2f} s")
+    print("load", *(f"{one:.1f}" for one in os.getloadavg()))
 
 
 if __name__ == "__main__":
