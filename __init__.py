@@ -154,8 +154,8 @@ if TYPE_CHECKING:
     from barwright.workshop.fill.fill import Fill, fill, strictest
     from barwright.workshop.fill.portion import portion
     from barwright.workshop.fill.size import batch_mass, mix_mass
+    from barwright.workshop.label.every_market import Labels, labels
     from barwright.workshop.label.label import label
-    from barwright.workshop.label.labels import Labels, labels
     from barwright.workshop.label.lines import Label
     from barwright.workshop.label.particulars import best_before, boxed
     from barwright.workshop.plan.asking import Terms
@@ -213,8 +213,8 @@ _HOMES = {
     "vouched": "solver.answers.vouching",
     "Vouched": "solver.answers.vouching",
     "boxed": "workshop.label.particulars",
-    "labels": "workshop.label.labels",
-    "Labels": "workshop.label.labels",
+    "labels": "workshop.label.every_market",
+    "Labels": "workshop.label.every_market",
     "SaleTerms": "workshop.price.asking",
     "Priced": "workshop.price.price",
     "Packaging": "constraints.model.brief",

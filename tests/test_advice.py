@@ -8,6 +8,7 @@ from barwright.constraints.model.rule import Kind
 from barwright.constraints.rules.judging import judge
 from barwright.constraints.rules.rows import rows_of
 from barwright.solver.cheapest.cheapest import Finding, cheapest
+from barwright.solver.infeasible.conflict import clashes
 
 BRIEF = """
 schema = 1
@@ -119,6 +120,62 @@ because = "it has to keep"
     assert not next(one for one in judge(bench, dry) if one.rule.id == rule.id).kept
     wet = Composition("wet", {"sodium benzoate, granules": 0.3, "water, demineralised": 0.7})
     assert next(one for one in judge(bench, wet) if one.rule.id == rule.id).kept
+
+
+WAX = "hydrogenated castor oil, flakes"
+"""Melts at 86 °C, as the catalogue says."""
+
+
+@pytest.mark.parametrize(
+    ("heated", "advice", "shut"),
+    [
+        ("80 degC", True, True),
+        ("88 degC", True, False),
+        ("80 degC", False, False),
+        (None, True, False),
+    ],
+)
+def test_what_does_not_melt_as_hot_as_the_maker_heats_is_left_out(heated, advice, shut):
+    said = "" if heated is None else f'\n[workshop]\nheat_to = "{heated}"\n'
+    bench = made(advice, said, f"{WAX};1 kg;0.10 EUR\n")
+    rules = [rule for rule in bench.brief.rules if rule.id == f"{WAX} melts"]
+    assert bool(rules) is shut
+    assert all("86" in rule.because and "80" in rule.because for rule in rules)
+    found = cheapest(bench)
+    assert (WAX in found.composition.parts) is not shut
+    hard = Composition("hard", {WAX: 0.02, "sodium cocoyl isethionate, powder": 0.98})
+    assert all(one.kept for one in judge(bench, hard) if one.rule.id == f"{WAX} melts") is not shut
+
+
+def test_a_wax_that_a_rule_asks_for_and_that_does_not_melt_is_refused_with_both_named():
+    asked = f'''
+[workshop]
+heat_to = "80 degC"
+[rules."hard wax"]
+share_of = "{WAX}"
+min = "2 %"
+kind = "house"
+because = "it has to be hard"
+'''
+    refused = cheapest(made(rules=asked, shelf=f"{WAX};1 kg;9 EUR\n"))
+    named = {rule for one in clashes(refused.program).found for rule in one.rules}
+    assert {f"{WAX} melts", "hard wax"} <= named
+
+
+def test_a_usual_dose_cites_where_the_dose_comes_from():
+    """The catalogue cites the dose of some materials apart from the rest of their entry."""
+    cited = "behentrimonium methosulfate, 25 % grade"
+    rules = f'''
+[rules."one of them"]
+choose = ["{cited}", "kaolin, white"]
+exactly = 1
+kind = "house"
+because = "it has to be one"
+'''
+    shelf = "" if cited in SHELF else f"{cited};1 kg;9 EUR\n"
+    bench = made(rules=rules, shelf=shelf)
+    dose = next(one for one in bench.brief.rules if one.id == f"usual dose of {cited}")
+    assert dose.source == catalogue.material(cited).sources["dose"]
 
 
 def test_what_works_at_a_small_dose_is_left_out_or_has_the_least_that_is_advised():

@@ -47,7 +47,7 @@ def command(
     """Write the ingredient list of FORMULA and the rest of the box, for each market of BENCH."""
     from ...constraints.bench.opening import read_formula
     from ...constraints.market.labelling import markets_with_labelling
-    from ...workshop.label.labels import labels
+    from ...workshop.label.every_market import labels
 
     bench = bench_in(bench_path, shown)
     composition = read_formula(formula_path, bench)

@@ -79,7 +79,7 @@ def _usual_doses(section: Table, rules: Iterable[Rule], scene: Scene) -> Iterato
 
 
 def _usual_dose(item: Item, dose: tuple[float, float]) -> Dose:
-    return dosed(item, "usual dose", DOSE, dose, item.material.source)
+    return dosed(item, "usual dose", DOSE, dose, item.material.source_for("dose"))
 
 
 def _workings(scene: Scene) -> Iterator[Acidity]:
@@ -94,7 +94,7 @@ def _workings(scene: Scene) -> Iterator[Acidity]:
                 because="above this pH it does not do its work",
                 unit="pH",
                 where=item.where,
-                source=item.material.source,
+                source=item.material.source_for("works_below_ph"),
                 low=None,
                 high=highest,
                 dilution=dilution,

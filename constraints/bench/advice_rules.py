@@ -3,12 +3,14 @@
 A brief asks for them with ``advice = true``.
 
 The upper end of a use level is a plain limit and asks for no yes/no choice; the lower end of what
-works at a small dose does, that of the bulk is left to the second look. A window of pH and a
-pair that does not bear each other matter only where the materials are used: those bring a choice,
-and with it the least share that is worth weighing.
+works at a small dose does, that of the bulk is left to the second look. What goes into the melt has
+to melt as hot as the brief says that it is heated. A window of pH and a pair that does not bear
+each other matter only where the materials are used: those bring a choice, and with it the least
+share that is worth weighing.
 """
 
 from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from ..market.practice import figure
 from ..market.similarity import functions
@@ -21,9 +23,12 @@ from ..rules.companion import Companion
 from ..rules.dose import Dose
 from ..rules.ratio import Ratio
 from ..rules.scene import Scene
-from ..rules.share import Share
+from ..rules.share import Share, none_of
 from ..values.problem import Source
 from ..values.units import Dimension
+
+if TYPE_CHECKING:
+    from ..rules.written import Common
 
 WATER = "Water"
 """The substance in which something dissolves."""
@@ -49,7 +54,8 @@ def advice_rules(own: Iterable[Rule], scene: Scene) -> tuple[Rule, ...]:
     doses = (worth_weighing(one) for one in there if one.material.name in chosen)
     dissolving = (_water_for(one) for one in there)
     levels = (_use_level(one) for one in there if one.material.name not in own_dosed)
-    plain = (rule for rule in (*levels, *dissolving) if rule is not None)
+    melting = (_out_of_the_melt(one, scene.heat_to) for one in there)
+    plain = (rule for rule in (*levels, *dissolving, *melting) if rule is not None)
     return (*plain, *doses, *matters)
 
 
@@ -101,6 +107,28 @@ def _water_for(item: Item) -> Ratio | None:
         of=Selector(Pick.MATERIAL, material.name, Counted.SUPPLIED),
         to=Selector(Pick.SUBSTANCE, WATER, Counted.ACTIVE),
     )
+
+
+def _out_of_the_melt(item: Item, heat_to: float | None) -> Share | None:
+    """None of what goes into the melt and does not melt as hot as the maker heats it.
+
+    Where the brief does not say how hot that is there is no such rule, only a remark: what is usual
+    elsewhere shuts nothing out.
+    """
+    melts = item.material.heat.melts_at if item.material.heat is not None else None
+    if item.material.phase is not Phase.MELT or melts is None or heat_to is None:
+        return None
+    if melts <= heat_to:
+        return None
+    why = f"it melts at {melts:g} °C, and a melt is heated to {heat_to:g} °C: it stays in lumps"
+    common: Common = {
+        "id": f"{item.material.name} melts",
+        "kind": Kind.ADVICE,
+        "because": why,
+        "where": item.where,
+        "source": item.material.source_for("heat"),
+    }
+    return none_of(common, Selector(Pick.MATERIAL, item.material.name, Counted.SUPPLIED))
 
 
 def worth_weighing(item: Item) -> Dose:

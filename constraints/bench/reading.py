@@ -174,6 +174,7 @@ def _scene(product: Product, shelf: Shelf, stores: Stores, *, whole: bool) -> Sc
         names=partial(_names, shelf.items, stores),
         substance=stores.substance,
         advice=product.advice,
+        heat_to=product.workshop.heat_to,
         listed=shelf.listed,
         complete=whole,
     )

@@ -77,7 +77,7 @@ def second_look(bench: Bench, composition: Composition) -> tuple[Remark, ...]:
     mix = mix_of(bench, composition)
     looked = (_remark(look, mix) for look in looks())
     found = (remark for remark in looked if remark is not None)
-    bench_work = (*_does_not_dissolve(mix), *_does_not_melt(mix))
+    bench_work = (*_does_not_dissolve(mix), *_does_not_melt(mix, bench.brief.workshop.heat_to))
     doses = (*_above_dose(bench, composition), *_at_least_dose(bench, composition))
     return (*found, *bench_work, *doses, *_beyond_the_band(bench, mix))
 
@@ -109,14 +109,15 @@ def _does_not_dissolve(mix: Mix) -> Iterator[Remark]:
             yield Remark("more than dissolves", needed, water, (material.name,), source)
 
 
-def _does_not_melt(mix: Mix) -> Iterator[Remark]:
-    """What goes into the melt and does not melt at the hottest that a melt is worked at."""
+def _does_not_melt(mix: Mix, heat_to: float | None) -> Iterator[Remark]:
+    """What goes into the melt and does not melt as hot as that is heated, or is usual."""
     hottest = figure("hottest melt", Dimension.TEMPERATURE)
-    top = hottest.span.typical
+    top = hottest.span.typical if heat_to is None else heat_to
+    source = hottest.source if heat_to is None else None
     for material, share in mix.shares:
         melts = material.heat.melts_at if material.heat else None
         if share > TRACE and material.phase is Phase.MELT and melts is not None and melts > top:
-            yield Remark("does not melt", melts, top, (material.name,), hottest.source)
+            yield Remark("does not melt", melts, top, (material.name,), source)
 
 
 def _above_dose(bench: Bench, composition: Composition) -> Iterator[Remark]:

@@ -31,6 +31,7 @@ class Scene:
         names: every known name of a kind of thing.
         substance: a known substance by its exact name.
         advice: whether the brief asks for what suppliers advise as rules.
+        heat_to: what melt is heated to [°C]; ``None`` where the brief does not say.
         listed: whether every name on the shelf is known, so that what is not there can be told.
         complete: whether the shelf was read without a problem, so that what it lacks can be told.
     """
@@ -48,6 +49,7 @@ class Scene:
     names: Callable[[Pick], tuple[str, ...] | Called]
     substance: Callable[[str], Substance]
     advice: bool
+    heat_to: float | None
     listed: bool
     complete: bool
 
