@@ -389,3 +389,23 @@ def test_of_too_few_past_bars_no_spread_is_learnt_but_their_drying_is(barwright,
     found = json.loads(barwright(*words, "--book", str(workshop)).stdout)
     assert (found["weighings"], found["spread"]) == (0, plain["spread"])
     assert found["least"] > plain["least"]
+
+
+def test_the_ph_of_a_past_batch_narrows_what_acidity_and_check_say(barwright, workshop):
+    bench, formula = workshop / "oily-hair", workshop / "oily-hair/formulas/today.toml"
+    words = (str(bench), str(formula), "--format", "json")
+    plain = json.loads(barwright("acidity", *words).stdout)
+    number = open_batch(workshop, BATCH).number
+    path = workshop / "book" / f"{number}.toml"
+    path.write_text(
+        path.read_text("utf-8").replace("weighed =", "ph = [5.35, 5.4]\nweighed ="), "utf-8"
+    )
+    close_batch(workshop, number)
+    book = ("--book", str(workshop))
+    found = json.loads(barwright("acidity", *words, *book).stdout)
+    assert found["readings"]["taken"]
+    assert found["prediction"]["ph"] != plain["prediction"]["ph"]
+    band = [one["lots"]["rules"][0] for one in (plain, found)]
+    assert band[1]["greatest"] < band[0]["greatest"]
+    judged = json.loads(barwright("check", *words, *book).stdout)
+    assert judged["prediction"]["ph"] == found["prediction"]["ph"]

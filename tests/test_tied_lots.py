@@ -346,3 +346,17 @@ def test_a_batch_that_says_nothing_of_present_lots_binds_none(oily, made, change
     assert len(readings_of_book([batch], there, "oily-hair")) == 1
     assert readings_of_book([replace(batch, **change)], there, "oily-hair") == ()
     assert readings_of_book([batch], oily, "oily-hair") == ()
+
+
+def test_a_reading_of_a_bar_narrows_what_a_check_of_it_says(barwright, tmp_path):
+    words = ("check", "examples/oily-hair", "examples/oily-hair/formulas/today.toml", "--format")
+    plain = json.loads(barwright(*words, "json").stdout)
+    done = barwright(*words, "json", *asked(tmp_path, 5.3))
+    assert done.returncode == 0, done.stderr
+    form = json.loads(done.stdout)
+    assert form["readings"]["taken"] == [f"{tmp_path}/bar-0.toml, reading 1"]
+    assert form["prediction"]["ph"] == pytest.approx(5.3, abs=0.05)
+    assert form["lots"]["broken"]["at_most"] < plain["lots"]["broken"]["at_least"]
+    assert "readings" not in plain
+    short = barwright(*words[:-1], *asked(tmp_path, 5.3)).stdout
+    assert "A reading of a bar counts" in short

@@ -10,10 +10,12 @@ from ...workshop.acid.account import UNKNOWN_STEP, Account, Pull
 from ...workshop.acid.answer import STEP, Answer, Dose
 from ..finding.lots import lots_form
 from ..kit.as_json import prediction_form, rule_form, source_form
+from ..sureness.as_json import read_form
 
 if TYPE_CHECKING:
     from ...constraints.bench.learning import Lesson
     from ...solver.calibration.teaching import Taught
+    from ...solver.uncertain.informing import Informed
 
 UNITS = {
     "share": "kg per kg of mix",
@@ -37,16 +39,21 @@ def acidity_form(
     before: Prediction | None,
     *,
     written: bool,
+    read: "Informed | None" = None,
 ) -> dict[str, object]:
     """The answer of ``acidity``."""
     account = answer.account
+    within = None if read is None else read.within
     return {
         "product": bench.brief.name,
         "formula": composition.name,
         "units": UNITS,
         "dilution": bench.brief.dilution,
         "prediction": prediction_form(account.prediction),
-        "lots": None if answer.band is None else lots_form(bench, composition, only=answer.band),
+        "lots": None
+        if answer.band is None
+        else lots_form(bench, composition, within, only=answer.band),
+        **({} if read is None else {"readings": read_form(read)}),
         "band": None if answer.band is None else rule_form(answer.band),
         "pulls": [_pull(one) for one in account.pulls],
         "unknown_alkalinity_tried": UNKNOWN_STEP,

@@ -12,6 +12,8 @@ from ..kit.answer import answered
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format, FormulaPath, Shown, finite
 from ..kit.patience import patience
+from ..sureness.knowing import BookAsked
+from ..sureness.knowing import knowing as knowing_lots
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -51,6 +53,7 @@ def command(
             metavar="FILE", help="Learn from one reading or more of a material or of the bar."
         ),
     ] = None,
+    book: BookAsked = None,
     owing_to: Annotated[
         str | None,
         typer.Option(metavar="MATERIAL", help="Lay readings of the bar on this material in it."),
@@ -85,7 +88,8 @@ def command(
     if batch is not None:
         refuse("--batch", "no --reads beside it", "--reads and the pH that the batch reads")
     taught = None if readings is None else _taught(bench, composition, readings, owing_to)
-    knowing = taught.bench if taught else bench
+    read = None if book is None else knowing_lots(taught.bench if taught else bench, (), book)
+    knowing = read.bench if read else taught.bench if taught else bench
     curve_for = None if using is None else _on_shelf(knowing, using)
     with patience("working out the pH"):
         answer = acidity(knowing, composition, aim, curve_for)
@@ -99,7 +103,7 @@ def command(
 
     def view(console: "Console", whole: bool) -> None:
         show = show_acidity if whole else show_short_acidity
-        show(console, knowing, composition, answer, many, learnt=taught is not None)
+        show(console, knowing, composition, answer, many, learnt=taught is not None, read=read)
         if taught and before:
             from .learning import show_taught
 
@@ -108,7 +112,9 @@ def command(
     answered(
         "acidity",
         shown,
-        lambda: acidity_form(knowing, composition, answer, taught, before, written=write),
+        lambda: acidity_form(
+            knowing, composition, answer, taught, before, written=write, read=read
+        ),
         view,
         whole=everything,
     )

@@ -7,11 +7,14 @@ from ...constraints.model.brief import Bench, Composition
 from ...workshop.acid.answer import Answer
 from ..finding.lots import band_sentence
 from ..kit.one_screen import counted, sentences, show_parts
+from ..sureness.words import read_sentence
 from .view import batch_mass
 from .words import cautions, dose_remark, more_or_less, opening, ph, unknown_sentences, width_of
 
 if TYPE_CHECKING:
     from rich.console import Console
+
+    from ...solver.uncertain.informing import Informed
 
 FEW = 3
 
@@ -24,10 +27,12 @@ def show_short_acidity(
     bars: int | None,
     *,
     learnt: bool,
+    read: "Informed | None" = None,
 ) -> None:
     """The pH, what moves it most, what it takes to reach the aim, and what to beware of."""
     head = list(opening(bench, composition, answer, learnt=learnt))
-    head += filter(None, [band_sentence(bench, composition)])
+    head += filter(None, [band_sentence(bench, composition, None if read is None else read.within)])
+    head += [] if read is None else [read_sentence(read)]
     title = "" if answer.target is None else f"To reach pH {ph(answer.target)}"
     parts = (
         sentences("", head, least=len(head)),

@@ -10,6 +10,7 @@ from ..kit.numbers import percent, share
 from ..kit.one_screen import counted
 from ..kit.plot import Series, plot
 from ..kit.screen import heading, on_screen, paragraph, picture, table
+from ..sureness.view import show_read
 from .pictures import band_picture, titration_picture
 from .words import (
     FAINT,
@@ -32,6 +33,8 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.table import Table
 
+    from ...solver.uncertain.informing import Informed
+
 PLOT_WIDTH, PLOT_HEIGHT = 72, 18
 
 
@@ -43,13 +46,16 @@ def show_acidity(
     bars: int | None,
     *,
     learnt: bool,
+    read: "Informed | None" = None,
 ) -> None:
     """The whole answer of ``acidity``; ``learnt`` says that readings below have a part in it."""
     for sentence in opening(bench, composition, answer, learnt=learnt):
         paragraph(console, sentence)
-    said = band_sentence(bench, composition)
+    said = band_sentence(bench, composition, None if read is None else read.within)
     if said:
         paragraph(console, said)
+    if read is not None:
+        show_read(console, read, whole=True)
     picture(console, lambda: band_picture(answer))
     _show_pulls(console, answer)
     _show_grounds(console, answer.account)

@@ -8,6 +8,7 @@ from ..kit.answer import answered
 from ..kit.exit import Exit
 from ..kit.opening import bench_in
 from ..kit.options import All, BenchPath, Format, FormulaPath, Shown
+from ..sureness.knowing import BookAsked, ReadingsAsked, knowing
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -17,6 +18,8 @@ def command(
     bench_path: BenchPath,
     formula_path: FormulaPath,
     *,
+    readings: ReadingsAsked = None,
+    book: BookAsked = None,
     everything: All = False,
     shown: Shown = Format.TABLE,
 ) -> None:
@@ -27,18 +30,19 @@ def command(
     from .short import show_short_judgement
     from .view import show_judgement
 
-    bench = bench_in(bench_path, shown, judged=True)
+    read = knowing(bench_in(bench_path, shown, judged=True), readings or (), book)
+    bench = read.bench
     composition = read_formula(formula_path, bench)
     verdicts = judge(bench, composition)
 
     def view(console: "Console", whole: bool) -> None:
         show = show_judgement if whole else show_short_judgement
-        show(console, bench, composition, verdicts)
+        show(console, read, composition, verdicts)
 
     answered(
         "check",
         shown,
-        lambda: judgement_form(bench, composition, verdicts),
+        lambda: judgement_form(read, composition, verdicts),
         view,
         whole=everything,
     )

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from ...constraints.model.brief import Bench, Composition
+from ...constraints.model.brief import Composition
 from ...constraints.model.verdict import Verdict
 from ..finding.lots import show_lots
 from ..finding.ph import unsure_sentence
@@ -18,15 +18,19 @@ from ..finding.view import (
 )
 from ..kit.numbers import money
 from ..kit.screen import heading, paragraph, picture
+from ..sureness.view import show_read
 
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from ...solver.uncertain.informing import Informed
+
 
 def show_judgement(
-    console: "Console", bench: Bench, composition: Composition, verdicts: Sequence[Verdict]
+    console: "Console", read: "Informed", composition: Composition, verdicts: Sequence[Verdict]
 ) -> None:
     """A composition, its cost and every rule's verdict, broken rules first."""
+    bench = read.bench
     broken = [verdict for verdict in verdicts if not verdict.kept and verdict.unsure is None]
     unsure = [verdict for verdict in verdicts if verdict.unsure is not None]
     kept = [verdict for verdict in verdicts if verdict.kept]
@@ -48,6 +52,8 @@ def show_judgement(
     console.print(verdict_table(tuple(kept)))
     picture(console, lambda: rules_picture(verdicts))
     show_prediction(console, bench, composition)
-    show_lots(console, bench, composition)
+    show_lots(console, bench, composition, read.within)
+    if read.readings:
+        show_read(console, read, whole=True)
     show_contents(console, bench, composition)
     show_closing(console, bench, composition, verdicts)

@@ -42,7 +42,9 @@ def lots_sentence(
     return f"Lots vary: {_share(found.broken)} break a rule{ph} (cheapest --sure 99%)."
 
 
-def band_sentence(bench: "Bench", composition: "Composition") -> str:
+def band_sentence(
+    bench: "Bench", composition: "Composition", within: "Uncertainty | None" = None
+) -> str:
     """Where the pH of lots lies at the furthest, and how many leave the band; empty without one."""
     from ...constraints.rules.acidity import band_of
     from ...solver.uncertain.spread import borne
@@ -50,7 +52,7 @@ def band_sentence(bench: "Bench", composition: "Composition") -> str:
     band = band_of(bench.brief)
     if band is None:
         return ""
-    found = borne(bench.with_only((replace(band, within=None),)), composition)
+    found = borne(bench.with_only((replace(band, within=None),)), composition, within)
     if not found.reaches or found.reaches[0].least is None:
         return ""
     one = found.reaches[0]
