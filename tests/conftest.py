@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from math import inf
 from pathlib import Path
@@ -132,18 +133,30 @@ def printed(words):
     return out.getvalue()
 
 
+def _of_all_workers(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of this run that its workers share."""
+    own = tmp_path_factory.getbasetemp()
+    return own.parent if "PYTEST_XDIST_WORKER" in os.environ else own
+
+
 @pytest.fixture(scope="session")
 def pages(tmp_path_factory):
     """The page of each command over the examples, by its golden name: (file, the whole screen)."""
     from test_golden import COMMANDS
 
-    folder, made = tmp_path_factory.mktemp("pages"), {}
+    folder = _of_all_workers(tmp_path_factory) / "pages"
+    folder.mkdir(exist_ok=True)
 
     def page_of(name):
-        if name not in made:
-            path = folder / f"{name}.html"
-            made[name] = (path, printed((*COMMANDS[name], "--all", "--page", str(path))))
-        return made[name]
+        path, screen = folder / f"{name}.html", folder / f"{name}.txt"
+        if not screen.exists():  # written last: a page that another worker is at is made twice
+            with tempfile.TemporaryDirectory(dir=folder) as own:
+                page, said = Path(own) / path.name, Path(own) / screen.name
+                words = (*COMMANDS[name], "--all", "--page", str(page))
+                said.write_text(printed(words), encoding="utf-8")
+                page.replace(path)
+                said.replace(screen)
+        return path, screen.read_text(encoding="utf-8")
 
     return page_of
 
