@@ -5,17 +5,10 @@ from fractions import Fraction
 
 import pytest
 from acid_benches import DILUTION, IONISE, material, substance
-from barwright.constraints.acidity.cell import (
-    Cell,
-    charge_span,
-    davies_span,
-    rounded,
-    salt_span,
-    water_in_dispersion,
-    widest,
-)
+from barwright.constraints.acidity.cell import Cell, davies_span, widest
 from barwright.constraints.acidity.coefficients import charge_coefficients
 from barwright.constraints.acidity.constants import constants
+from barwright.constraints.acidity.span import charge_span, rounded, salt_span, water_in_dispersion
 from flint import arb, ctx
 from hypothesis import given
 from hypothesis import strategies as st

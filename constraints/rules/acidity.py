@@ -79,7 +79,7 @@ class Acidity(Limited):
 
     def outer(self, frame: "Frame", cell: "Cell") -> "list[Row]":
         """Its rows with each coefficient at its kindest within a cell of ionic strength."""
-        from ..acidity.cell import charge_span, kindest
+        from ..acidity.span import charge_span, kindest
 
         def charge(limit: float, end: "End", *, at_least: bool) -> Sequence[float]:
             key = (limit, self.dilution, cell.salt, end, at_least)

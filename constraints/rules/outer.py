@@ -9,7 +9,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import inf
 
-from ..acidity.cell import Cell, charge_span, kindest, salt_span, water_in_dispersion, widest
+from ..acidity.cell import Cell, widest
+from ..acidity.span import charge_span, kindest, salt_span, water_in_dispersion
 from ..model.brief import Bench
 from ..model.frame import Frame, frame_of
 from ..model.row import Row, Rows, row

@@ -8,8 +8,7 @@ what the readings leave possible when each is an interval by what its instrument
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
-from math import ceil, inf
-from statistics import median
+from math import ceil
 
 from ...constraints.acidity.charge import (
     Dispersion,
@@ -22,13 +21,11 @@ from ...constraints.acidity.coefficients import Parts, charge_of_material
 from ...constraints.acidity.constants import constants
 from ...constraints.bench.readings_reading import Readings
 from ...constraints.model.material import Material, Span
-from ...constraints.model.row import Row
 from ...constraints.model.substance import Substance
-from ..program.outcome import Optimal, Program
+from .fitting import fitted, middle_base
 from .intervals import Bounds, clash, fewest_left_out, spanned
 
-_ROUNDS = 50
-_SETTLED = 1e-9
+_ROUNDS, _SETTLED = 50, 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +247,9 @@ def _settled(
         charges = _known_charges(mixes, measured, mass, alkalinity, buffer)
         before = alkalinity, buffer
         alkalinity, buffer = (
-            _fitted(charges, measured) if held is None else (_middle(charges, measured, held), held)
+            fitted(charges, measured)
+            if held is None
+            else (middle_base(charges, measured, held), held)
         )
         if max(abs(alkalinity - before[0]), abs(buffer - before[1])) < _SETTLED:
             return alkalinity, buffer
@@ -269,51 +268,6 @@ def _known_charges(
         net_charge(mix, ph, ionic_strength_at(_with(mix, mass, alkalinity, buffer), ph)) / mass
         for mix, ph in zip(mixes, measured, strict=True)
     ]
-
-
-def _middle(charges: Sequence[float], measured: Sequence[float], buffer: float) -> float:
-    """The base with the least sum of misfits at a buffer: the median of single readings."""
-    neutral = constants().neutral_ph
-    return -median(
-        charge + buffer * (neutral - ph) for charge, ph in zip(charges, measured, strict=True)
-    )
-
-
-def _fitted(charges: Sequence[float], measured: Sequence[float]) -> tuple[float, float]:
-    from ..program.session import solve
-
-    # Figures of order one suit a solver's tolerances; the fit is scaled back exactly.
-    scale = max(map(abs, charges)) or 1.0
-    outcome = solve(_program([charge / scale for charge in charges], measured))
-    if not isinstance(outcome, Optimal):
-        msg = f"the fit of the readings has a least misfit, yet the solver says {outcome}"
-        raise RuntimeError(msg)  # noqa: TRY004 - our own failure, not a wrong type
-    base, acid, buffer = outcome.x[:3]
-    return (base - acid) * scale, buffer * scale
-
-
-def _program(charges: Sequence[float], measured: Sequence[float]) -> Program:
-    """Least sum of misfits; columns: base, acid, buffer, then charge short and over by reading."""
-    count = len(charges)
-    columns = 3 + 2 * count
-    return Program(
-        costs=(0.0,) * 3 + (1.0,) * (2 * count),
-        lower=(0.0,) * columns,
-        upper=(inf,) * columns,
-        whole=(False,) * columns,
-        rows=tuple(
-            _balance(number, charge, constants().neutral_ph - ph)
-            for number, (charge, ph) in enumerate(zip(charges, measured, strict=True))
-        ),
-    )
-
-
-def _balance(number: int, charge: float, below_neutral: float) -> Row:
-    short = 3 + 2 * number
-    terms = {0: 1.0, 1: -1.0, 2: below_neutral, short: 1.0, short + 1: -1.0}
-    held = {column: value for column, value in terms.items() if value != 0.0}
-    name = f"reading {number + 1}"
-    return Row(name, "charge balance", tuple(held), tuple(held.values()), -charge, -charge)
 
 
 def _learned(
