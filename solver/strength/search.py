@@ -163,6 +163,7 @@ class _Search:
         self._settled: list[Part] = []
         self._stuck: list[Part] = []
         self._begun: list[float] = []
+        self._last: dict[int, tuple[float, ...]] = {}
         self._asked = 0
 
     def run(self) -> Sought:
@@ -201,7 +202,12 @@ class _Search:
         return part
 
     def _solve(self, program: Program) -> Outcome:
-        return Session(program, self._deadline).solve()
+        # one cell is much like another: choices that did for one are where the next begins
+        session = Session(program, self._deadline, guessing=False)
+        outcome = session.solve_for(program.costs, near=self._last.get(len(program.costs)))
+        if isinstance(outcome, Optimal):
+            self._last[len(outcome.x)] = outcome.x
+        return outcome
 
     # --- compositions -------------------------------------------------------------------------
 
