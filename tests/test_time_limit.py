@@ -255,3 +255,20 @@ def test_a_replacement_that_cannot_be_is_refused_and_explained_within_the_limit(
     code, out, _ = ended(*words, "--time-limit", "2")
     assert code in {Exit.NO_COMPOSITION, Exit.STOPPED}
     assert out
+
+
+def test_where_no_proof_was_reached_the_answer_is_shown_and_the_certificate_said_not_written(
+    ended, monkeypatch, tmp_path
+):
+    from barwright.solver.answers import explained
+    from barwright.solver.program.deadline import TIME_RAN_OUT
+    from barwright.solver.proof.proof import Unproved
+
+    out_of_time = Unproved(TIME_RAN_OUT)
+    monkeypatch.setattr(explained, "proved", lambda _bench, found, _until: (found, out_of_time))
+    file = tmp_path / "proof.json"
+    code, out, err = ended("cheapest", *LINES["cheapest"], "--certificate", str(file))
+    assert code == Exit.STOPPED
+    assert "EUR/kg of mix" in out
+    assert err.startswith("No certificate was written, as there is no proof: the time allowed ran")
+    assert not file.exists()

@@ -97,12 +97,17 @@ def command(
         )
     if write is not None:
         _write(bench, found.finding, write, overwrite=overwrite)
+    certified = certificate is None or found.proof is None
     if certificate is not None and found.proof is not None:
-        write_certificate(certificate, bench, found.finding, found.proof, overwrite=overwrite)
+        certified = write_certificate(
+            certificate, bench, found.finding, found.proof, overwrite=overwrite
+        )
     whole = everything or alternatives > 0
     _show(bench, found, shown, safe, read, whole=whole, yearly=yearly)
     if found.is_unproved:
         raise typer.Exit(Exit.OUR_FAILURE)
+    if not certified:
+        raise typer.Exit(Exit.STOPPED)
 
 
 def _premium(text: str) -> float:

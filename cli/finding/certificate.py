@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Bench
+from ..kit.screen import complain
 from ..kit.writing import put
 
 if TYPE_CHECKING:
@@ -13,19 +14,23 @@ if TYPE_CHECKING:
 
 def write_certificate(
     path: Path, bench: Bench, answer: "Finding | Refusal", proof: "AnyProof", *, overwrite: bool
-) -> None:
-    """Write down a proof with what its columns mean.
+) -> bool:
+    """Write down a proof with what its columns mean, or say why there is none to write.
+
+    Returns:
+        Whether it was written.
 
     Raises:
-        InputError: when there is none to write, or no place to write it to.
+        InputError: when there is no place to write it to.
     """
-    from ...constraints.values.problem import refuse
     from ...solver.proof.proof import Unproved
     from ..kit.as_json import dumped, units
     from .as_json import proof_form
 
     if isinstance(proof, Unproved):
-        refuse(str(path), proof.reason, "a proof to write down")
+        complain([f"No certificate was written, as there is no proof: {proof.reason}."])
+        return False
     head = {"product": bench.brief.name, "units": units(bench)}
     form = proof_form(bench, answer.program, answer.rows, proof, proved=True)
     put(path, dumped("certificate", {**head, **form}) + "\n", overwrite=overwrite)
+    return True

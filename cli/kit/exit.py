@@ -11,7 +11,7 @@ class Exit(IntEnum):
     BAD_INPUT = 2
     NO_COMPOSITION = 3
     RULE_BROKEN = 4
-    STOPPED = 5  # by its time limit or by Ctrl-C, before there was an answer
+    STOPPED = 5  # by its time limit or by Ctrl-C, before there was all that was asked for
     READER_GONE = 141  # as a shell counts the end by a closed pipe
 
 
