@@ -47,6 +47,12 @@ def test_shares_add_to_one_in_every_column(root):
             assert sum(row.shares[place] for row in rows) == pytest.approx(1.0)
 
 
+def test_a_bar_beside_itself_is_said_to_hold_the_same_instead_of_an_empty_table(barwright):
+    said = barwright("compare", TODAY, TODAY).stdout
+    assert "They hold the same materials in the same shares; --all shows" in said
+    assert not any(line.startswith("material") for line in said.splitlines())
+
+
 def test_what_is_alike_is_counted_and_shown_when_asked(barwright):
     done = barwright("compare", TODAY, OTHER)
     assert "rosemary oil, camphor type" in done.stdout

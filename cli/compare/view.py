@@ -36,12 +36,14 @@ def _show_short(console: "Console", found: SideBySide) -> None:
     """What differs most, and where the rest is."""
     apart = [row for row in found.materials if not row.alike]
     apart.sort(key=lambda row: min(row.shares) - max(row.shares))
-    made = table(*_columns(found, "material"), right=_right(found))
-    for row in apart[:SHORT]:
-        made.add_row(row.name, *(share(one) if one else "–" for one in row.shares))
-    console.print(made)
+    if apart:
+        made = table(*_columns(found, "material"), right=_right(found))
+        for row in apart[:SHORT]:
+            made.add_row(row.name, *(share(one) if one else "–" for one in row.shares))
+        console.print(made)
     rest = len(apart) - SHORT
-    more = f"{rest} more materials differ; " if rest > 0 else ""
+    more = "" if apart else "They hold the same materials in the same shares; "
+    more = f"{rest} more materials differ; " if rest > 0 else more
     on_screen(console, f"{more}--all shows every one, substances, rules and ingredients.")
 
 
