@@ -7,12 +7,13 @@ and an ionic strength inside the cell keeps these rows, so what they rule out is
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from math import inf
 
 from ..acidity.cell import Cell, widest
 from ..acidity.span import charge_span, kindest, salt_span, water_in_dispersion
 from ..model.brief import Bench
-from ..model.frame import Frame, frame_of
+from ..model.frame import Frame, Same, frame_of
 from ..model.row import Row, Rows, row
 from ..model.rule import Rule
 from .acidity import Acidity, conditional
@@ -68,6 +69,12 @@ def outer_rows(bench: Bench, cell: Cell) -> Rows:
         The rows of `rows_of` with the coefficients of pH rules at their kindest, then rows that
         hold the dispersion in the cell, under the rule id ``BALANCE``.
     """
+    return _outer_rows(Same(bench), cell)
+
+
+@lru_cache(maxsize=4)  # a search, its proof and its explanations ask for the same cells
+def _outer_rows(of: Same[Bench], cell: Cell) -> Rows:
+    bench = of.thing
     frame = frame_of(bench)
     outer = [one for rule in bench.brief.rules for one in _outer(rule, frame, cell)]
     balance = _balance(frame, acidity_rules(bench), cell, trusted(bench))

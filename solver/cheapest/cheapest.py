@@ -194,8 +194,9 @@ def program_of(rows: Rows, costs: Sequence[float]) -> Program:
 
 def composed(bench: Bench, optimal: Optimal) -> Composition:
     """The shares in a solution, without those too small to weigh on any balance."""
-    names = (item.material.name for item in bench.shelf)
-    parts = {name: share for name, share in zip(names, optimal.x, strict=False) if share > TRACE}
+    shares = enumerate(optimal.x[: len(bench.shelf)])
+    there = [(column, share) for column, share in shares if share > TRACE]
+    parts = {bench.shelf[column].material.name: share for column, share in there}
     return Composition(bench.brief.name, parts)
 
 

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import replace
+from heapq import nsmallest
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
@@ -80,9 +81,9 @@ class Points:
     def _few(self, half: Optimal, out: Container[int]) -> list[int]:
         """The materials that are used, and those that come nearest to it; none left out."""
         shares = [j for j in range(len(self._rows.materials)) if j not in out]
-        shares.sort(key=lambda j: (half.x[j] <= 0.0, half.column_prices[j]))
-        used = sum(half.x[j] > 0.0 for j in shares)
-        return sorted(shares[: used + MORE])
+        used = [j for j in shares if half.x[j] > 0.0]
+        more = nsmallest(len(used) + MORE, shares, key=half.column_prices.__getitem__)
+        return sorted({*used, *more})
 
     def _at(
         self, frame: Frame, strength: float, held: Mapping[int, float]

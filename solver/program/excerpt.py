@@ -46,14 +46,20 @@ class Excerpts:
         rows = [
             other[place] if place in other else _left(row, entries[place], taken[place])
             for place, row in enumerate(program.rows)
+            if place in entries or place in taken or place in other or not _free(row)
         ]
         return Program(
             costs=tuple(program.costs[column] for column in columns),
             lower=tuple(program.lower[column] for column in columns),
             upper=tuple(program.upper[column] for column in columns),
             whole=(False,) * len(columns),
-            rows=tuple(row for row in rows if row.columns or not row.low <= 0.0 <= row.high),
+            rows=tuple(row for row in rows if row.columns or not _free(row)),
         )
+
+
+def _free(row: Row) -> bool:
+    """Whether a row is kept by nothing at all."""
+    return row.low <= 0.0 <= row.high
 
 
 def without(row: Row, held: Mapping[int, float], first: int) -> Row:

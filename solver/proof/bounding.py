@@ -38,7 +38,7 @@ def bound_in(
     """
     prices = _leaning(program, optimal.row_prices)
     open_columns = [j for j, end in enumerate(upper) if end is None]
-    equation = _equation(program, open_columns)
+    equation = _equation(program, frozenset(open_columns))
     off = max((-optimal.column_prices[j] for j in open_columns), default=0.0)
     off = max(off, 0.0) + HAIR
     for _ in range(TRIES):
@@ -60,11 +60,11 @@ def _leaning(program: Program, prices: Sequence[float]) -> list[float]:
     ]
 
 
-def _equation(program: Program, columns: Sequence[int]) -> int | None:
+def _equation(program: Program, columns: frozenset[int]) -> int | None:
     """An equation in which all these columns count for something."""
     for place, row in enumerate(program.rows):
         together = row.low == row.high and all(value > 0.0 for value in row.values)
-        if together and {*columns} <= {*row.columns}:
+        if together and columns <= {*row.columns}:
             return place
     return None
 

@@ -89,16 +89,13 @@ def on_grid(program: Program) -> Grid:
     exact = {value: exactly(value) for value in set(numbers)}
     per = lcm(*(value.denominator for value in exact.values()))
 
-    def scaled(value: float) -> int:
-        written = exact[value]
-        return written.numerator * (per // written.denominator)
-
+    whole = {value: it.numerator * (per // it.denominator) for value, it in exact.items()}
+    scaled = whole.__getitem__
     lower, upper, low, high = (
         tuple(None if isinf(v) else scaled(v) for v in side) for side in sides
     )
     rows = tuple(
-        tuple((j, scaled(v)) for j, v in zip(row.columns, row.values, strict=True))
-        for row in program.rows
+        tuple(zip(row.columns, map(scaled, row.values), strict=True)) for row in program.rows
     )
     costs = tuple(map(scaled, program.costs))
     return Grid(per, costs, rows, low, high, lower, upper, program.whole)

@@ -137,9 +137,9 @@ def _at_one_strength(bench: Bench, written: Written, start: float, deadline: Dea
 
 
 def _composed(bench: Bench, outcome: Optimal) -> Composition:
-    names = (item.material.name for item in bench.shelf)
-    shares = zip(names, outcome.x, strict=False)
-    return Composition(bench.brief.name, {name: x for name, x in shares if x > TRACE})
+    shares = enumerate(outcome.x[: len(bench.shelf)])
+    parts = {bench.shelf[column].material.name: x for column, x in shares if x > TRACE}
+    return Composition(bench.brief.name, parts)
 
 
 @dataclass(frozen=True, slots=True)
