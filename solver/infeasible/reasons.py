@@ -17,6 +17,7 @@ from ..cheapest.cheapest import Refusal, least, written_for
 from ..program.deadline import NEVER, REFUSAL_S, Deadline
 from ..program.fixed_point import speaks_of_water
 from ..program.outcome import Infeasible
+from ..program.session import stuck_at
 from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
 from ..strength.proof import ProvedNowhere, prove_nowhere
 from .concessions import Concession, conceding, concessions, strength_of_some
@@ -177,7 +178,8 @@ def _proof(
         return prove_nowhere(bench, written, refusal.parts, deadline)
     if speaks_of_water(bench.brief):
         return Unproved("asked at one ionic strength only")
-    return prove_infeasible(refusal.program, deadline=deadline)
+    start = stuck_at(refusal.program, deadline)
+    return prove_infeasible(refusal.program, deadline=deadline, start=start)
 
 
 def _clashes(bench: Bench, refusal: Refusal, most: int, deadline: Deadline) -> Clashes:

@@ -56,6 +56,22 @@ def solve_within(
 _FEASIBLE = 2  # what the embedded solver calls a point that keeps every row
 
 
+def stuck_at(program: Program, deadline: Deadline = NEVER) -> Basis | None:
+    """The basis on which the solver finds that no point keeps the rows, choices half made.
+
+    A proof that begins there has little left to do. ``None`` where the solver says otherwise.
+    """
+    if deadline.passed():
+        return None
+    model = loaded(replace(program, whole=(False,) * len(program.whole)))
+    model.setOptionValue("presolve", "off")  # it refuses without a basis to show for it
+    if isfinite(deadline.left):
+        model.setOptionValue("time_limit", deadline.left)
+    model.run()
+    refused = model.getModelStatus().name == "kInfeasible"
+    return _basis(model.getBasis()) if refused else None
+
+
 _UNTOLD = {"kUnknown", "kNotset"}
 
 

@@ -182,9 +182,20 @@ def _with_choice(exact: Exact, start: Stand, choice: dict[int, int]) -> _Point |
 
 
 def prove_infeasible(
-    program: Program, most_nodes: int = NODES, deadline: Deadline = NEVER
+    program: Program,
+    most_nodes: int = NODES,
+    deadline: Deadline = NEVER,
+    *,
+    start: Basis | None = None,
 ) -> Refusal:
-    """Prove that no point keeps the rows, by Farkas multipliers for every part of the choices."""
+    """Prove that no point keeps the rows, by Farkas multipliers for every part of the choices.
+
+    Args:
+        program: the program; its numbers count as exactly the decimals they print as.
+        most_nodes: parts of the choice tree to look at before giving up.
+        deadline: when to give up.
+        start: where a float solver ended; a wrong one costs time, never truth.
+    """
     if deadline.passed():
         return Unproved(TIME_RAN_OUT)
     wrong = sound(program)
@@ -193,7 +204,8 @@ def prove_infeasible(
     exact, grid = exact_program(program), on_grid(program)
     free = replace(exact, costs=(0,) * len(exact.costs))
     limit = _Limit(most_nodes, deadline)
-    found = _search(free, program.whole, Stand((), ()), None, limit)
+    stand = Stand((), ()) if start is None else stand_from_basis(free, start)
+    found = _search(free, program.whole, stand, None, limit)
     if found.best is not None:
         wrong = broken(grid, _x(exact, found.best))
         return Unproved(f"the re-check failed: {wrong}" if wrong else "a point keeps every row")

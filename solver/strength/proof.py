@@ -14,6 +14,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.rules.outer import outer_rows
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Program, exactly
+from ..program.session import stuck_at
 from ..proof.duality import Tree
 from ..proof.proof import (
     ProvedGap,
@@ -142,8 +143,9 @@ def _cells(
 def _cell(bench: Bench, written: Written, part: Part, deadline: Deadline) -> ProvedCell | Unproved:
     program = written(outer_rows(bench, part.cell))
     if isinstance(part.outcome, Infeasible):
+        start = stuck_at(program, deadline)
         proof: ProvedOptimal | ProvedGap | ProvedInfeasible | Unproved = prove_infeasible(
-            program, deadline=deadline
+            program, deadline=deadline, start=start
         )
     elif isinstance(part.outcome, Optimal):
         proof = prove(program, part.outcome, deadline=deadline)
