@@ -17,7 +17,7 @@ NOT_COVERED = {
     "bare": (
         "the name of the product and of its materials",
         "that the rows are those of a certain bench",
-        "the pH",
+        "the pH, beyond rows of which the document itself says that they are about it",
         "offers, contents and rules as they are told",
         "prices of limits, other choices and alternatives",
     ),

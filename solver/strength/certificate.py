@@ -49,6 +49,10 @@ SCHEMA = 2
 KEPT_WITHIN = Fraction(1, 10**7)
 """By how much the point may miss a row that says nothing of pH: as much as a judge allows."""
 
+NAMED_WITHIN = Fraction(1, 10**5)
+"""And by how much a row that the document says is on pH: as far as a composition at the very edge
+of its band may be out of it, and no farther, whatever the row is about."""
+
 MOST_HALVINGS = 60
 """So often, one inside the other, are cells halved at most."""
 
@@ -186,7 +190,7 @@ def _verified(written: object, asked: Asked | None) -> VerifiedWithin:
         check_refusal(body["answer"], shown)
         return VerifiedWithin("infeasible", None, None, len(cells), covered, size)
     bounds = [one.bound for one in shown if one.bound is not None]
-    cost, bound = _check_point(body, common, acidity, bounds, asked)
+    cost, bound = _check_point(body, cells, acidity, bounds, asked)
     return VerifiedWithin(body["kind"], cost, bound, len(cells), covered, size)
 
 
@@ -283,12 +287,12 @@ def _same_bench(asked: Asked, cells: list[_Read], covered: Cell, acidity: frozen
 
 def _check_point(
     body: Json,
-    common: Program,
+    cells: list[_Read],
     acidity: frozenset[str],
     bounds: list[Fraction],
     asked: Asked | None,
 ) -> tuple[Fraction, Fraction]:
-    answer = keyed(body["answer"], "x", "cost", "bound")
+    answer, common = keyed(body["answer"], "x", "cost", "bound"), cells[0].program
     x = tuple(_share(value) for value in listed(answer["x"], "x"))
     cost, said = rational_of(answer["cost"]), rational_of(answer["bound"])
     if len(x) != len(common.costs):
@@ -297,7 +301,7 @@ def _check_point(
         raise RejectionError("cost: not that of x")
     if not bounds or said != min(bounds):
         raise RejectionError("bound: not what the multipliers show")
-    _check_kept(common, acidity, x)
+    _check_kept(cells, acidity, x)
     if asked is not None:
         _check_judged(asked.bench, x)
     kind = "optimal" if float(said) >= least_needed(float(cost)) else "gap"
@@ -312,24 +316,37 @@ def _share(value: object) -> Fraction:
     return Fraction(str(value))
 
 
-def _check_kept(common: Program, acidity: frozenset[str], x: tuple[Fraction, ...]) -> None:
-    """The point keeps bounds, whole numbers and every row that does not speak of pH."""
+def _check_kept(cells: list[_Read], acidity: frozenset[str], x: tuple[Fraction, ...]) -> None:
+    """The point keeps bounds, whole numbers and all rows of the cell in which it lies.
+
+    Which that is nobody says, so one must be found; the rows that the document says are on pH are
+    kept as nearly as a pH at the edge of its band keeps them.
+    """
+    common = cells[0].program
     ends = zip(x, common.lower, common.upper, common.whole, strict=True)
     for column, (value, low, high, whole) in enumerate(ends):
         if not _near(value, low, high):
             raise RejectionError(f"x breaks column {column}: outside its bounds")
         if whole and abs(value - round(value)) > KEPT_WITHIN:
             raise RejectionError(f"x breaks column {column}: not a whole number")
-    for place, row in enumerate(common.rows):
-        if row.rule not in acidity and row.rule != BALANCE:
-            pairs = zip(row.columns, row.values, strict=True)
-            total = sum((Fraction(value) * x[column] for column, value in pairs), Fraction(0))
-            if not _near(total, row.low, row.high, max((1.0, *map(abs, row.values)))):
-                raise RejectionError(f"x breaks row {place}, of rule {row.rule!r}")
+    broken = [_broken(one.program, acidity, x) for one in cells]
+    if all(fault is not None for fault in broken):
+        raise RejectionError(str(broken[0]))
 
 
-def _near(value: Fraction, low: float, high: float, size: float = 1.0) -> bool:
-    slack = KEPT_WITHIN * Fraction(size)
+def _broken(program: Program, acidity: frozenset[str], x: tuple[Fraction, ...]) -> str | None:
+    """The first row of a cell that a point does not keep."""
+    for place, row in enumerate(program.rows):
+        slack = NAMED_WITHIN if row.rule in acidity or row.rule == BALANCE else KEPT_WITHIN
+        pairs = zip(row.columns, row.values, strict=True)
+        total = sum((Fraction(value) * x[column] for column, value in pairs), Fraction(0))
+        size = max((1.0, *map(abs, row.values)))
+        if not _near(total, row.low, row.high, slack * Fraction(size)):
+            return f"x breaks row {place}, of rule {row.rule!r}"
+    return None
+
+
+def _near(value: Fraction, low: float, high: float, slack: Fraction = KEPT_WITHIN) -> bool:
     return not (value + slack < low or value - slack > high)
 
 
