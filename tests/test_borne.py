@@ -58,3 +58,21 @@ def test_every_answer_about_a_bar_says_what_lots_do_to_it(words, barwright):
     assert band["least"] < band["typical"] < band["greatest"]
     assert band["broken"]["at_least"] < band["broken"]["at_most"]
     assert lots["lots"] == 10_000
+
+
+@pytest.mark.parametrize("command", ["check", "acidity"])
+def test_lots_are_drawn_once_for_a_screen_and_its_page(command, barwright, monkeypatch, tmp_path):
+    from barwright.solver.uncertain import spread
+
+    pytest.importorskip("matplotlib")
+    drawn, borne = [], spread.borne
+
+    def counted(bench, composition, within=None, **asked):
+        drawn.append(asked.get("draws"))
+        return borne(bench, composition, within, **asked)
+
+    monkeypatch.setattr(spread, "borne", counted)
+    words = (command, "examples/oily-hair", "examples/oily-hair/formulas/today.toml")
+    done = barwright(*words, "--all", "--page", str(tmp_path / "page.html"))
+    assert done.returncode == 0, done.stderr
+    assert len(drawn) == len(set(drawn))

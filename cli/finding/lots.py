@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from math import ceil, floor
 from typing import TYPE_CHECKING
 
+from ...constraints.model.frame import Same
 from ..kit.numbers import measured
 from ..kit.screen import heading, paragraph, table
 from .beware import MEASURE
@@ -27,13 +29,35 @@ RARE = 0.005
 """What fewer lots do is not worth a sentence [1]."""
 
 
+@lru_cache(maxsize=4)  # a screen and a page say the same of them, each in short and in full
+def _borne(
+    bench: Same["Bench"],
+    composition: Same["Composition"],
+    within: Same["Uncertainty | None"],
+    *,
+    only: Same["Rule"] | None = None,
+    quick: bool = False,
+) -> "Borne":
+    """What lots do to a composition, drawn once for all that is said of it."""
+    from ...solver.uncertain.spread import borne
+
+    asked = bench.thing if only is None else bench.thing.with_only((only.thing,))
+    if quick:
+        return borne(asked, composition.thing, within.thing, draws=QUICK, ends=False)
+    return borne(asked, composition.thing, within.thing)
+
+
+@lru_cache(maxsize=4)
+def _at_typical(rule: Same["Rule"]) -> Same["Rule"]:
+    """A rule that holds for typical lots alone: the same one whenever it is asked for."""
+    return Same(replace(rule.thing, within=None))
+
+
 def lots_sentence(
     bench: "Bench", composition: "Composition", within: "Uncertainty | None" = None
 ) -> str:
     """How many lots break what, in a sentence; empty where next to none do."""
-    from ...solver.uncertain.spread import borne
-
-    found = borne(bench, composition, within, draws=QUICK, ends=False)
+    found = _borne(Same(bench), Same(composition), Same(within), quick=True)
     if found.broken.low < RARE:
         return ""
     band = next((one for one in found.reaches if one.rule.corrected), None)
@@ -47,12 +71,11 @@ def band_sentence(
 ) -> str:
     """Where the pH of lots lies at the furthest, and how many leave the band; empty without one."""
     from ...constraints.rules.acidity import band_of
-    from ...solver.uncertain.spread import borne
 
     band = band_of(bench.brief)
     if band is None:
         return ""
-    found = borne(bench.with_only((replace(band, within=None),)), composition, within)
+    found = _borne(Same(bench), Same(composition), Same(within), only=_at_typical(Same(band)))
     if not found.reaches or found.reaches[0].least is None:
         return ""
     one = found.reaches[0]
@@ -87,9 +110,7 @@ def show_lots(
     within: "Uncertainty | None" = None,
 ) -> None:
     """How far each rule reaches over the lots that may come, and how often it breaks."""
-    from ...solver.uncertain.spread import borne
-
-    found = borne(bench, composition, within)
+    found = _borne(Same(bench), Same(composition), Same(within))
     if not found.reaches:
         return
     heading(console, "Over the lots that may come")
@@ -133,10 +154,8 @@ def lots_form(
     only: "Rule | None" = None,
 ) -> Mapping[str, object]:
     """The same as JSON, of all rules or of one."""
-    from ...solver.uncertain.spread import borne
-
-    asked = bench if only is None else bench.with_only((only,))
-    found = borne(asked, composition, within)
+    asked = None if only is None else Same(only)
+    found = _borne(Same(bench), Same(composition), Same(within), only=asked)
     return {
         "lots": found.lots,
         "broken": _between(found.broken),
