@@ -265,3 +265,29 @@ def test_which_jar_to_measure_says_what_of_it():
     assert said_of(0.03, 0.0) == "its pH in water"
     assert said_of(0.03, 0.015).endswith("and its pH in water")
     assert said_of(0.0, 0.0) == "its pH in water"
+
+
+def test_prices_that_may_move_are_held_by_a_cap_on_cost_and_proved(barwright, tmp_path):
+    words = ("--sure", "always", "--prices", "all=27%", "--format", "json")
+    done = barwright("cheapest", "examples/oily-hair", *words)
+    assert done.returncode == 0, done.stderr
+    form = json.loads(done.stdout)
+    assert form["cost"] * 1.27 <= 10.80 + 1e-6
+    assert form["proof"]["held_for"]["prices"]["kaolin, white"] == 0.27
+    file = tmp_path / "proof.json"
+    file.write_text(done.stdout, "utf-8")
+    assert barwright("verify", str(file), "--bench", "examples/oily-hair").returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        (("--prices", "all=20%"), "no --sure"),
+        (("--sure", "99%", "--prices", "all=200%"), "NAME=20%"),
+        (("--sure", "99%", "--prices", "chalk=20%"), "a material on the shelf"),
+    ],
+)
+def test_prices_that_cannot_be_understood_are_refused(words, expected, barwright):
+    done = barwright("cheapest", "examples/oily-hair", *words)
+    assert done.returncode == 2
+    assert expected in done.stderr

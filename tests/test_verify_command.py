@@ -165,6 +165,8 @@ def held_for(document):
         (lambda d: held_for(d).update(readings=True), "readings"),
         (lambda d: held_for(d)["correction"].update(most=0.01), "row"),
         (lambda d: held_for(d)["correction"].update(material="kaolin, white"), "does not name"),
+        (lambda d: held_for(d)["prices"].update({"chalk": 0.2}), "on the shelf"),
+        (lambda d: held_for(d)["prices"].update({"kaolin, white": "dear"}), "no share"),
         (lambda d: held_for(d).pop("scales"), "for which lots"),
         (lambda d: d["proof"].update(held_for=None), "one ionic strength"),
     ],

@@ -1,5 +1,6 @@
 """``barwright cheapest``: the cheapest composition that keeps every rule, and why."""
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -16,7 +17,14 @@ from ..kit.patience import patience
 from ..kit.time_limit import command_deadline
 from ..kit.writing import put
 from ..refusal.leaving import leave_without_answer
-from ..sureness.asking import Asked, OutputAsked, output_asked, share_asked
+from ..sureness.asking import (
+    Asked,
+    OutputAsked,
+    PricesAsked,
+    output_asked,
+    prices_asked,
+    share_asked,
+)
 from ..sureness.knowing import BookAsked, ReadingsAsked, knowing
 
 if TYPE_CHECKING:
@@ -59,6 +67,7 @@ def command(
     ] = False,
     sure: Asked = None,
     output: OutputAsked = None,
+    prices: PricesAsked = None,
     readings: ReadingsAsked = None,
     book: BookAsked = None,
     everything: All = False,
@@ -74,6 +83,8 @@ def command(
     _refuse_contradiction(certificate, proof=proof)
     yearly = output_asked(output, sure)
     read = knowing(bench_in(bench_path, shown), readings or (), book)
+    moving = prices_asked(prices or (), sure, read.bench)
+    read = replace(read, within=replace(read.within, prices=moving))
     bench, safe = read.bench, None
     share = share_asked(sure, bench)
     if share is not None:

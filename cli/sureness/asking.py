@@ -1,11 +1,13 @@
 """How sure a maker asks to be."""
 
+from collections.abc import Mapping, Sequence
 from typing import Annotated
 
 import typer
 
 from ...constraints.model.brief import Bench
-from ...constraints.values.problem import refuse
+from ...constraints.values.names import the_name
+from ...constraints.values.problem import Where, refuse
 from ...constraints.values.units import Dimension, Misread, parse
 
 Asked = Annotated[
@@ -25,6 +27,17 @@ OutputAsked = Annotated[
         help='What you make, as "200 kg/month": what safety costs and readings save a year.',
     ),
 ]
+
+PricesAsked = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--prices",
+        metavar="NAME=SHARE",
+        help='How far prices may move, as "all=20%": a cap on cost then holds for them too.',
+    ),
+]
+
+EVERY = "all"
 
 A_YEAR = {"week": 52.0, "month": 12.0, "year": 1.0}
 
@@ -71,3 +84,25 @@ def output_asked(text: str | None, sure: str | None) -> float | None:
     if sure is None:
         refuse("--output", "no --sure beside it", "--sure 99%, say, whose cost it is to tell")
     return read * times
+
+
+def prices_asked(said: Sequence[str], sure: str | None, bench: Bench) -> Mapping[str, float]:
+    """How far the price of each material may move, as a share of today's [1].
+
+    Raises:
+        InputError: when one cannot be understood, or nothing was asked to which it belongs.
+    """
+    if said and sure is None:
+        refuse("--prices", "no --sure beside it", "--sure 99%, say, which is to hold for them")
+    found: dict[str, float] = {}
+    for text in said:
+        called, _, share = text.rpartition("=")
+        read = parse(share, Dimension.SHARE)
+        if not called or isinstance(read, Misread) or not 0.0 < read < 1.0:
+            refuse("--prices", text, '"NAME=20%" or "all=20%"')
+        if called == EVERY:
+            found |= dict.fromkeys(bench.material_names, read)
+        else:
+            where = Where("--prices")
+            found[the_name(where, called, bench.names, "all, or a material on the shelf")] = read
+    return found

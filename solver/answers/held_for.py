@@ -13,7 +13,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Rule
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.acidity import band_of
-from ..proof.form import Json, Rejected
+from ..proof.form import Json, Rejected, RejectionError
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +46,7 @@ def held_for_form(bench: Bench, strength: float) -> Json | None:
         "correction": None
         if added is None
         else {"material": added.material.name, "most": added.most},
+        "prices": dict(next(iter(within.values())).prices),
         "readings": any(one.cuts for one in within.values()),
     }
 
@@ -61,22 +62,28 @@ def held_for(document: Json, bench: Bench) -> HeldFor | Rejected | None:
     said = proof.get("held_for") if isinstance(proof, dict) else None
     if said is None:
         return None
-    keys = {"ionic_strength", "scales", "correction", "readings"}
+    try:
+        return _read(said, bench)
+    except RejectionError as fault:
+        return Rejected(f"held_for: {fault}")
+
+
+def _read(said: object, bench: Bench) -> HeldFor:
+    keys = {"ionic_strength", "scales", "correction", "prices", "readings"}
     if not isinstance(said, dict) or said.keys() != keys or not isinstance(said["scales"], dict):
-        return Rejected("held_for: it does not say for which lots")
+        raise RejectionError("it does not say for which lots")
     if said["readings"] is not False:
-        return Rejected("lots that readings narrowed, which no bench holds")
+        raise RejectionError("lots that readings narrowed, which no bench holds")
     strength = _figure(said["ionic_strength"], 10.0)
-    added = _added(said["correction"], bench)
-    if strength is None or isinstance(added, Rejected):
-        return added if isinstance(added, Rejected) else Rejected("held_for: no ionic strength")
-    rules = _rules(said["scales"], added, bench)
-    if isinstance(rules, Rejected):
-        return rules
-    return HeldFor(bench.with_only(rules), strength)
+    if strength is None:
+        raise RejectionError("no ionic strength")
+    known = Uncertainty(
+        prices=_prices(said["prices"], bench), correction=_added(said["correction"], bench)
+    )
+    return HeldFor(bench.with_only(_rules(said["scales"], known, bench)), strength)
 
 
-def _added(said: object, bench: Bench) -> Correction | Rejected | None:
+def _added(said: object, bench: Bench) -> Correction | None:
     """What is added at the bench: that which the brief names, and nothing else."""
     if said is None:
         return None
@@ -84,25 +91,34 @@ def _added(said: object, bench: Bench) -> Correction | Rejected | None:
     named = None if band is None else band.corrected_by
     most = _figure(said.get("most"), 1.0) if isinstance(said, dict) else None
     if not isinstance(said, dict) or named is None or said.get("material") != named or most is None:
-        return Rejected("held_for: a correction that the brief does not name")
+        raise RejectionError("a correction that the brief does not name")
     item = bench.item(named)
     return Correction(item.material, item.price, most)
 
 
-def _rules(
-    scales: Mapping[str, object], added: Correction | None, bench: Bench
-) -> tuple[Rule, ...] | Rejected:
+def _prices(said: object, bench: Bench) -> Mapping[str, float]:
+    """How far prices may move, material by material [1]."""
+    if not isinstance(said, dict) or not said.keys() <= set(bench.material_names):
+        raise RejectionError("prices of other materials than on the shelf")
+    found = {name: _figure(value, 1.0) for name, value in said.items()}
+    shares = {name: value for name, value in found.items() if value is not None}
+    if len(shares) < len(found):
+        raise RejectionError("prices that move by no share")
+    return shares
+
+
+def _rules(scales: Mapping[str, object], known: Uncertainty, bench: Bench) -> tuple[Rule, ...]:
     rules = []
     for rule in bench.brief.rules:
         scale = _figure(scales.get(rule.id, 0.0), 1.0)
         if scale is None:
-            return Rejected(f"held_for: {rule.id!r} for no share of the ranges")
+            raise RejectionError(f"{rule.id!r} for no share of the ranges")
         if rule.within is not None and scale < 1.0:
-            return Rejected(f"held_for: {rule.id!r} for fewer lots than its bench asks")
-        within = Uncertainty(scale=scale, correction=added) if rule.id in scales else None
+            raise RejectionError(f"{rule.id!r} for fewer lots than its bench asks")
+        within = replace(known, scale=scale) if rule.id in scales else None
         rules.append(replace(rule, within=within))
     if not scales.keys() <= {rule.id for rule in rules}:
-        return Rejected("held_for: a rule that the bench has not")
+        raise RejectionError("a rule that the bench has not")
     return tuple(rules)
 
 
