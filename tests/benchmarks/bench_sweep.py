@@ -18,7 +18,7 @@ import numpy as np
 from barwright import drawn, read_bench, tried
 from barwright.constraints.rules.rows import rows_of
 from barwright.solver.cheapest.cheapest import cheapest, program_of
-from barwright.solver.program.session import second_opinion
+from barwright.solver.program.opinion import second_opinion
 from barwright.solver.scenarios.question import Question
 from barwright.solver.scenarios.sweep import sweep_of, worked_out
 from barwright.solver.scenarios.warm import Shelf
