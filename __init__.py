@@ -51,7 +51,6 @@ if TYPE_CHECKING:
         Composition,
         Packaging,
         Supplier,
-        Workshop,
     )
     from barwright.constraints.model.contents import contents_of
     from barwright.constraints.model.material import Material
@@ -62,6 +61,7 @@ if TYPE_CHECKING:
     from barwright.constraints.model.uncertainty import Uncertainty
     from barwright.constraints.model.verdict import Verdict
     from barwright.constraints.model.wanted import PriceFrom, Wanted
+    from barwright.constraints.model.workshop import Workshop
     from barwright.constraints.rules.acidity import band_of
     from barwright.constraints.rules.holding import holding
     from barwright.constraints.rules.judging import judge
@@ -290,7 +290,7 @@ _HOMES = {
     "Where": "constraints.values.problem",
     "Wish": "constraints.bench.wish",
     "Wishes": "solver.answers.explained",
-    "Workshop": "constraints.model.brief",
+    "Workshop": "constraints.model.workshop",
     "Worth": "solver.prices.worth",
     "acidity": "workshop.acid.answer",
     "alternatives": "solver.choices.alternatives",

@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from barwright.constraints.bench.reading import bench_of
 from barwright.constraints.market.caution import Moment, applying, cautions
-from barwright.constraints.model.brief import Bench, Composition, Workshop
+from barwright.constraints.model.brief import Bench, Composition
 from barwright.constraints.model.material import Phase
+from barwright.constraints.model.workshop import Workshop
 from barwright.workshop.batch.batch import batch
 from barwright.workshop.batch.lines import Batch, Refused, Why
 from barwright.workshop.fill.size import batch_mass, mix_mass

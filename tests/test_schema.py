@@ -5,9 +5,9 @@ import tomllib
 
 import jsonschema
 import pytest
+from barwright.constraints.bench.materials_reading import stores_of
 from barwright.constraints.bench.reading import bench_of
 from barwright.constraints.bench.schema import File, schema_of
-from barwright.constraints.bench.shelf_reading import stores_of
 from barwright.constraints.rules.registry import kinds
 from conftest import ROOT
 

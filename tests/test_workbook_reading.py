@@ -111,7 +111,8 @@ def test_a_number_takes_its_unit_from_its_cell_or_its_heading(folder):
     ]
     forms = [("D2", '0" g"'), ("D3", '0.0" kg"'), ("C3", "#,##0.00 [$EUR]")]
     content = book_of(rows, "Shelf", forms)
-    from barwright.constraints.bench.shelf_reading import shelf_of, stores_of
+    from barwright.constraints.bench.materials_reading import stores_of
+    from barwright.constraints.bench.shelf_reading import shelf_of
 
     problems = []
     stores = stores_of("materials.toml", (folder / "materials.toml").read_bytes(), problems)

@@ -103,7 +103,7 @@ def weighings_of(text: str | None, past: "Habit | None" = None) -> tuple[tuple[f
         InputError: when some cannot be read.
     """
     from ...constraints.bench.opening import read_weighings
-    from ...workshop.fill.fill import enough_weighings
+    from ...workshop.fill.asked import enough_weighings
 
     if text is not None:
         return read_weighings(text), 1

@@ -8,8 +8,9 @@ from enum import StrEnum
 from ..catalogue import catalogue
 from ..market.net_content import practice
 from ..model.box import Box
-from ..model.brief import MOST_BARS, Balance, Packaging, Portioning, Supplier, Workshop
+from ..model.brief import MOST_BARS, Balance, Packaging, Portioning, Supplier
 from ..model.purpose import Purpose
+from ..model.workshop import Workshop
 from ..values.names import nearest_names
 from ..values.table import Table, worded
 from ..values.units import Dimension, shown, split

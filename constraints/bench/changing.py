@@ -8,24 +8,18 @@ the bench as items that cannot be had.
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from ..catalogue import catalogue
 from ..model.brief import Bench, Composition, Written
-from ..model.material import Form, Phase
-from ..model.rule import BY_NAME, Counted, Kind, Limited, Pick, Rule, Selector
+from ..model.rule import Limited, Rule
 from ..model.shelf import Item
 from ..model.stores import Stores
 from ..model.substance import Substance
-from ..rules.share import Share, none_of
-from ..values.names import Called, asked_name, nearest_names, spelt
+from ..values.names import Called, asked_name
 from ..values.problem import Problem, Problems
-from ..values.units import Dimension, Misread, parse, shown
+from ..values.units import Dimension, Misread, parse
+from .avoiding import apart, avoided, unused
 from .files import MATERIALS
 from .reading import contained, read_bench, read_formula, rules_over, stores_in
-
-if TYPE_CHECKING:
-    from ..rules.written import Common
 from .wish import ASKED, Start, Wish
 
 
@@ -57,11 +51,11 @@ def start_of(
     wide = with_materials(bench, (_beside(bench, name, prices.get(name)) for name in names))
     if isinstance(wide, Problems):
         return wide
-    rules = (*_unused(without, wide), *_avoided(wish.avoid, wide, problems))
+    rules = (*unused(without, wide), *avoided(wish.avoid, wide, problems))
     if problems:
         return Problems(tuple(problems))
     unpriced = frozenset(parts) - frozenset(bench.material_names) - prices.keys()
-    named = _apart(rules, wide)
+    named = apart(rules, wide)
     ids = tuple(rule.id for rule in named)
     return Start(wide.with_rules(named), held, without, wanted, unpriced, ids)
 
@@ -233,86 +227,3 @@ def _named(text: str, known: Iterable[str], problems: list[Problem]) -> str | No
         problems.append(name)
         return None
     return name
-
-
-def _unused(names: Iterable[str], bench: Bench) -> Iterator[Share]:
-    """Rules for what is still on the shelf; what is not has its rule already."""
-    for name in names:
-        if bench.item(name).available:
-            yield _rule(f"without {name}", Selector(Pick.MATERIAL, name, Counted.SUPPLIED))
-
-
-def _avoided(names: Iterable[str], bench: Bench, problems: list[Problem]) -> Iterator[Share]:
-    for text in dict.fromkeys(names):
-        pick, _, bare = text.partition(":")
-        picks: tuple[Pick, ...] = (Pick(pick),) if bare and pick in set(Pick) else BY_NAME
-        if picks == (Pick.TAG,) and spelt(bare.strip(), _names(Pick.CLASS, bench)) is not None:
-            picks = (
-                Pick.CLASS,
-                Pick.TAG,
-            )  # what is one without bearing the tag is one all the same
-        yield from _avoiding(text if picks is BY_NAME else bare.strip(), picks, bench, problems)
-
-
-def _avoiding(
-    text: str, picks: tuple[Pick, ...], bench: Bench, problems: list[Problem]
-) -> Iterator[Share]:
-    known = {pick: _names(pick, bench) for pick in picks}
-    found = {pick: name for pick in picks if (name := spelt(text, known[pick])) is not None}
-    if found:  # a word that is a class and a tag means both: nothing of either gets in
-        selectors = [one for pick, name in found.items() for one in _selectors(pick, name)]
-        for one in selectors:
-            said = f" ({one.pick}, {one.counted})" if len(selectors) > 1 else ""
-            yield _rule(f"without {one.name}{said}", one)
-    else:
-        every = tuple(name for names in known.values() for name in names)
-        expected = "a known substance, class or tag"
-        near = nearest_names(text, every)
-        problems.append(Problem(ASKED, shown(text) or "nothing", expected, near))
-
-
-def _selectors(pick: Pick, name: str) -> tuple[Selector, ...]:
-    """A class is left out both as substances and as whole materials."""
-    if pick is Pick.CLASS:
-        return tuple(Selector(pick, name, counted) for counted in Counted)
-    active = Counted.ACTIVE if pick is Pick.SUBSTANCE else Counted.SUPPLIED
-    return (Selector(pick, name, active),)
-
-
-def _names(pick: Pick, bench: Bench) -> Iterable[str]:
-    if pick is Pick.CLASS:
-        return tuple(catalogue.class_meanings())
-    if pick is Pick.SUBSTANCE:
-        return tuple(dict.fromkeys((*bench.substances, *catalogue.substance_names())))
-    if pick is Pick.MATERIAL:
-        return bench.names
-    if pick is Pick.FORM:
-        return tuple(Form)
-    if pick is Pick.PHASE:
-        return tuple(Phase)
-    borne = (tag for item in bench.shelf for tag in item.material.tags)
-    return tuple(dict.fromkeys((*borne, *catalogue.tags())))
-
-
-def _rule(name: str, of: Selector) -> Share:
-    common: Common = {
-        "id": name,
-        "kind": Kind.HOUSE,
-        "because": "you asked for it",
-        "where": ASKED,
-        "source": None,
-    }
-    return none_of(common, of)
-
-
-def _apart(rules: Iterable[Share], bench: Bench) -> tuple[Share, ...]:
-    """The rules under ids that the brief does not use."""
-    taken = {rule.id for rule in bench.brief.rules}
-    named = []
-    for rule in rules:
-        name = rule.id
-        while name in taken:
-            name += " (asked)"
-        taken.add(name)
-        named.append(replace(rule, id=name))
-    return tuple(named)

@@ -26,8 +26,9 @@ from .brief_reading import Product, product_of
 from .files import BRIEF, MATERIALS, SHELF, SHELF_BOOK, WORKSHOP, content_in, content_of, is_folder
 from .formula_reading import composition_of
 from .layers import ABOVE, layered_brief, liked
+from .materials_reading import stores_of
 from .remarks import remarks_on
-from .shelf_reading import Shelf, shelf_of, stores_of
+from .shelf_reading import Shelf, shelf_of
 
 
 def read_bench(folder: str | Path) -> Bench | Problems:

@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Mapping
 
 from ..market.practice import figure
-from ..model.brief import Balance, Packaging, Supplier, Workshop
+from ..model.brief import Balance, Packaging, Supplier
+from ..model.workshop import Workshop
 from ..values.table import Table, worded
 from ..values.units import Dimension
 

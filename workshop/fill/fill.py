@@ -1,6 +1,6 @@
 """The smallest fill with which the declared net mass still holds when the bar is sold."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from math import ceil
@@ -9,13 +9,13 @@ from statistics import stdev
 from ...constraints.market.labelling import labelling
 from ...constraints.market.net_content import (
     NetContent,
-    markets_with_net_content,
     net_content,
     practice,
 )
-from ...constraints.model.brief import MOST_BARS, Bench
+from ...constraints.model.brief import Bench
 from ...constraints.values.problem import Problem, Problems, Source, Where
 from ...constraints.values.told import Told
+from .asked import enough_weighings, problems_of
 from .demand import Demand, deviations
 
 
@@ -125,7 +125,7 @@ def fill(
         bars_a_year: to price what is given away.
     """
     accepted = practice().risk if risk is None else risk
-    problems = tuple(_problems(bench, market, bars, (weighings, batches), accepted))
+    problems = tuple(problems_of(bench, market, bars, (weighings, batches), accepted))
     written = bench.brief.portioning.declared
     spread = _spread(bench, weighings, batches)
     if problems or written is None or spread is None:
@@ -247,59 +247,9 @@ def _spread(bench: Bench, weighings: Sequence[float], batches: int) -> Spread | 
     return None if said.spread is None else Spread(said.spread, said.spread_from)
 
 
-def enough_weighings(count: int, batches: int = 1) -> bool:
-    """Whether so many bars tell how portions differ; each batch takes one for its own mean."""
-    return count >= practice().least_weighings + batches - 1
-
-
 def _set_to(bench: Bench, pressed: float) -> float:
     """``pressed``, rounded up to a step of the finest balance that can carry it."""
     steps = [balance.step for balance in bench.brief.balances if balance.capacity >= pressed]
     if not steps:
         return pressed
     return round(ceil(round(pressed / min(steps), 6)) * min(steps), 12)
-
-
-_LEAST_RISK = 1e-9  # for the most bars, a chance a bar that doubles still tell from none
-
-
-def _problems(
-    bench: Bench, market: str, bars: int, weighed: tuple[Sequence[float], int], risk: float
-) -> Iterator[Problem]:
-    known = markets_with_net_content()
-    if market not in known:
-        yield Problem(Where("brief.toml", "product.markets"), market, f"one of {', '.join(known)}")
-    if not 1 <= bars <= MOST_BARS:
-        yield Problem(Where("", "bars"), str(bars), f"from 1 to {MOST_BARS:,} bars in a batch")
-    if not _LEAST_RISK <= risk < 0.5:
-        expected = f"a chance from {_LEAST_RISK * 100:g} % to less than 50 %"
-        yield Problem(Where("", "risk"), f"{risk * 100:.3g} %", expected)
-    yield from _portioning_problems(bench, market if market in known else None, weighed[0])
-    yield from _weighing_problems(*weighed)
-
-
-def _portioning_problems(
-    bench: Bench, market: str | None, weighings: Sequence[float]
-) -> Iterator[Problem]:
-    portioning = bench.brief.portioning
-    declared = Where("brief.toml", "product.declared")
-    if portioning.declared is None:
-        yield Problem(declared, "nothing", "the net mass on the box")
-    elif market and net_content(market).tolerable_shortfall(portioning.declared) is None:
-        found = f"{portioning.declared * 1000:g} g"
-        yield Problem(declared, found, f"a mass that the {market} table of shortfalls covers")
-    if portioning.spread is None and not weighings:
-        expected = "the standard deviation of a portion, or a list of weighings"
-        yield Problem(Where("brief.toml", "product.spread"), "nothing", expected)
-
-
-def _weighing_problems(weighings: Sequence[float], batches: int) -> Iterator[Problem]:
-    where = Where("", "weighings")
-    for number, mass in enumerate(weighings, 1):
-        if mass <= 0:
-            yield Problem(Where("", f"weighings {number}"), f"{mass:g} kg", "a mass above 0")
-    if weighings and not enough_weighings(len(weighings), batches):
-        expected = f"at least {practice().least_weighings + batches - 1} weighings"
-        yield Problem(where, str(len(weighings)), expected)
-    elif weighings and min(weighings) == max(weighings):
-        yield Problem(where, "all alike", "weighings on a balance fine enough to tell bars apart")
