@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from barwright.cli.kit.exit import Exit
 from barwright.cli.page import command as page_command
 from barwright.solver.program.deadline import Deadline
 from blends import standalone
@@ -99,7 +100,7 @@ def test_what_there_was_no_time_for_is_said_on_the_index_too(
     folder, _, _ = workshop
     into = tmp_path / "late"
     monkeypatch.setattr(page_command, "command_deadline", lambda: Deadline.after(0.0))
-    assert page_command.command(folder, into=into) == 1
+    assert page_command.command(folder, into=into) == Exit.STOPPED
     assert "Not made: " in capsys.readouterr().err
     index = read((into / "index.html").read_text(encoding="utf-8"))
     assert "Not made" in index.text

@@ -109,7 +109,7 @@ def _with_curves(chapter: Chapter, into: Path, index: Link, deadline: "Deadline"
 
 def _one(chapter: Chapter, into: Path, index: Link, deadline: "Deadline") -> Made:
     if deadline.passed():
-        return Made(chapter, (), LATE, "")
+        return Made(chapter, (), LATE, "", late=True)
     with patience(f"{chapter.group}, {chapter.text}"):
         return made(chapter, into, index, deadline)
 
@@ -144,5 +144,5 @@ def _told(into: Path, done: tuple[Made, ...]) -> int:
     undone = list(_undone(done))
     if undone:
         complain(f"Not made: {one.chapter.group}, {one.chapter.text}: {one.why}" for one in undone)
-        return Exit.OUR_FAILURE
+        return Exit.STOPPED if all(one.late for one in undone) else Exit.OUR_FAILURE
     return Exit.DONE

@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...constraints.values.problem import CheckFailedError, InputError
+from ...solver.program.deadline import TIME_RAN_OUT
 from ..html.model import Link
 from ..kit.app import application
+from ..kit.exit import Exit
 from ..kit.page_option import BEHIND, LAST, said_first
 from ..kit.time_limit import NO_LIMIT, StoppedError, stopped_sentence
 
@@ -27,12 +29,14 @@ class Made:
         links: the files that were written, the page first; none where it could not be.
         why: why not; empty where it was.
         answer: what the command gave as JSON.
+        late: whether it was time that was wanting.
     """
 
     chapter: "Chapter"
     links: tuple[Link, ...]
     why: str
     answer: str
+    late: bool = False
 
 
 def made(chapter: "Chapter", folder: Path, index: Link, deadline: "Deadline") -> Made:
@@ -53,32 +57,36 @@ def made(chapter: "Chapter", folder: Path, index: Link, deadline: "Deadline") ->
     token = BEHIND.set(index)
     LAST.set(None)
     try:
-        answer, why = _ran(command, words)
+        answer, why, late = _ran(command, words)
     finally:
         BEHIND.reset(token)
     page = LAST.get()
     if page is None:
-        return Made(chapter, (), why or "it gave no page", answer)
+        return Made(chapter, (), why or "it gave no page", answer, late)
     links = [Link(chapter.file, chapter.text, said_first(page))]
     if chapter.sheet and (folder / chapter.sheet).exists():
         links.append(Link(chapter.sheet, "its sheet to print"))
     return Made(chapter, tuple(links), why, answer)
 
 
-def _ran(command: str, words: list[str]) -> tuple[str, str]:
-    """What a command line printed, and why it failed; what stands out was told with its bench."""
+def _ran(command: str, words: list[str]) -> tuple[str, str, bool]:
+    """What a command line printed, why it failed, and whether for want of time.
+
+    What stands out was told with its bench.
+    """
     out = io.StringIO()
     with redirect_stdout(out), redirect_stderr(io.StringIO()):
         try:
-            application(command)(args=words, prog_name="barwright", standalone_mode=False)
+            code = application(command)(args=words, prog_name="barwright", standalone_mode=False)
         except InputError as error:
             problems = (
                 f"{one.where.place}: {one.found}; expected: {one.expected}"
                 for one in error.problems.items
             )
-            return out.getvalue(), "; ".join(problems)
+            return out.getvalue(), "; ".join(problems), False
         except CheckFailedError as error:
-            return out.getvalue(), str(error)
+            return out.getvalue(), str(error), False
         except StoppedError as stopped:
-            return out.getvalue(), stopped_sentence(stopped.seconds)
-    return out.getvalue(), ""
+            return out.getvalue(), stopped_sentence(stopped.seconds), True
+    stopped_short = code == Exit.STOPPED
+    return out.getvalue(), TIME_RAN_OUT if stopped_short else "", stopped_short
