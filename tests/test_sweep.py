@@ -404,6 +404,7 @@ def test_two_processes_give_the_same_lots_and_limits(oily):
         ("protein=0.1%..1%", "protein min="),
         ("protein min=1%..0.1%", "0.1%..1%"),
         ("protein min=lots", "a figure in %"),
+        ("protein min=..1%", "0.1%..1%"),
         ("chalk=1", "a rule of the brief"),
         ("=1%", "0.1%..1%"),
         ("protein min=120%", "limits that the rule can have"),
@@ -427,3 +428,18 @@ def test_a_table_of_another_shelf_is_another_question(oily):
     items = list(oily.shelf)
     items[0] = replace(items[0], material=replace(items[0].material, buffer=0.123))
     assert mark_of(sweep) != mark_of(replace(sweep, bench=replace(oily, shelf=tuple(items))))
+
+
+def test_what_cannot_be_had_is_not_used_where_lots_and_limits_move_too(oily):
+    name = "kaolin, white"
+    question = Question(8, lots=(name,), limits=(PROTEIN,), missing={name: 0.5})
+    found = block(sweep_of(oily, question), 0)
+    column, out = oily.material_names.index(name), np.isnan(found.held)
+    assert 0 < out.sum() < 8
+    assert np.all(found.shares[out, column] == 0.0)
+    assert np.all(found.shares[~out, column] > 0.1)
+    for number in (int(np.flatnonzero(out)[0]), int(np.flatnonzero(~out)[0])):
+        then = question.scenario(oily, number)
+        without = tuple(i for i in then.over(oily).shelf if i.material.name not in then.missing)
+        alone = cheapest(replace(then.over(oily), shelf=without))
+        assert found.costs[number] == pytest.approx(alone.cost, rel=1e-4)

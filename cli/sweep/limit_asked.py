@@ -25,6 +25,8 @@ def limit_asked(bench: Bench, text: str) -> MovedLimit:
     rule = _rule(bench, name if named else called, text)
     side = _side(rule, word if named else "")
     written = said.split("..") if ".." in said else said.split(";")
+    if not all(one.strip() for one in written):
+        refuse("--limit", text, WRITTEN)
     places = tuple(limit_figure(one, rule.unit, "--limit") for one in written)
     if ".." in said and (len(places) != 2 or places[0] >= places[1]):
         refuse("--limit", text, WRITTEN)

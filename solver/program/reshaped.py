@@ -55,8 +55,8 @@ class Reshaped:
         for model, upper in zip(self._models, self._uppers, strict=True):
             model.changeColsCost(len(costs), first, prices)
             found = _least(model, upper, out)
-            if found is not None and (best is None or found < best[0]):
-                best = found, np.array(model.getSolution().col_value)
+            if found is not None and (best is None or found[0] < best[0]):
+                best = found
         return best
 
     def _put(self, rows: Sequence[Row]) -> None:
@@ -74,20 +74,29 @@ class Reshaped:
         self._rows = tuple(rows)
 
 
-def _least(model: Untyped, upper: Sequence[float], out: Sequence[int]) -> float | None:
+def _least(
+    model: Untyped, upper: Sequence[float], out: Sequence[int]
+) -> tuple[float, Untyped] | None:
+    """What one of them says, read before its bounds are put back, which makes it forget."""
     for column in out:
         model.changeColBounds(column, 0.0, 0.0)
     try:
         model.run()
+        return _said(model)
     finally:
         for column in out:
             model.changeColBounds(column, 0.0, upper[column])
+
+
+def _said(model: Untyped) -> tuple[float, Untyped] | None:
+    import numpy as np
+
     status = model.getModelStatus().name
     if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
         return None
     if status != "kOptimal":
         raise RuntimeError(f"the solver stopped: {status}")
-    return float(model.getInfo().objective_function_value)
+    return float(model.getInfo().objective_function_value), np.array(model.getSolution().col_value)
 
 
 def _changed(before: Sequence[Row], after: Sequence[Row]) -> Iterator[Coefficient]:
