@@ -9,8 +9,8 @@ from barwright.constraints.model.row import row
 from barwright.constraints.rules.choose import Choose
 from barwright.constraints.rules.dose import Dose
 from barwright.solver.cheapest.cheapest import program_of
-from barwright.solver.program.outcome import Program
 from barwright.solver.program.opinion import second_opinion
+from barwright.solver.program.outcome import Program
 from barwright.solver.program.session import solve
 from barwright.solver.program.warm import Warm
 from barwright.solver.scenarios.vertices import Laid, Vertex

@@ -14,11 +14,9 @@ from fractions import Fraction
 from math import isfinite
 
 from ...constraints.acidity.cell import Cell, widest
-from ...constraints.model.brief import Bench, Composition
-from ...constraints.model.mix import TRACE
+from ...constraints.model.brief import Bench
 from ...constraints.model.row import Row
-from ...constraints.rules.judging import judge
-from ...constraints.rules.outer import BALANCE, acidity_rules, outer_rows, trusted
+from ...constraints.rules.outer import acidity_rules, outer_rows, trusted
 from ...constraints.values.told import Told
 from ..program.outcome import Program
 from ..proof.checking import check_refusal, shown_by
@@ -43,15 +41,9 @@ from ..proof.form import (
 )
 from .proof import ProvedCell, ProvedNowhere, ProvedWithin
 from .search import Written, least_needed
+from .shown import check_judged, check_kept
 
 SCHEMA = 2
-
-KEPT_WITHIN = Fraction(1, 10**7)
-"""By how much the point may miss a row that says nothing of pH: as much as a judge allows."""
-
-NAMED_WITHIN = Fraction(1, 10**5)
-"""And by how much a row that the document says is on pH: as far as a composition at the very edge
-of its band may be out of it, and no farther, whatever the row is about."""
 
 MOST_HALVINGS = 60
 """So often, one inside the other, are cells halved at most."""
@@ -301,9 +293,9 @@ def _check_point(
         raise RejectionError("cost: not that of x")
     if not bounds or said != min(bounds):
         raise RejectionError("bound: not what the multipliers show")
-    _check_kept(cells, acidity, x)
+    check_kept([one.program for one in cells], acidity, x)
     if asked is not None:
-        _check_judged(asked.bench, x)
+        check_judged(asked.bench, x)
     kind = "optimal" if float(said) >= least_needed(float(cost)) else "gap"
     if body["kind"] != kind or least_needed(float(said)) > float(cost):
         raise RejectionError(f"kind: cost and bound do not make it {body['kind']!r}")
@@ -314,47 +306,3 @@ def _share(value: object) -> Fraction:
     if not isfinite(decimal_of(value, "x")):
         raise RejectionError("x: a decimal expected, in its shortest form")
     return Fraction(str(value))
-
-
-def _check_kept(cells: list[_Read], acidity: frozenset[str], x: tuple[Fraction, ...]) -> None:
-    """The point keeps bounds, whole numbers and all rows of the cell in which it lies.
-
-    Which that is nobody says, so one must be found; the rows that the document says are on pH are
-    kept as nearly as a pH at the edge of its band keeps them.
-    """
-    common = cells[0].program
-    ends = zip(x, common.lower, common.upper, common.whole, strict=True)
-    for column, (value, low, high, whole) in enumerate(ends):
-        if not _near(value, low, high):
-            raise RejectionError(f"x breaks column {column}: outside its bounds")
-        if whole and abs(value - round(value)) > KEPT_WITHIN:
-            raise RejectionError(f"x breaks column {column}: not a whole number")
-    broken = [_broken(one.program, acidity, x) for one in cells]
-    if all(fault is not None for fault in broken):
-        raise RejectionError(str(broken[0]))
-
-
-def _broken(program: Program, acidity: frozenset[str], x: tuple[Fraction, ...]) -> str | None:
-    """The first row of a cell that a point does not keep."""
-    for place, row in enumerate(program.rows):
-        slack = NAMED_WITHIN if row.rule in acidity or row.rule == BALANCE else KEPT_WITHIN
-        pairs = zip(row.columns, row.values, strict=True)
-        total = sum((Fraction(value) * x[column] for column, value in pairs), Fraction(0))
-        size = max((1.0, *map(abs, row.values)))
-        if not _near(total, row.low, row.high, slack * Fraction(size)):
-            return f"x breaks row {place}, of rule {row.rule!r}"
-    return None
-
-
-def _near(value: Fraction, low: float, high: float, slack: Fraction = KEPT_WITHIN) -> bool:
-    return not (value + slack < low or value - slack > high)
-
-
-def _check_judged(bench: Bench, x: tuple[Fraction, ...]) -> None:
-    """The point as a composition, judged by every rule of the bench."""
-    names = (item.material.name for item in bench.shelf)
-    shares = {name: float(share) for name, share in zip(names, x, strict=False)}
-    parts = {name: share for name, share in shares.items() if share > TRACE}
-    broken = [one.rule.id for one in judge(bench, Composition("", parts)) if not one.kept]
-    if broken:
-        raise RejectionError(f"x breaks {', '.join(map(repr, broken))}")
