@@ -3,14 +3,16 @@
 from itertools import count
 
 import pytest
+from barwright.constraints.model.row import Row
 from barwright.constraints.rules.choose import Choose
 from barwright.constraints.rules.dose import Dose
 from barwright.solver.answers.explained import Explaining, Wishes
 from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest
 from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.worth import is_proved, proved
-from barwright.solver.program.deadline import NEVER, Deadline
-from barwright.solver.program.outcome import Infeasible, Stopped
+from barwright.solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
+from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped
+from barwright.solver.proof.proof import ProvedOptimal, Unproved, prove
 from blends import bench, common, material, said, share_of
 
 BASE, DEAR = material("base", {"Base": 1.0}), material("dear", {"Dear": 1.0})
@@ -61,6 +63,21 @@ def test_whenever_time_runs_out_what_is_shown_is_true_and_what_is_not_is_said(en
     premiums = {other.material: other.premium for other in whole.others}
     for other in cut.others:
         assert other.premium == pytest.approx(premiums[other.material])
+
+
+def test_a_proof_stops_between_two_pivots_when_its_time_has_run_out():
+    program = Program(
+        costs=(1.0, 2.0, 3.0),
+        lower=(0.0,) * 3,
+        upper=(1.0,) * 3,
+        whole=(False,) * 3,
+        rows=tuple(
+            Row(f"r{k}", "", (k, (k + 1) % 3), (1.0, 2.0), 0.5 + k / 4, 3.0) for k in range(3)
+        ),
+    )
+    nowhere = Optimal(0.0, (0.0,) * 3, (), (), None)  # a start from which several pivots lead on
+    assert isinstance(prove(program, nowhere), ProvedOptimal)
+    assert prove(program, nowhere, deadline=ticking(2)) == Unproved(TIME_RAN_OUT)
 
 
 def test_a_refusal_stays_one_when_there_is_no_time_to_explain_it():

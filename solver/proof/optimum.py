@@ -14,6 +14,7 @@ class Kind(StrEnum):
     EMPTY = "no point"
     CEILING = "ceiling reached"
     UNBOUNDED = "unbounded"
+    LATE = "time ran out"
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,6 +132,7 @@ class _Found:
     tree: Tree
     best: _Point | None
     endless: bool = False
+    late: bool = False
 
 
 def prove(
@@ -158,9 +159,11 @@ def prove(
     )
     best = None
     if any(program.whole):
-        best = _with_choice(exact, start, choice_of(program, optimal.x))
+        best = _with_choice(exact, start, choice_of(program, optimal.x), deadline)
         start = start if best is None else best.stand
     found = _search(exact, program.whole, start, best, _Limit(most_nodes, deadline))
+    if found.late:
+        return Unproved(TIME_RAN_OUT)
     return _judged(exact, grid, found, optimal)
 
 
@@ -169,13 +172,15 @@ def choice_of(program: Program, x: Sequence[float] | Sequence[Fraction]) -> dict
     return {j: round(x[j]) for j, whole in enumerate(program.whole) if whole}
 
 
-def _with_choice(exact: Exact, start: Stand, choice: dict[int, int]) -> _Point | None:
+def _with_choice(
+    exact: Exact, start: Stand, choice: dict[int, int], deadline: Deadline
+) -> _Point | None:
     box = exact.box
     for column, value in choice.items():
         box = narrowed(box, column, value, value)
     if _crossed(box):
         return None
-    end = optimise(exact, box, start, exact.costs)
+    end = optimise(exact, box, start, exact.costs, deadline=deadline)
     if end.kind is not Kind.OPTIMAL:
         return None
     return _at(exact, box, end.stand)
@@ -206,6 +211,8 @@ def prove_infeasible(
     limit = _Limit(most_nodes, deadline)
     stand = Stand((), ()) if start is None else stand_from_basis(free, start)
     found = _search(free, program.whole, stand, None, limit)
+    if found.late:
+        return Unproved(TIME_RAN_OUT)
     if found.best is not None:
         wrong = broken(grid, _x(exact, found.best))
         return Unproved(f"the re-check failed: {wrong}" if wrong else "a point keeps every row")
@@ -254,16 +261,16 @@ def _search(
     nodes: dict[int, Leaf | Split] = {}
     waiting: list[tuple[Fraction, int, Box, Stand, int]] = []
     fresh: list[tuple[int, Box, Stand]] = [(0, exact.box, start)]
+    above: Leaf | Split | None = None
     while fresh or waiting:
         for place, box, stand in fresh:
-            end = _looked_at(exact, box, stand, best)
-            if end is None:
-                nodes[place] = Leaf(Ending.CROSSED, ())
-                continue
-            if end.kind is Kind.UNBOUNDED:
-                return _Found((), None, endless=True)
-            nodes[place] = _leaf(exact, end)
-            if end.kind is not Kind.OPTIMAL:
+            end = _looked_at(exact, box, stand, best, limit.deadline)
+            node = Leaf(Ending.CROSSED, ()) if end is None else _leaf(exact, end, above)
+            if node is None:
+                late = end is not None and end.kind is Kind.LATE
+                return _Found((), None, endless=not late, late=late)
+            nodes[place] = node
+            if end is None or end.kind is not Kind.OPTIMAL:
                 continue
             here = _at(exact, box, end.stand)
             column = _fractional(exact, whole, here)
@@ -275,17 +282,20 @@ def _search(
         if waiting:
             cost, place, box, stand, column = heappop(waiting)
             if (best is None or cost < best.cost) and limit.allows(len(nodes)):
+                above = nodes[place]
                 split, fresh = _parted(exact, box, stand, column, len(nodes))
                 nodes[place] = split
     return _Found(tuple(nodes[place] for place in range(len(nodes))), best)
 
 
-def _looked_at(exact: Exact, box: Box, stand: Stand, best: _Point | None) -> End | None:
+def _looked_at(
+    exact: Exact, box: Box, stand: Stand, best: _Point | None, deadline: Deadline
+) -> End | None:
     """The optimum of one part, stopped early where it cannot be better; ``None`` if it is empty."""
     if _crossed(box):
         return None
     ceiling = None if best is None else best.cost
-    return optimise(exact, box, stand, exact.costs, ceiling=ceiling)
+    return optimise(exact, box, stand, exact.costs, ceiling=ceiling, deadline=deadline)
 
 
 def _crossed(box: Box) -> bool:
@@ -324,7 +334,12 @@ def _fractional(exact: Exact, whole: Sequence[bool], here: _Point) -> int | None
     return column
 
 
-def _leaf(exact: Exact, end: End) -> Leaf:
+def _leaf(exact: Exact, end: End, above: Leaf | Split | None) -> Leaf | Split | None:
+    """What a part ended on; where time ran out, what is known of the whole holds of its part."""
+    if end.kind is Kind.UNBOUNDED:
+        return None
+    if end.kind is Kind.LATE:
+        return above
     if end.kind is Kind.EMPTY and end.stuck is not None:
         return Leaf(Ending.EMPTY, row_prices(exact, farkas(exact, end.stuck, end.stand), 1))
     reduced = reduced_costs(exact, end.stand, exact.costs)

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Basis
 from .exact import (
     MEMORY,
@@ -133,6 +134,7 @@ def dual_simplex(
     *,
     ceiling: Fraction | None = None,
     drift: Drift | None = None,
+    deadline: Deadline = NEVER,
 ) -> End:
     """From a dual feasible basis to an optimal one, or to a row that no point can keep.
 
@@ -140,6 +142,8 @@ def dual_simplex(
     """
     pivots = 0
     while True:
+        if pivots and deadline.passed():
+            return End(Kind.LATE, stand, pivots)
         reduced = reduced_costs(exact, stand, costs)
         if ceiling is not None and objective(exact, box, stand, reduced) >= ceiling:
             return End(Kind.CEILING, stand, pivots)
@@ -187,10 +191,13 @@ def primal_simplex(
     costs: Sequence[int],
     *,
     tilt: Sequence[int] | None = None,
+    deadline: Deadline = NEVER,
 ) -> End:
     """From a feasible basis to an optimal one; ``tilt`` breaks ties of cost, infinitesimally."""
     pivots = 0
     while True:
+        if pivots and deadline.passed():
+            return End(Kind.LATE, stand, pivots)
         reduced = reduced_costs(exact, stand, costs)
         second = reduced_costs(exact, stand, tilt) if tilt is not None else None
         wrong = [
@@ -246,19 +253,20 @@ def optimise(
     costs: Sequence[int],
     *,
     ceiling: Fraction | None = None,
+    deadline: Deadline = NEVER,
 ) -> End:
     """From any regular basis to the optimum, by whichever pivots repair it."""
     if not outside(exact, box, stand, point(exact, box, stand)):
-        return primal_simplex(exact, box, stand, costs)
+        return primal_simplex(exact, box, stand, costs, deadline=deadline)
     reduced = reduced_costs(exact, stand, costs)
     stand = settled(exact, box, stand, reduced)
     if dual_feasible(exact, box, stand, reduced):
-        return dual_simplex(exact, box, stand, costs, ceiling=ceiling)
+        return dual_simplex(exact, box, stand, costs, ceiling=ceiling, deadline=deadline)
     # Neither way is open: find a point first, with no cost at all, then go down from it.
-    first = dual_simplex(exact, box, stand, [0] * len(costs))
+    first = dual_simplex(exact, box, stand, [0] * len(costs), deadline=deadline)
     if first.kind is not Kind.OPTIMAL:
         return first
-    second = primal_simplex(exact, box, first.stand, costs)
+    second = primal_simplex(exact, box, first.stand, costs, deadline=deadline)
     return replace(second, pivots=first.pivots + second.pivots)
 
 
