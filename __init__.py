@@ -83,6 +83,7 @@ if TYPE_CHECKING:
         about_the_shelf,
         certificate_for,
         certificate_in,
+        made_of,
         vouched,
     )
     from barwright.solver.calibration.sampling import Sample, sample_of
@@ -110,7 +111,7 @@ if TYPE_CHECKING:
     from barwright.solver.prices.worth import Worth
     from barwright.solver.program.deadline import Deadline
     from barwright.solver.program.fixed_point import speaks_of_water
-    from barwright.solver.program.outcome import Infeasible, Program
+    from barwright.solver.program.outcome import Infeasible, Program, Stopped
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
     from barwright.solver.proof.proof import Unproved, prove
@@ -129,10 +130,11 @@ if TYPE_CHECKING:
         verify_within,
     )
     from barwright.solver.uncertain.draws import drawn
+    from barwright.solver.uncertain.fresh import on_fresh_lots
     from barwright.solver.uncertain.informing import Informed, informed, taken_of
     from barwright.solver.uncertain.safety import Safe, safely
     from barwright.solver.uncertain.sure import NotSure, surely
-    from barwright.solver.uncertain.tried import tried
+    from barwright.solver.uncertain.tried import Tried, tried
     from barwright.solver.uncertain.worth import freeing
     from barwright.workshop.acid.answer import Answer, acidity
     from barwright.workshop.acid.correcting import Corrected, corrections
@@ -178,6 +180,10 @@ if TYPE_CHECKING:
     from barwright.workshop.weighing.weighing import weigh
 
 _HOMES = {
+    "Stopped": "solver.program.outcome",
+    "Tried": "solver.uncertain.tried",
+    "made_of": "solver.answers.vouching",
+    "on_fresh_lots": "solver.uncertain.fresh",
     "HeldFormula": "solver.scenarios.formulas",
     "held_formulas": "solver.scenarios.formulas",
     "look": "cli.kit.notebook",
@@ -470,12 +476,14 @@ __all__ = [
     "Source",
     "Start",
     "Starter",
+    "Stopped",
     "Substance",
     "Supplier",
     "Sweep",
     "Taken",
     "Taught",
     "Terms",
+    "Tried",
     "Uncertainty",
     "Unproved",
     "Verdict",
@@ -532,6 +540,7 @@ __all__ = [
     "limit_followed",
     "look",
     "lots_of",
+    "made_of",
     "margin_at",
     "markets_with_labelling",
     "markets_with_net_content",
@@ -541,6 +550,7 @@ __all__ = [
     "mix_of_a_bar",
     "nearest",
     "new_bench",
+    "on_fresh_lots",
     "open_batch",
     "other_choices",
     "over_grid",
