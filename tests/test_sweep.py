@@ -8,6 +8,7 @@ from math import inf
 import numpy as np
 import pytest
 from barwright import cheapest, read_bench
+from barwright.cli.sweep.asking import Options, question_of
 from barwright.cli.sweep.marking import mark_of
 from barwright.constraints.model.brief import Composition
 from barwright.constraints.model.material import Span
@@ -443,3 +444,9 @@ def test_what_cannot_be_had_is_not_used_where_lots_and_limits_move_too(oily):
         without = tuple(i for i in then.over(oily).shelf if i.material.name not in then.missing)
         alone = cheapest(replace(then.over(oily), shelf=without))
         assert found.costs[number] == pytest.approx(alone.cost, rel=1e-4)
+
+
+def test_all_means_each_of_them_wherever_it_stands(oily):
+    said = Options((), ("all=10%",), None, (), ("all",), count=None, seed=1)
+    question = question_of(oily, said)
+    assert set(question.missing) == set(question.lots) == set(oily.material_names)

@@ -41,7 +41,7 @@ def question_of(bench: Bench, said: Options) -> Question:
         1,
         prices=dict(one for text in said.prices for one in _range(bench, text)),
         history=() if said.history is None else read_price_history(said.history, bench),
-        missing=dict(_chance(bench, text) for text in said.missing),
+        missing=dict(one for text in said.missing for one in _chances(bench, text)),
         seed=said.seed,
         limits=tuple(limit_asked(bench, text) for text in said.limits),
         lots=_lots(bench, said.lots),
@@ -86,13 +86,15 @@ def _around(price: float, apart: float) -> tuple[float, float]:
     return price * (1.0 - apart), price * (1.0 + apart)
 
 
-def _chance(bench: Bench, text: str) -> tuple[str, float]:
+def _chances(bench: Bench, text: str) -> list[tuple[str, float]]:
+    """``NAME=10%``, or ``all=10%`` for each by itself."""
     called, _, said = text.rpartition("=")
-    name = _name(bench, "--missing", called, text)
+    every = called == EVERY
+    names = bench.material_names if every else (_name(bench, "--missing", called, text),)
     chance = parse(said, Dimension.SHARE)
     if isinstance(chance, Misread) or not 0 < chance <= 1:
         refuse("--missing", text, '"NAME=10%": how often it cannot be had')
-    return name, chance
+    return [(name, chance) for name in names]
 
 
 def _lots(bench: Bench, said: Sequence[str]) -> tuple[str, ...]:
