@@ -5,8 +5,11 @@ from dataclasses import dataclass
 from math import inf
 from time import monotonic, process_time
 
-EXPLAINED_S = 1.5
+EXPLAINED_S = 2.0
 """So long may explaining an answer take, however quickly it was found [s of the processor]."""
+
+FOR_EACH = 1.5
+"""And so much of the processor for each second that finding it took, where that is longer [-]."""
 
 REFUSAL_S = 6.0
 """So long may explaining why there is none take [s of the processor]."""
@@ -57,7 +60,7 @@ class Deadline:
     def for_explaining(self, spent: float, least: float = EXPLAINED_S) -> "Deadline":
         """When to leave explanations undone, after an answer that took so long to find [s].
 
-        Explanations take no more than about as long as what they explain, once that is long. What
+        Explanations take little more than as long as what they explain, once that is long. What
         counts is the processor's time: a busy machine makes no answer poorer.
 
         Args:
@@ -66,7 +69,7 @@ class Deadline:
         """
         if self.is_never:
             return self
-        return Deadline(process_time() + max(least, spent), process_time, self)
+        return Deadline(process_time() + max(least, FOR_EACH * spent), process_time, self)
 
 
 NEVER = Deadline()
