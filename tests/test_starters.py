@@ -9,6 +9,7 @@ from barwright.cli.kit.app import COMMANDS, run
 from barwright.cli.new import command as new_command
 from barwright.constraints.bench.opening import read_bench, read_formula
 from barwright.constraints.bench.starting import Starter, new_bench
+from barwright.constraints.market.second_look import second_look
 from barwright.constraints.rules.judging import judge
 from barwright.solver.cheapest.cheapest import Finding, cheapest
 from conftest import printed
@@ -66,6 +67,12 @@ def test_its_formula_keeps_every_rule_and_a_cheaper_one_is_found(begun):
     found = cheapest(bench)
     assert isinstance(found, Finding)
     assert found.cost < bench.cost_of(formula)
+
+
+def test_its_formula_doses_every_material_as_advised(begun):
+    bench = read_bench(begun.folder)
+    said = second_look(bench, read_formula(begun.formula, bench))
+    assert [one for one in said if one.name.endswith("the dose advised")] == []
 
 
 @pytest.mark.parametrize("command", BEGUN)
