@@ -46,11 +46,7 @@ def _along_parts(bench: "Bench", along: "Along") -> Iterator[Part]:
     yield columns(f"Along the {label_of(along)}", cells, range(1, 6), len(cells), headed=True)
     if along.switches:
         rows = list(switch_rows(bench, along, fold=False))
-        yield columns(f"At which {_word(along)} to switch", rows, (1, 2), 2, headed=True)
-
-
-def _word(along: "Along") -> str:
-    return "price" if along.varied.side is None else "limit"
+        yield columns(f"At which {label_of(along)} to switch", rows, (1, 2), 2, headed=True)
 
 
 def _standing_parts(bench: "Bench", found: "Summary") -> Iterator[Part]:
