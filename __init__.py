@@ -114,7 +114,8 @@ if TYPE_CHECKING:
     from barwright.solver.program.outcome import Infeasible, Program, Stopped
     from barwright.solver.proof.certificate import Verified, certificate, point_of, verify
     from barwright.solver.proof.form import Rejected
-    from barwright.solver.proof.proof import Unproved, prove
+    from barwright.solver.proof.proof import prove
+    from barwright.solver.proof.proved import Unproved
     from barwright.solver.scenarios.formulas import HeldFormula, held_formulas
     from barwright.solver.scenarios.moved_limit import MovedLimit
     from barwright.solver.scenarios.question import Question
@@ -211,7 +212,7 @@ _HOMES = {
     "Corrected": "workshop.acid.correcting",
     "Costing": "workshop.price.pricing",
     "leaves_room": "workshop.price.asking",
-    "Unproved": "solver.proof.proof",
+    "Unproved": "solver.proof.proved",
     "certificate_for": "solver.answers.vouching",
     "about_the_shelf": "solver.answers.vouching",
     "certificate_in": "solver.answers.vouching",

@@ -240,7 +240,7 @@ def test_functions_stay_small():
 
 def test_files_stay_readable():
     lengths = {str(p): len(p.read_text(encoding="utf-8").splitlines()) for p in sources()}
-    assert not {path: lines for path, lines in lengths.items() if lines > 400}
+    assert not {path: lines for path, lines in lengths.items() if lines > 300}
 
 
 def test_names_say_what_a_file_is_about():

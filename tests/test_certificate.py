@@ -18,7 +18,8 @@ from barwright.solver.proof.certificate import (
     rational,
     verify,
 )
-from barwright.solver.proof.proof import ProvedGap, Unproved, prove, prove_infeasible
+from barwright.solver.proof.proof import prove, prove_infeasible
+from barwright.solver.proof.proved import ProvedGap, Unproved
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -11,7 +11,7 @@ from barwright.constraints.bench.reading import read_bench
 from barwright.solver.cheapest.cheapest import cheapest
 from barwright.solver.prices.worth import proved, worth
 from barwright.solver.program.outcome import Optimal
-from barwright.solver.proof.proof import ProvedOptimal, Unproved
+from barwright.solver.proof.proved import ProvedOptimal, Unproved
 from blends import bench, material, share_of
 from conftest import asking_for_all
 

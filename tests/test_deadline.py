@@ -12,7 +12,8 @@ from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.worth import is_proved, proved
 from barwright.solver.program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from barwright.solver.program.outcome import Infeasible, Optimal, Program, Stopped
-from barwright.solver.proof.proof import ProvedOptimal, Unproved, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal, Unproved
 from blends import bench, common, material, said, share_of
 
 BASE, DEAR = material("base", {"Base": 1.0}), material("dear", {"Dear": 1.0})

@@ -13,15 +13,13 @@ from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Basis, Infeasible, Optimal, Program
 from barwright.solver.program.session import solve
 from barwright.solver.proof.duality import Ending, Leaf, Split, covers, on_grid, tree_bound
-from barwright.solver.proof.proof import (
+from barwright.solver.proof.proof import prove, prove_infeasible, resolve
+from barwright.solver.proof.proved import (
     ProvedGap,
     ProvedInfeasible,
     ProvedOptimal,
     Unproved,
     Vertex,
-    prove,
-    prove_infeasible,
-    resolve,
 )
 from hypothesis import given, settings
 from hypothesis import strategies as st

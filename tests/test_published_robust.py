@@ -8,7 +8,8 @@ from barwright import cheapest, drawn, tried
 from barwright.constraints.model.uncertainty import Uncertainty
 from barwright.constraints.rules.counting import Counting
 from barwright.constraints.rules.holding import holding
-from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal
 from blends import bench, material, said
 
 PUBLISHED = Path(__file__).parent / "data/published/robust_drugs.json"

@@ -16,7 +16,7 @@ from barwright.solver.infeasible.concessions import conceding
 from barwright.solver.infeasible.reasons import reasons
 from barwright.solver.prices.worth import proved, worth
 from barwright.solver.program.outcome import Infeasible
-from barwright.solver.proof.proof import Unproved
+from barwright.solver.proof.proved import Unproved
 from test_another_solver import by_scip, random_bench
 
 EXAMPLES = Path(__file__).resolve().parent.parent / "examples"

@@ -14,7 +14,7 @@ from barwright.solver.cheapest.cheapest import Finding, Refusal, cheapest, progr
 from barwright.solver.infeasible.concessions import conceding, droppables, relaxables
 from barwright.solver.infeasible.conflict import Clash
 from barwright.solver.infeasible.reasons import reasons
-from barwright.solver.proof.proof import ProvedInfeasible
+from barwright.solver.proof.proved import ProvedInfeasible
 from blends import bench, material, said, share_of, standalone
 from conftest import asking_for_all
 

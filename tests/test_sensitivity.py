@@ -10,14 +10,8 @@ from barwright.constraints.model.row import Row
 from barwright.solver.program.opinion import second_opinion
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import solve
-from barwright.solver.proof.proof import (
-    ProvedInfeasible,
-    ProvedOptimal,
-    Unproved,
-    Vertex,
-    prove,
-    resolve,
-)
+from barwright.solver.proof.proof import prove, resolve
+from barwright.solver.proof.proved import ProvedInfeasible, ProvedOptimal, Unproved, Vertex
 from barwright.solver.sensitivity.columns import break_evens, column_prices, tied
 from barwright.solver.sensitivity.curves import limit_curve, moved, price_curve
 from barwright.solver.sensitivity.ground import ground_of

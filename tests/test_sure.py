@@ -15,7 +15,8 @@ from barwright.constraints.rules.cost import Cost
 from barwright.constraints.rules.holding import holding
 from barwright.constraints.rules.judging import mix_of
 from barwright.solver.program.outcome import Infeasible
-from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal
 from barwright.solver.uncertain.demand import moved_by_lots
 from barwright.solver.uncertain.draws import Spread
 from barwright.solver.uncertain.leaning import correction_of

@@ -22,7 +22,8 @@ from barwright.constraints.rules.judging import mix_of
 from barwright.constraints.values.problem import Problems
 from barwright.solver.cheapest.cheapest import Finding, Refusal
 from barwright.solver.program.deadline import NEVER
-from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal
 from barwright.solver.uncertain.demand import demanded
 from barwright.solver.uncertain.draws import drawn
 from barwright.solver.uncertain.informing import Informed, informed

@@ -262,7 +262,7 @@ def test_where_no_proof_was_reached_the_answer_is_shown_and_the_certificate_said
 ):
     from barwright.solver.answers import explained
     from barwright.solver.program.deadline import TIME_RAN_OUT
-    from barwright.solver.proof.proof import Unproved
+    from barwright.solver.proof.proved import Unproved
 
     out_of_time = Unproved(TIME_RAN_OUT)
     monkeypatch.setattr(explained, "proved", lambda _bench, found, _until: (found, out_of_time))

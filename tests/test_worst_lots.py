@@ -20,7 +20,8 @@ from barwright.constraints.rules.judging import mix_of
 from barwright.constraints.rules.mean import Mean
 from barwright.constraints.rules.ratio import Ratio
 from barwright.solver.cheapest.cheapest import Finding, Refusal
-from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal
 from barwright.solver.uncertain.draws import drawn
 from blends import bench, material, said, share_of
 

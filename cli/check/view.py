@@ -5,13 +5,13 @@ from typing import TYPE_CHECKING
 
 from ...constraints.model.brief import Composition
 from ...constraints.model.verdict import Verdict
+from ..finding.contents import show_contents
 from ..finding.lots import show_lots
 from ..finding.ph import unsure_sentence
 from ..finding.pictures import rules_picture
 from ..finding.view import (
     show_closing,
     show_composition,
-    show_contents,
     show_prediction,
     show_second_look,
     verdict_table,

@@ -11,7 +11,7 @@ from ...solver.choices.choices import Other
 from ...solver.prices.worth import Slope, Worth
 from ...solver.program.outcome import Program
 from ...solver.proof.certificate import certificate
-from ...solver.proof.proof import Proof, Unproved
+from ...solver.proof.proved import Proof, Unproved
 from ...solver.strength.certificate import certificate_within
 from ...solver.strength.proof import ProvedNowhere, ProvedWithin
 

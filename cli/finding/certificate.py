@@ -23,7 +23,7 @@ def write_certificate(
     Raises:
         InputError: when there is no place to write it to.
     """
-    from ...solver.proof.proof import Unproved
+    from ...solver.proof.proved import Unproved
     from ..kit.as_json import dumped, units
     from .as_json import proof_form
 

@@ -2,7 +2,7 @@
 
 from ...constraints.acidity.constants import constants
 from ...solver.prices.worth import is_proved
-from ...solver.proof.proof import Proof, ProvedGap, ProvedInfeasible, Unproved
+from ...solver.proof.proved import Proof, ProvedGap, ProvedInfeasible, Unproved
 from ...solver.strength.proof import ProvedNowhere, ProvedWithin
 
 ROUNDING = 1e-9

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from ...constraints.model.contents import contents_of
 from ...constraints.model.rule import Kind, Limited
 from ...constraints.rules.acidity import Acidity, acidity_of
 from ..kit.notices import show_changes_to_come
@@ -28,6 +27,7 @@ from .binding import (
     tie_sentence,
     undone_sentence,
 )
+from .contents import show_contents
 from .pictures import acidity_picture, costs_picture, limit_picture, rules_picture, shares_picture
 
 if TYPE_CHECKING:
@@ -42,11 +42,8 @@ if TYPE_CHECKING:
     from ...solver.cheapest.cheapest import Finding
     from ...solver.cheapest.stepping import LeftOut, Price
     from ...solver.prices.worth import Worth
-    from ...solver.proof.proof import Proof
+    from ...solver.proof.proved import Proof
     from ...solver.strength.proof import ProvedWithin
-
-
-SHOWN_CLASSES = 15
 
 
 def show_answer(
@@ -270,32 +267,6 @@ def _show_others(console: Console, finding: Finding) -> None:
     if idle:
         names = "; ".join(verdict.rule.id for verdict in idle)
         paragraph(console, f"Kept, as nothing that they limit is used: {names}.")
-
-
-def show_contents(console: Console, bench: Bench, composition: Composition) -> None:
-    """What the bar contains, by class and by substance."""
-    heading(console, "What it contains")
-    contents = contents_of(bench, composition)
-    substances = sorted(contents.items(), key=lambda entry: (-entry[1], entry[0]))
-    classes = classes_of(bench, contents)
-    said = listed(classes[:SHOWN_CLASSES])
-    paragraph(console, f"By class: {said}{' …' if len(classes) > SHOWN_CLASSES else '.'}")
-    paragraph(console, f"By substance: {listed(substances)}.")
-
-
-def listed(entries: Sequence[tuple[str, float]]) -> str:
-    """Names and shares in a row, each share kept on one line with its unit."""
-    said = (f"{name} {share(amount)}" for name, amount in entries)
-    return " · ".join(said).replace(" %", "\u00a0%")
-
-
-def classes_of(bench: Bench, contents: Mapping[str, float]) -> list[tuple[str, float]]:
-    """Class totals of a composition [kg/kg], largest first."""
-    totals: dict[str, float] = {}
-    for inci, amount in contents.items():
-        for name in bench.substances[inci].classes:
-            totals[name] = totals.get(name, 0.0) + amount
-    return sorted(totals.items(), key=lambda entry: (-entry[1], entry[0]))
 
 
 def show_left_out(console: Console, bench: Bench, shown: Shown) -> None:

@@ -7,7 +7,7 @@ from ...solver.infeasible.conflict import Clash
 from ...solver.infeasible.purchases import Purchase
 from ...solver.infeasible.reasons import Reasons
 from ...solver.program.outcome import Program, Stopped
-from ...solver.proof.proof import Unproved
+from ...solver.proof.proved import Unproved
 from ..finding.as_json import parts_form, proof_form
 from ..kit.as_json import units
 from .words import missing, sides_of

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ...solver.infeasible.purchases import Purchase
     from ...solver.infeasible.reasons import Reasons
     from ...solver.program.deadline import Deadline
-    from ...solver.proof.proof import ProvedInfeasible, Unproved
+    from ...solver.proof.proved import ProvedInfeasible, Unproved
     from ...solver.strength.proof import ProvedNowhere
     from ..finding.as_json import AnyProof
 

@@ -13,7 +13,7 @@ from ..prices.worth import Worth, is_proved, proved, worth
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.opinion import second_opinion
 from ..program.outcome import Optimal
-from ..proof.proof import Proof, ProvedOptimal, Unproved
+from ..proof.proved import Proof, ProvedOptimal, Unproved
 from ..strength.proof import ProvedWithin
 
 SAME_COST = 1e-5

@@ -14,7 +14,7 @@ from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength, speaks_of_water
 from ..proof.certificate import Verified, certificate, point_of, verify
 from ..proof.form import Json, Rejected
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from ..strength.certificate import (
     Asked,
     VerifiedWithin,

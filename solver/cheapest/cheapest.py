@@ -1,17 +1,14 @@
 """The cheapest composition that keeps every rule, and what each rule that binds costs."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from itertools import permutations
 from math import inf
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.frame import frame_of
-from ...constraints.model.mix import TRACE
 from ...constraints.model.row import Rows
 from ...constraints.model.verdict import Verdict
-from ...constraints.rules.judging import judge
 from ...constraints.values.expecting import BENCH, expects
 from ...constraints.values.problem import CheckFailedError
 from ...constraints.values.told import Told
@@ -19,7 +16,10 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped, Unbounded
 from ..program.session import Session
 from ..sensitivity.ground import Ground
-from ..strength.search import Part, Sought, keeps_acidity, sought
+from ..strength.composing import checked, composed
+from ..strength.parts import Part, Sought
+from ..strength.search import sought
+from .chosen import chosen, settled
 from .stepping import Asked, LeftOut, Price, weight
 
 
@@ -192,104 +192,6 @@ def program_of(rows: Rows, costs: Sequence[float]) -> Program:
     )
 
 
-def composed(bench: Bench, optimal: Optimal) -> Composition:
-    """The shares in a solution, without those too small to weigh on any balance."""
-    shares = enumerate(optimal.x[: len(bench.shelf)])
-    there = [(column, share) for column, share in shares if share > TRACE]
-    parts = {bench.shelf[column].material.name: share for column, share in there}
-    return Composition(bench.brief.name, parts)
-
-
-def checked(bench: Bench, composition: Composition) -> tuple[Verdict, ...]:
-    """Every rule's verdict on an answer, which must keep them all.
-
-    Raises:
-        CheckFailedError: when it does not.
-    """
-    verdicts = judge(bench, composition)
-    broken = [verdict.rule.id for verdict in verdicts if not verdict.kept]
-    if broken or not adds_up(composition):
-        total = sum(composition.parts.values())
-        message = f"an answer adding to {total!r} breaks: {', '.join(broken) or 'nothing else'}"
-        raise CheckFailedError(message)
-    return verdicts
-
-
-def kept(bench: Bench, composition: Composition) -> bool:
-    """Whether a composition, tried beside an answer, keeps every rule; if not, it is not shown."""
-    return adds_up(composition) and all(one.kept for one in judge(bench, composition))
-
-
-def adds_up(composition: Composition) -> bool:
-    """Whether shares add to one, each allowed a trace."""
-    total = sum(composition.parts.values())
-    return abs(total - 1.0) <= TRACE * max(1, len(composition.parts)) * 10
-
-
-def chosen(program: Program, x: Sequence[float]) -> Program:
-    """A program with its whole-number columns held at their values in ``x``.
-
-    What a choice that is not made leaves out is held at 0 itself: a solver keeps rows to a hair
-    only, and a hair of a material counts as using it.
-    """
-    ends = list(zip(program.lower, program.upper, strict=True))
-    for column, whole in enumerate(program.whole):
-        if whole:
-            ends[column] = (float(round(x[column])),) * 2
-    for choice, share in gated(program):
-        if ends[choice] == (0.0, 0.0) and ends[share][0] == 0.0:
-            ends[share] = (0.0, 0.0)
-    return replace(
-        program,
-        lower=tuple(low for low, _ in ends),
-        upper=tuple(high for _, high in ends),
-        whole=(False,) * len(ends),
-    )
-
-
-def gated(program: Program) -> Iterator[tuple[int, int]]:
-    """Each choice with a column that a row leaves nothing but 0 where it is not made."""
-    for row in program.rows:
-        if len(row.columns) != 2 or row.high != 0.0:
-            continue
-        for (share, value), (choice, _) in permutations(zip(row.columns, row.values, strict=True)):
-            if program.whole[choice] and value > 0.0 and not program.whole[share]:
-                yield choice, share
-
-
-def made_for(
-    bench: Bench, program: Program, optimal: Optimal, deadline: Deadline = NEVER
-) -> Optimal | None:
-    """A solution with its choices as exact whole numbers; ``None`` where that is none."""
-    again = Session(chosen(program, optimal.x), deadline).solve()
-    return _settled(bench, again, optimal)
-
-
-def made_in(bench: Bench, session: Session, program: Program, optimal: Optimal) -> Optimal | None:
-    """The same in a session that holds the program, which is quicker than to begin another."""
-    held = chosen(program, optimal.x)
-    ends = zip(program.lower, program.upper, held.lower, held.upper, strict=True)
-    bounds = [
-        (column, low, high)
-        for column, (was, to, low, high) in enumerate(ends)
-        if (was, to) != (low, high)
-    ]
-    return _settled(bench, session.solve_with(bounds=bounds), optimal)
-
-
-def _settled(bench: Bench, again: Outcome, optimal: Optimal) -> Optimal | None:
-    """What asking again with the choices made came to.
-
-    Where costs tie, asking again can end at another point, whose pH was never counted: the point
-    that was settled then stands.
-    """
-    if not isinstance(again, Optimal):
-        return None
-    if keeps_acidity(bench, composed(bench, again)):
-        return again
-    return replace(optimal, cost=again.cost, basis=None)
-
-
 def found(
     bench: Bench,
     rows: Rows,
@@ -315,7 +217,7 @@ def found(
         CheckFailedError: when it breaks a rule by the independent check.
     """
     fixed = chosen(program, optimal.x)
-    again = exact or _settled(bench, Session(fixed).solve(), optimal)
+    again = exact or settled(bench, Session(fixed).solve(), optimal)
     if again is None:
         raise CheckFailedError("with its choices made, the program has no answer")
     composition = composed(bench, again)

@@ -14,8 +14,10 @@ from ...constraints.rules.outer import point_rows
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import settled, speaks_of_water, state_of
 from ..program.outcome import Optimal, Program
-from ..strength.search import Sought, keeps_acidity
-from .cheapest import composed, least_anywhere
+from ..strength.composing import composed
+from ..strength.parts import Sought
+from ..strength.search import keeps_acidity
+from .cheapest import least_anywhere
 
 Answer = TypeVar("Answer")
 

@@ -20,7 +20,7 @@ from ...constraints.values.told import Told
 from ..program.deadline import Deadline
 from ..program.outcome import Optimal, Program
 from ..program.session import Session
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from ..sensitivity.columns import break_evens
 from ..sensitivity.ground import Ground, ground_of
 

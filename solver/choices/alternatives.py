@@ -13,12 +13,14 @@ from math import inf
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.row import Row, Rows
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Finding, composed, kept, made_for, program_of
+from ..cheapest.cheapest import Finding, program_of
+from ..cheapest.chosen import made_for
 from ..cheapest.settling import settled_anywhere
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Outcome, Program, Stopped
 from ..program.session import Session
-from ..strength.search import Sought
+from ..strength.composing import composed, kept
+from ..strength.parts import Sought
 
 ALIKE = 1e-4
 """Compositions no farther apart than this are the same [kg/kg]."""

@@ -11,12 +11,15 @@ from dataclasses import dataclass
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.outer import acidity_rules
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Finding, composed, kept, least_anywhere, made_for, written_for
+from ..cheapest.cheapest import Finding, least_anywhere, written_for
+from ..cheapest.chosen import made_for
 from ..cheapest.stepping import WORTH_SAYING
 from ..prices.worth import is_proved
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal
-from ..strength.search import Sought, least_needed
+from ..strength.composing import composed, kept
+from ..strength.parts import Sought
+from ..strength.search import least_needed
 from .cells import Bound, bound_of, cells_of
 from .points import Points
 from .ways import Way, ways_to_choose

@@ -14,12 +14,14 @@ from ...constraints.rules.holding import rows_held
 from ...constraints.rules.judging import judge
 from ...constraints.rules.outer import BALANCE, acidity_rules
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import Finding, adds_up, composed, gated, program_of
+from ..cheapest.cheapest import Finding, program_of
+from ..cheapest.chosen import gated
 from ..program.deadline import Deadline
 from ..program.excerpt import Excerpts, without
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
 from ..program.session import Session
+from ..strength.composing import adds_up, composed
 from ..strength.search import PH_SLIP
 
 MADE = 1e-6

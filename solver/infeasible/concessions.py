@@ -13,12 +13,14 @@ from ...constraints.rules.holding import rows_held, verdict_of
 from ...constraints.rules.judging import mix_of
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Refusal, composed, kept, least, made_for, program_of, written_for
+from ..cheapest.cheapest import Refusal, least, program_of, written_for
+from ..cheapest.chosen import made_for
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength, speaks_of_water
 from ..program.outcome import Optimal
 from ..program.relaxed import loosened
 from ..program.session import solve
+from ..strength.composing import composed, kept
 from .remedy import give_way
 from .steps import NEAR, Moved, Relaxable, WayOut
 

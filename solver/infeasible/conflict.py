@@ -16,12 +16,11 @@ from ...constraints.model.row import WHOLE
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Program
 from ..program.relaxed import Elastic, Reply
+from .cure_search import MOST_CANDIDATES, CureSearch, CutShortError
+from .hitting import bits, crossed, size
 
 if TYPE_CHECKING:
-    from ..proof.proof import ProvedInfeasible
-
-MOST_CANDIDATES = 5000
-"""More sets to try than this at once and the search is cut short."""
+    from ..proof.proved import ProvedInfeasible
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +130,7 @@ def cures(
         deadline: when to stop.
     """
     elastic = Elastic(program, keep, deadline)
-    search = _CureSearch(elastic, most_asked)
+    search = CureSearch(elastic, most_asked)
     complete = search.run(most, most_rules)
     named = tuple(elastic.named(cure) for cure in search.cures if cure)
     return Cures(named, complete, search.asked)
@@ -160,14 +159,11 @@ def only(program: Program, rules: frozenset[str]) -> Program:
 
 
 def _proved(program: Program, keep: frozenset[str], clash: Clash, deadline: Deadline) -> Clash:
-    from ..proof.proof import ProvedInfeasible, prove_infeasible
+    from ..proof.proof import prove_infeasible
+    from ..proof.proved import ProvedInfeasible
 
     refusal = prove_infeasible(only(program, keep | set(clash.rules)), deadline=deadline)
     return replace(clash, proof=refusal if isinstance(refusal, ProvedInfeasible) else None)
-
-
-class _CutShortError(Exception):
-    """The solver was asked as often as allowed, or could not tell."""
 
 
 class _ClashSearch:
@@ -185,9 +181,9 @@ class _ClashSearch:
         candidates = [0]
         try:
             while candidates and len(self.found) < most and len(candidates) <= MOST_CANDIDATES:
-                rules = min(candidates, key=_size)
+                rules = min(candidates, key=size)
                 candidates = self._tried(rules, candidates)
-        except _CutShortError:
+        except CutShortError:
             return False
         return not candidates
 
@@ -201,12 +197,12 @@ class _ClashSearch:
                 return [other for other in candidates if other != rules]
             kept = self._elastic.kept(reply.x) | rules
         cure = self._elastic.everything & ~self._grown(kept)
-        return _crossed(candidates, clashes, cure)
+        return crossed(candidates, clashes, cure)
 
     def _grown(self, kept: int) -> int:
         """As many rules as can be brought to hold together with these."""
         clashes = [clash for clash, _ in self.found]
-        for bit in _bits(self._elastic.everything & ~kept):
+        for bit in bits(self._elastic.everything & ~kept):
             more = kept | bit
             if more != kept and all(clash & ~more for clash in clashes):
                 kept = self._kept(more) or kept
@@ -227,100 +223,10 @@ class _ClashSearch:
         self._count()
         reply = self._elastic.ask(rules)
         if reply is None:
-            raise _CutShortError
+            raise CutShortError
         return reply
 
     def _count(self) -> None:
         if self.asked >= self._most_asked:
-            raise _CutShortError
+            raise CutShortError
         self.asked += 1
-
-
-class _CureSearch:
-    """Cures, smallest first; sets of rules are bits of ``Elastic.rules``."""
-
-    def __init__(self, elastic: Elastic, most_asked: int) -> None:
-        self.cures: list[int] = []
-        self.asked = 0
-        self._elastic = elastic
-        self._most_asked = most_asked
-        self._possible: list[int] = []
-
-    def run(self, most: int, most_rules: int) -> bool:
-        """Search; whether all cures were found."""
-        candidates = [0]
-        try:
-            while candidates and len(self.cures) < most and len(candidates) <= MOST_CANDIDATES:
-                absent = min(candidates, key=_size)
-                if absent.bit_count() > most_rules:
-                    return False
-                candidates = self._tried(absent, candidates)
-        except _CutShortError:
-            return False
-        return not candidates
-
-    def _tried(self, absent: int, candidates: list[int]) -> list[int]:
-        clash = self._pared(self._elastic.everything & ~absent)
-        if clash is None:
-            self.cures.append(absent)
-            return [other for other in candidates if other != absent]
-        return _crossed(candidates, self.cures, clash)
-
-    def _pared(self, present: int) -> int | None:
-        """A minimal clash among these rules, or ``None`` if they hold together."""
-        core = self._core(present)
-        if core is None:
-            return None
-        for bit in _bits(core):
-            smaller = self._core(core & ~bit) if core & bit else None
-            core = core if smaller is None else smaller
-        return core
-
-    def _core(self, present: int) -> int | None:
-        """Some of the rules that already clash, or ``None`` if all hold together."""
-        if any(not present & ~kept for kept in self._possible):
-            return None
-        reply = self._reply(present)
-        if reply.holds:
-            self._possible.append(self._elastic.kept(reply.x) | present)
-            return None
-        if reply.core == present:
-            return present
-        # prices too small to see can leave a core that holds
-        return reply.core if not self._reply(reply.core).holds else present
-
-    def _reply(self, present: int) -> Reply:
-        if self.asked >= self._most_asked:
-            raise _CutShortError
-        self.asked += 1
-        reply = self._elastic.ask(present)
-        if reply is None:
-            raise _CutShortError
-        return reply
-
-
-def _crossed(candidates: list[int], done: list[int], new: int) -> list[int]:
-    """The smallest sets that take a rule from a newly found set too.
-
-    Candidates that do already stay; the others take each of its rules in turn, unless that makes
-    them include one that stays, or one of those done with, which take one from every set.
-    """
-    stay = [rules for rules in candidates if rules & new]
-    barred = stay + done
-    grown = [
-        rules | bit
-        for rules in candidates
-        if not rules & new
-        for bit in _bits(new)
-        if all(other & ~(rules | bit) for other in barred)
-    ]
-    return stay + grown
-
-
-def _bits(rules: int) -> list[int]:
-    return [1 << k for k in range(rules.bit_length()) if rules >> k & 1]
-
-
-def _size(rules: int) -> tuple[int, list[int]]:
-    """Fewest rules first, ties in the order of the program."""
-    return rules.bit_count(), [k for k in range(rules.bit_length()) if rules >> k & 1]

@@ -9,7 +9,8 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Program
 from ..program.session import solve
 from ..proof.duality import Leaf
-from ..proof.proof import ProvedInfeasible, prove_infeasible
+from ..proof.proof import prove_infeasible
+from ..proof.proved import ProvedInfeasible
 from .conflict import Clash, only
 
 

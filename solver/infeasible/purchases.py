@@ -13,12 +13,13 @@ from ...constraints.model.row import Row
 from ...constraints.rules.prices import PricedRow, bearable, priced_rows
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import as_it_is, composed, kept, program_of
+from ..cheapest.cheapest import as_it_is, program_of
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import at_rest, ionic_strength
 from ..program.outcome import Optimal, Program
 from ..program.possible import not_ruled_out
 from ..program.session import Session
+from ..strength.composing import composed, kept
 
 USED = 1e-6
 """A material with no more than this plays no part in a way out [kg/kg]."""

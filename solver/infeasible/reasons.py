@@ -18,7 +18,8 @@ from ..program.deadline import NEVER, REFUSAL_S, Deadline
 from ..program.fixed_point import speaks_of_water
 from ..program.outcome import Infeasible
 from ..program.session import stuck_at
-from ..proof.proof import ProvedInfeasible, Unproved, prove_infeasible
+from ..proof.proof import prove_infeasible
+from ..proof.proved import ProvedInfeasible, Unproved
 from ..strength.proof import ProvedNowhere, prove_nowhere
 from .concessions import Concession, conceding, concessions, strength_of_some
 from .conflict import Clash, Clashes, clashes

@@ -19,11 +19,13 @@ from ...constraints.rules.judging import judge
 from ...constraints.rules.rows import rows_of
 from ...constraints.values.problem import CheckFailedError
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Refusal, checked, chosen, composed, program_of
+from ..cheapest.cheapest import Refusal, program_of
+from ..cheapest.chosen import chosen
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Program, Stopped
 from ..program.session import Session
+from ..strength.composing import checked, composed
 from .best_points import best_points
 from .distance import DISTANCES, Stage, distance
 from .lower_edge import BELOW, Chain, Piece, Point, bends, lower_edge

@@ -17,17 +17,13 @@ from ...constraints.model.row import Rows
 from ...constraints.model.verdict import Verdict
 from ...constraints.rules.judging import judge
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import (
-    Refusal,
-    checked,
-    composed,
-    least,
-)
+from ..cheapest.cheapest import Refusal, least
 from ..cheapest.settling import settled_anywhere
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
-from ..strength.search import Sought
+from ..strength.composing import checked, composed
+from ..strength.parts import Sought
 from .distance import DISTANCES, TOUCHED, Stage, changed, distance
 from .manner import manner_of
 from .nearness import Nearness

@@ -6,13 +6,11 @@ from dataclasses import replace
 from ...constraints.model.brief import Composition
 from ...constraints.model.row import Row
 from ...constraints.values.problem import CheckFailedError
-from ..cheapest.cheapest import (
-    chosen,
-    composed,
-)
+from ..cheapest.chosen import chosen
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
+from ..strength.composing import composed
 from ..strength.search import keeps_acidity
 from .best_points import best_points
 from .distance import DISTANCES, Stage

@@ -14,11 +14,12 @@ from ...constraints.model.brief import Bench
 from ...constraints.model.rule import Limited
 from ...constraints.rules.prices import priced_rows
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Finding, chosen, least
+from ..cheapest.cheapest import Finding, least
+from ..cheapest.chosen import chosen
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal, Program
 from ..program.relaxed import loosened
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from ..sensitivity.curves import limit_curve, price_curve
 from ..sensitivity.limits import Side
 from .worth import row_of

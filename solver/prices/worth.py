@@ -22,7 +22,8 @@ from ..cheapest.cheapest import (
 from ..cheapest.stepping import WORTH_SAYING, Price
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
-from ..proof.proof import Proof, ProvedOptimal, prove
+from ..proof.proof import prove
+from ..proof.proved import Proof, ProvedOptimal
 from ..sensitivity.columns import tied
 from ..sensitivity.limits import LimitPrice, Side, Step, price_of_limit, sides_of
 from ..strength.proof import ProvedWithin, prove_within

@@ -31,7 +31,7 @@ from .form import (
     rational_of,
     same_question,
 )
-from .proof import ProvedGap, ProvedInfeasible, ProvedOptimal
+from .proved import ProvedGap, ProvedInfeasible, ProvedOptimal
 
 SCHEMA = 1
 

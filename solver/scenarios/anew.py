@@ -4,8 +4,9 @@ from collections.abc import Callable, Collection
 from dataclasses import replace
 
 from ...constraints.model.brief import Bench, Composition
-from ..cheapest.cheapest import checked, composed, least
+from ..cheapest.cheapest import least
 from ..program.outcome import Infeasible, Optimal, Program, Stopped, Unbounded
+from ..strength.composing import checked, composed
 
 
 def solved_anew(

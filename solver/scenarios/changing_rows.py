@@ -2,10 +2,11 @@
 
 from ...constraints.model.brief import Bench, Composition
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import composed, kept, program_of
+from ..cheapest.cheapest import program_of
 from ..program.fixed_point import at_rest, ionic_strength
 from ..program.outcome import Optimal
 from ..program.reshaped import Reshaped
+from ..strength.composing import composed, kept
 from .scenario import Scenario
 from .warm import every_way
 

@@ -18,10 +18,11 @@ from ...constraints.model.lots import Flags, Floats
 from ...constraints.rules.acidity import PH_TOLERANCE, Acidity, acidity_of
 from ...constraints.rules.outer import acidity_rules
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import composed, least
+from ..cheapest.cheapest import least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
+from ..strength.composing import composed
 from .changing_rows import ChangingRows
 from .found import Found
 from .moved_limit import moved

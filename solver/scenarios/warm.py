@@ -18,7 +18,8 @@ from ...constraints.model.lots import Flags, Floats
 from ...constraints.model.row import Rows
 from ...constraints.rules.prices import priced_rows
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import chosen, program_of
+from ..cheapest.cheapest import program_of
+from ..cheapest.chosen import chosen
 from ..program.outcome import Infeasible, Optimal, Program
 from ..program.relaxed import loosened
 from ..program.session import Session

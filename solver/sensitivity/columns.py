@@ -7,7 +7,7 @@ from math import inf
 
 from ..program.outcome import Program, exactly
 from ..proof.exact import basic, basic_row, non_basic, point
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from ..proof.scaled import Values
 from ..proof.simplex import is_fixed, reduced_costs
 from .ground import Answer, Ground, ground_of

@@ -8,7 +8,8 @@ from math import isfinite
 
 from ...constraints.model.row import Row
 from ..program.outcome import Program, exactly
-from ..proof.proof import Refusal, Unproved, Vertex, resolve
+from ..proof.proof import resolve
+from ..proof.proved import Refusal, Unproved, Vertex
 from ..proof.simplex import objective, reduced_costs
 from .ground import Answer, Choice, Ground, conditioned, ground_of, held_choice
 from .limits import Side, drift_of

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from ..program.outcome import Optimal, Program
 from ..proof.exact import Stand, stand_from_basis, stand_from_point
 from ..proof.optimum import Kind
-from ..proof.proof import ProvedGap, ProvedOptimal, Unproved, choice_of
+from ..proof.proof import choice_of
+from ..proof.proved import ProvedGap, ProvedOptimal, Unproved
 from ..proof.scaled import Box, Exact, exact_program
 from ..proof.simplex import optimise
 

@@ -16,7 +16,7 @@ from math import isfinite
 from ...constraints.model.row import Row
 from ..program.outcome import Program
 from ..proof.optimum import Drift
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from .ground import Answer, Ground, ground_of
 from .walk import limit_walk
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from ..program.outcome import Program
-from ..proof.proof import Unproved
+from ..proof.proved import Unproved
 from .columns import ColumnPrice, column_prices
 from .ground import Answer, Choice, held_choice
 from .limits import LimitPrice, limit_prices

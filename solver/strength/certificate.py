@@ -39,14 +39,13 @@ from ..proof.form import (
     row_json,
     row_of,
 )
+from .covering import covered_by
+from .parts import Written
 from .proof import ProvedCell, ProvedNowhere, ProvedWithin
-from .search import Written, least_needed
+from .search import least_needed
 from .shown import check_judged, check_kept
 
 SCHEMA = 2
-
-MOST_HALVINGS = 60
-"""So often, one inside the other, are cells halved at most."""
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -173,7 +172,7 @@ def _verified(written: object, asked: Asked | None) -> VerifiedWithin:
     if not cells:
         raise RejectionError("cells: at least one expected")
     _same_digests(body)
-    covered = _covered(tuple(cell.cell for cell in cells))
+    covered = covered_by(tuple(cell.cell for cell in cells))
     if asked is not None:
         _same_bench(asked, cells, covered, acidity)
     shown = [shown_by(cell.program, cell.tree) for cell in cells]
@@ -231,29 +230,6 @@ def _same_digests(body: Json) -> None:
     for part, value in true.items():
         if said[part] != value:
             raise RejectionError(f"{part}: not what was written")
-
-
-def _covered(cells: tuple[Cell, ...]) -> Cell:
-    """What cells cover together, if halving that over and over gives just these."""
-    whole = Cell(
-        (min(cell.ph[0] for cell in cells), max(cell.ph[1] for cell in cells)),
-        (min(cell.salt[0] for cell in cells), max(cell.salt[1] for cell in cells)),
-    )
-    left = set(cells)
-    if len(left) < len(cells):
-        raise RejectionError("cells: some are there twice")
-    waiting = [(whole, 0)]
-    while waiting:
-        cell, depth = waiting.pop()
-        if cell in left:
-            left.remove(cell)
-        elif depth < MOST_HALVINGS and len(waiting) <= len(cells):
-            waiting += [(half, depth + 1) for half in cell.halves]
-        else:
-            raise RejectionError("cells: some pH or ionic strength is left out")
-    if left:
-        raise RejectionError("cells: some are there twice")
-    return whole
 
 
 def _same_bench(asked: Asked, cells: list[_Read], covered: Cell, acidity: frozenset[str]) -> None:

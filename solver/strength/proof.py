@@ -16,15 +16,10 @@ from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Infeasible, Optimal, Program, exactly
 from ..program.session import stuck_at
 from ..proof.duality import Tree
-from ..proof.proof import (
-    ProvedGap,
-    ProvedInfeasible,
-    ProvedOptimal,
-    Unproved,
-    prove,
-    prove_infeasible,
-)
-from .search import Part, Written, least_needed
+from ..proof.proof import prove, prove_infeasible
+from ..proof.proved import ProvedGap, ProvedInfeasible, ProvedOptimal, Unproved
+from .parts import Part, Written
+from .search import least_needed
 
 
 @dataclass(frozen=True, slots=True)

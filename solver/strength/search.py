@@ -7,7 +7,6 @@ from asking at one ionic strength, again and again until it is that of the answe
 until the two meet, or nothing is left of them.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from heapq import heappop, heappush
 from math import inf
@@ -27,6 +26,8 @@ from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.fixed_point import at_rest, settled
 from ..program.outcome import Infeasible, Optimal, Outcome, Program, Stopped
 from ..program.session import Session
+from .composing import composed
+from .parts import Part, Sought, Written
 
 CLOSE = 1e-4
 """A composition dearer by no more of itself than what is proved counts as the cheapest [-]."""
@@ -54,44 +55,6 @@ SMALL = Cell((0.0, 1e-4), (0.0, 1e-5))
 
 MOST_ROUNDS = 12
 """Rounds in which an ionic strength comes to rest, or does not."""
-
-Written = Callable[[Rows], Program]
-"""Rows with costs and bounds, as a program."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """A cell that needs no further look.
-
-    Args:
-        cell: of pH and ionic strength.
-        bound: what the solver says that any composition inside costs at least; ``inf`` where it
-            says that there is none.
-        outcome: what it said of the cell's outer rows.
-    """
-
-    cell: Cell
-    bound: float
-    outcome: Outcome
-
-
-@dataclass(frozen=True, slots=True)
-class Sought:
-    """What a search came to.
-
-    Args:
-        outcome: the best point that keeps the rules at its own pH and ionic strength, or why none.
-        rows: the rows it was found with; of a refusal, outer rows of all that the model is trusted
-            for, or where no single cell refuses, rows at one ionic strength.
-        program: these rows as a program.
-        parts: cells that together are all that the model is trusted for; empty in a brief that
-            says nothing of pH.
-    """
-
-    outcome: Outcome
-    rows: Rows
-    program: Program
-    parts: tuple[Part, ...]
 
 
 def sought(
@@ -122,7 +85,7 @@ def _at_one_strength(bench: Bench, written: Written, start: float, deadline: Dea
     """
 
     def composition_of(outcome: Outcome) -> Composition | None:
-        return _composed(bench, outcome) if isinstance(outcome, Optimal) else None
+        return composed(bench, outcome) if isinstance(outcome, Optimal) else None
 
     def ask(rows: Rows) -> Outcome:
         return Session(written(rows), deadline).solve()
@@ -134,12 +97,6 @@ def _at_one_strength(bench: Bench, written: Written, start: float, deadline: Dea
     if isinstance(outcome, Optimal) and not rests:
         outcome = Stopped("the ionic strength did not come to rest")
     return Sought(outcome, rows, written(rows), ())
-
-
-def _composed(bench: Bench, outcome: Optimal) -> Composition:
-    shares = enumerate(outcome.x[: len(bench.shelf)])
-    parts = {bench.shelf[column].material.name: x for column, x in shares if x > TRACE}
-    return Composition(bench.brief.name, parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,7 +211,7 @@ class _Search:
         return point
 
     def _composition(self, outcome: Optimal) -> Composition:
-        return _composed(self._bench, outcome)
+        return composed(self._bench, outcome)
 
     def _state(self, composition: Composition) -> tuple[float, float]:
         parts = self._bench.parts_of(composition)

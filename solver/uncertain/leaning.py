@@ -17,11 +17,12 @@ from ...constraints.model.row import Row, Rows
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.correcting import leaving_room
 from ...constraints.rules.rows import rows_of
-from ..cheapest.cheapest import composed, least, program_of
+from ..cheapest.cheapest import least, program_of
 from ..program.deadline import Deadline
 from ..program.fixed_point import ionic_strength, settled
 from ..program.outcome import Optimal, Outcome, Program
 from ..program.session import solve
+from ..strength.composing import composed
 from .demand import demanded
 
 MOST = 0.05

@@ -15,9 +15,10 @@ from ...constraints.model.brief import Bench, Composition
 from ...constraints.model.uncertainty import Correction, Uncertainty
 from ...constraints.rules.acidity import band_of
 from ...constraints.values.told import Told
-from ..cheapest.cheapest import Finding, Refusal, composed, least_anywhere, said_of
+from ..cheapest.cheapest import Finding, Refusal, least_anywhere, said_of
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Optimal
+from ..strength.composing import composed
 from .demand import ALWAYS, TYPICAL, demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED
 from .fresh import on_fresh_lots

@@ -11,10 +11,11 @@ from ...constraints.model.lots import Lots
 from ...constraints.model.rule import Limited, Rule, Side
 from ...constraints.model.uncertainty import Together, Uncertainty
 from ...constraints.rules.extreme import extreme
-from ..cheapest.cheapest import composed, least
+from ..cheapest.cheapest import least
 from ..program.deadline import NEVER, Deadline
 from ..program.fixed_point import ionic_strength
 from ..program.outcome import Optimal
+from ..strength.composing import composed
 from .confidence import at_most
 from .demand import ALWAYS, demanded, moved_by_lots
 from .draws import SEED, Spread, drawn

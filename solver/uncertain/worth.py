@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from ...constraints.acidity.ranges import ranges_of
 from ...constraints.model.brief import Bench
 from ...constraints.model.uncertainty import Uncertainty
-from ..cheapest.cheapest import composed, least
+from ..cheapest.cheapest import least
 from ..program.deadline import NEVER, TIME_RAN_OUT, Deadline
 from ..program.outcome import Infeasible, Optimal, Outcome, Stopped
+from ..strength.composing import composed
 from .demand import demanded, moved_by_lots
 from .draws import DRAWS, FRESH_SEED, Spread
 from .leaning import leaning_at

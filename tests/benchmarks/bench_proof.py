@@ -18,7 +18,8 @@ from barwright.constraints.model.row import WHOLE, Row
 from barwright.solver.program.outcome import Optimal, Program
 from barwright.solver.program.session import Session, solve
 from barwright.solver.proof.certificate import certificate, verify
-from barwright.solver.proof.proof import ProvedOptimal, prove
+from barwright.solver.proof.proof import prove
+from barwright.solver.proof.proved import ProvedOptimal
 from barwright.solver.sensitivity.curves import limit_curve
 from barwright.solver.sensitivity.limits import Side
 from barwright.solver.sensitivity.sensitivity import sensitivity
