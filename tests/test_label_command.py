@@ -236,7 +236,7 @@ def test_every_market_of_the_brief_gets_its_box(barwright, examples, tmp_path):
     [
         (("--market", "Mars"), "one of EU, AU, US"),
         (("--market", "UK"), "Great Britain keeps its own amended copy of the European annexes"),
-        (("--mix", "750"), "a unit: write 750 kg"),
+        (("--mix", "750"), "a unit: write 750 g or 750 kg"),
         (("--made", "yesterday"), "a day as 2026-11-25"),
         (("--made", "2026-11-25"), "how long it keeps"),
     ],

@@ -112,7 +112,7 @@ def test_common_shares_are_the_floats_nearest_to_them() -> None:
         ("1.2.3 %", Dimension.SHARE, "a share from 0 % to 100 %, such as 45 %"),
         ("", Dimension.SHARE, "a share from 0 % to 100 %, such as 45 %"),
         ("much", Dimension.MASS, "a mass such as 250 g or 1 kg"),
-        ("1", Dimension.MASS, "a unit: write 1 kg"),
+        ("1", Dimension.MASS, "a unit: write 1 g or 1 kg"),
         ("1 kg kg", Dimension.MASS, "a mass such as 250 g or 1 kg"),
         ("1 KG", Dimension.MASS, "a mass such as 250 g or 1 kg"),
         ("1 L", Dimension.MASS, "a mass such as 250 g or 1 kg"),

@@ -79,7 +79,12 @@ def _nearest(unit: str, dimension: Dimension) -> tuple[str, ...]:
 
 
 def _with_unit(number: float, dimension: Dimension) -> str:
-    """A bare figure with the unit it may have lacked; 0.45 may be a part of one or of a hundred."""
+    """A bare figure with the unit it may have lacked; 0.45 may be a part of one or of a hundred.
+
+    A mass may be a scale's or a sack's: neither is taken for granted.
+    """
+    if dimension is Dimension.MASS:
+        return f"{number:.15g} g or {number:.15g} kg"
     if dimension is not Dimension.SHARE:
         return f"{number:.15g} {next(iter(EVERYDAY[dimension]))}"
     percent = f"{number:.15g} %"
