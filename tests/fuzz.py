@@ -24,7 +24,8 @@ CODES = {0, 2, 3, 4, 5}
 GUARD_S = 10  # of the processor's time: what takes more nearly hangs
 WAIT_S = 600  # on the clock, however busy the machine: what waits so long waits for ever
 WEIGHTS = {
-    **dict.fromkeys(("cheapest", "curve", "replace", "runout", "batch"), 5),  # which solve
+    **dict.fromkeys(("cheapest", "runout", "batch"), 5),  # which solve
+    **dict.fromkeys(("curve", "replace"), 3),  # and which solve many times
     "page": 1,  # which runs a dozen other commands
 }
 USUAL_WEIGHT = 10

@@ -261,7 +261,7 @@ def brute_force(
     return points
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(small_problems())
 def test_the_answer_is_the_nearest_of_the_whole_grid_and_then_the_cheapest(
     problem: tuple[Rows, dict[str, float], dict[str, float], int],
