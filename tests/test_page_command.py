@@ -107,6 +107,20 @@ def test_what_there_was_no_time_for_is_said_on_the_index_too(
     assert "the time allowed ran out" in index.text
 
 
+def test_what_a_bench_says_nothing_of_has_no_page_and_that_is_said(barwright, tmp_path):
+    bench, into = tmp_path / "bench", tmp_path / "pages"
+    standalone(bench)
+    brief = bench / "brief.toml"
+    lines = brief.read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = [line for line in lines if not line.startswith(("spread", "spread_from"))]
+    assert len(kept) < len(lines)
+    brief.write_text("".join(kept), encoding="utf-8")
+    done = barwright("page", str(bench), "--into", str(into))
+    assert done.returncode == 0
+    assert "product.spread: nothing; expected: the standard deviation" in done.stderr
+    assert (into / "index.html").exists()
+
+
 def test_a_bench_that_has_no_composition_has_a_page_that_says_so(barwright, tmp_path):
     bench, into = tmp_path / "bench", tmp_path / "pages"
     standalone(bench)

@@ -118,11 +118,11 @@ def test_the_last_format_asked_is_the_one_that_counts():
 def test_an_answer_that_fails_its_own_check_ends_in_one_sentence(
     asked, monkeypatch, ended, tmp_path
 ):
-    from barwright.solver.cheapest import cheapest
+    from barwright.solver.strength import composing
 
-    honest = cheapest.judge
+    honest = composing.judge
     monkeypatch.setattr(
-        cheapest,
+        composing,
         "judge",
         lambda *given: tuple(replace(verdict, kept=False) for verdict in honest(*given)),
     )

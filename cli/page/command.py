@@ -33,6 +33,9 @@ if TYPE_CHECKING:
 CURVES = 3
 """Of so many limits, the dearest, it is shown how the cost runs along them."""
 
+GRAVEST = (Exit.OUR_FAILURE, Exit.STOPPED)
+"""How a page can have failed, the gravest first; what a bench says nothing of merely has none."""
+
 LATE = "the time allowed ran out before its turn"
 INDEX = "index.html"
 
@@ -109,7 +112,7 @@ def _with_curves(chapter: Chapter, into: Path, index: Link, deadline: "Deadline"
 
 def _one(chapter: Chapter, into: Path, index: Link, deadline: "Deadline") -> Made:
     if deadline.passed():
-        return Made(chapter, (), LATE, "", late=True)
+        return Made(chapter, (), LATE, "", Exit.STOPPED)
     with patience(f"{chapter.group}, {chapter.text}"):
         return made(chapter, into, index, deadline)
 
@@ -144,5 +147,6 @@ def _told(into: Path, done: tuple[Made, ...]) -> int:
     undone = list(_undone(done))
     if undone:
         complain(f"Not made: {one.chapter.group}, {one.chapter.text}: {one.why}" for one in undone)
-        return Exit.STOPPED if all(one.late for one in undone) else Exit.OUR_FAILURE
+        ended = {one.ended for one in undone}
+        return next((one for one in GRAVEST if one in ended), Exit.DONE)
     return Exit.DONE

@@ -7,7 +7,7 @@ from math import inf
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...constraints.values.problem import CheckFailedError, InputError
+from ...constraints.values.problem import CheckFailedError, InputError, Problem
 from ...solver.program.deadline import TIME_RAN_OUT
 from ..html.model import Link
 from ..kit.app import application
@@ -29,14 +29,15 @@ class Made:
         links: the files that were written, the page first; none where it could not be.
         why: why not; empty where it was.
         answer: what the command gave as JSON.
-        late: whether it was time that was wanting.
+        ended: how the command ended where it gave no page: for want of something in a file, of
+            time, or by our own failure.
     """
 
     chapter: "Chapter"
     links: tuple[Link, ...]
     why: str
     answer: str
-    late: bool = False
+    ended: Exit = Exit.DONE
 
 
 def made(chapter: "Chapter", folder: Path, index: Link, deadline: "Deadline") -> Made:
@@ -57,20 +58,20 @@ def made(chapter: "Chapter", folder: Path, index: Link, deadline: "Deadline") ->
     token = BEHIND.set(index)
     LAST.set(None)
     try:
-        answer, why, late = _ran(command, words)
+        answer, why, ended = _ran(command, words)
     finally:
         BEHIND.reset(token)
     page = LAST.get()
     if page is None:
-        return Made(chapter, (), why or "it gave no page", answer, late)
+        return Made(chapter, (), why or "it gave no page", answer, ended)
     links = [Link(chapter.file, chapter.text, said_first(page))]
     if chapter.sheet and (folder / chapter.sheet).exists():
         links.append(Link(chapter.sheet, "its sheet to print"))
     return Made(chapter, tuple(links), why, answer)
 
 
-def _ran(command: str, words: list[str]) -> tuple[str, str, bool]:
-    """What a command line printed, why it failed, and whether for want of time.
+def _ran(command: str, words: list[str]) -> tuple[str, str, Exit]:
+    """What a command line printed, why there is no page, and how it ended where there is none.
 
     What stands out was told with its bench.
     """
@@ -79,14 +80,17 @@ def _ran(command: str, words: list[str]) -> tuple[str, str, bool]:
         try:
             code = application(command)(args=words, prog_name="barwright", standalone_mode=False)
         except InputError as error:
-            problems = (
-                f"{one.where.place}: {one.found}; expected: {one.expected}"
-                for one in error.problems.items
-            )
-            return out.getvalue(), "; ".join(problems), False
+            return out.getvalue(), "; ".join(map(_worded, error.problems.items)), Exit.BAD_INPUT
         except CheckFailedError as error:
-            return out.getvalue(), str(error), False
+            return out.getvalue(), str(error), Exit.OUR_FAILURE
         except StoppedError as stopped:
-            return out.getvalue(), stopped_sentence(stopped.seconds), True
-    stopped_short = code == Exit.STOPPED
-    return out.getvalue(), TIME_RAN_OUT if stopped_short else "", stopped_short
+            return out.getvalue(), stopped_sentence(stopped.seconds), Exit.STOPPED
+    if code == Exit.STOPPED:
+        return out.getvalue(), TIME_RAN_OUT, Exit.STOPPED
+    return out.getvalue(), "", Exit.OUR_FAILURE
+
+
+def _worded(problem: Problem) -> str:
+    """A problem in a line, with its place where it has one."""
+    place = f"{problem.where.place}: " if problem.where.place else ""
+    return f"{place}{problem.found}; expected: {problem.expected}"
