@@ -6,7 +6,7 @@ composition with that choice. A cell is halved where that is not close enough, o
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from math import inf
@@ -61,8 +61,7 @@ class Held:
 
     @cached_property
     def _session(self) -> Session:
-        half = replace(self._program, whole=(False,) * len(self._program.whole))
-        return Session(half, self._deadline, bases=False).warm()
+        return Session(self._program.half_made, self._deadline, bases=False).warm()
 
     @cached_property
     def _grid(self) -> Grid:

@@ -143,10 +143,9 @@ class _Gates:
 
         Choices are left half made, which is quick and rules out nothing that will do.
         """
-        half = replace(self.program, whole=(False,) * len(self.program.whole))
         gates = {name: self._opened(name) for name in self._names}
-        likely = not_ruled_out(half, gates, self._deadline)
-        session = Session(half, self._deadline)
+        likely = not_ruled_out(self.program, gates, self._deadline)
+        session = Session(self.program.half_made, self._deadline)
         found: list[tuple[float, float, str]] = []
         for name in (one for one in self._names if one in likely):
             outcome = session.solve_for(self._only(name), [gates[name]])

@@ -5,7 +5,7 @@ term by term they take longer than solving. A row is one solver row with both it
 what lets a basis be read back.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import accumulate
 from typing import Any, TypeAlias
 
@@ -71,6 +71,38 @@ def begin_at(model: Untyped, x: Sequence[float]) -> None:
     point = highspy.HighsSolution()
     point.col_value = list(x)
     model.setSolution(point)
+
+
+def moved_terms(old: Row, new: Row) -> Iterator[tuple[int, float]]:
+    """Each column whose coefficient differs from one row to another, with what it is in that."""
+    if (old.columns, old.values) == (new.columns, new.values):
+        return
+    before = dict(zip(old.columns, old.values, strict=True))
+    after = dict(zip(new.columns, new.values, strict=True))
+    for column in sorted(before.keys() | after.keys()):
+        if before.get(column, 0.0) != after.get(column, 0.0):
+            yield column, after.get(column, 0.0)
+
+
+def least_cost(model: Untyped) -> float | None:
+    """What a program that was run costs at least; ``None`` where no point keeps its rows.
+
+    Raises:
+        RuntimeError: when the solver gave up.
+    """
+    status = model.getModelStatus().name
+    if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
+        return None
+    if status != "kOptimal":
+        raise RuntimeError(f"the solver stopped: {status}")
+    return float(model.getInfo().objective_function_value)
+
+
+def point_of(model: Untyped) -> Untyped:
+    """[n] the point at which a program that was run costs least."""
+    import numpy as np
+
+    return np.array(model.getSolution().col_value)
 
 
 def _add_columns(loaded: Untyped, program: Program) -> None:

@@ -1,6 +1,6 @@
 """What a solver can say of a program."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -45,6 +45,11 @@ class Program(Told):
     upper: tuple[float, ...]
     whole: tuple[bool, ...]
     rows: tuple[Row, ...]
+
+    @property
+    def half_made(self) -> "Program":
+        """Its linear relaxation: any column may take any number between its bounds."""
+        return replace(self, whole=(False,) * len(self.whole))
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,7 @@ class Possible:
     def __init__(self, program: Program, deadline: Deadline = NEVER) -> None:
         free = replace(program, costs=(0.0,) * len(program.costs))
         self._whole = tuple(j for j, whole in enumerate(program.whole) if whole)
-        self._half = Session(replace(free, whole=(False,) * len(program.whole)), deadline)
+        self._half = Session(free.half_made, deadline)
         self._full = Session(free, deadline) if self._whole else self._half
         self._made: list[Choices] = []
 
@@ -79,7 +79,7 @@ def not_ruled_out(
         deadline: past it nothing more is ruled out.
     """
     free = replace(program, costs=(0.0,) * len(program.costs))
-    session = Session(replace(free, whole=(False,) * len(program.whole)), deadline)
+    session = Session(free.half_made, deadline)
     if isinstance(session.solve(), Optimal):
         return frozenset(gates)
     return frozenset(_in_groups(session, gates, tuple(gates)))

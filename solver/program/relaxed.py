@@ -69,8 +69,7 @@ class Elastic:
         self._whole = tuple(j for j, whole in enumerate(program.whole) if whole)
         self._slack, self._slack_bit = _with_slack(program, self._bit)
         self._deadline = deadline
-        half = replace(self._slack, whole=(False,) * len(self._slack.costs))
-        self._session = Session(half, deadline)
+        self._session = Session(self._slack.half_made, deadline)
 
     def named(self, rules: int) -> tuple[str, ...]:
         """The rules of a set, in the order of the program."""

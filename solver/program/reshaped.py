@@ -1,14 +1,11 @@
 """Programs alike but for their bounds, asked again and again with other rows."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from ...constraints.model.row import Row
-from .loading import Untyped, loaded
+from .loading import Untyped, least_cost, loaded, moved_terms, point_of
 from .outcome import Program
-
-Coefficient = tuple[int, int, float]
-"""A row, a column, and what stands there."""
 
 
 class Reshaped:
@@ -60,10 +57,15 @@ class Reshaped:
         return best
 
     def _put(self, rows: Sequence[Row]) -> None:
-        changed = list(_changed(self._rows, rows))
+        pairs = list(enumerate(zip(self._rows, rows, strict=True)))
+        changed = [
+            (index, column, value)
+            for index, (old, new) in pairs
+            for column, value in moved_terms(old, new)
+        ]
         moved = [
             (index, new.low, new.high)
-            for index, (old, new) in enumerate(zip(self._rows, rows, strict=True))
+            for index, (old, new) in pairs
             if (old.low, old.high) != (new.low, new.high)
         ]
         for model in self._models:
@@ -82,29 +84,8 @@ def _least(
         model.changeColBounds(column, 0.0, 0.0)
     try:
         model.run()
-        return _said(model)
+        cost = least_cost(model)
+        return None if cost is None else (cost, point_of(model))
     finally:
         for column in out:
             model.changeColBounds(column, 0.0, upper[column])
-
-
-def _said(model: Untyped) -> tuple[float, Untyped] | None:
-    import numpy as np
-
-    status = model.getModelStatus().name
-    if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
-        return None
-    if status != "kOptimal":
-        raise RuntimeError(f"the solver stopped: {status}")
-    return float(model.getInfo().objective_function_value), np.array(model.getSolution().col_value)
-
-
-def _changed(before: Sequence[Row], after: Sequence[Row]) -> Iterator[Coefficient]:
-    for index, (old, new) in enumerate(zip(before, after, strict=True)):
-        if (old.columns, old.values) == (new.columns, new.values):
-            continue
-        was = dict(zip(old.columns, old.values, strict=True))
-        is_now = dict(zip(new.columns, new.values, strict=True))
-        for column in sorted(was.keys() | is_now.keys()):
-            if was.get(column) != is_now.get(column):
-                yield index, column, is_now.get(column, 0.0)

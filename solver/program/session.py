@@ -7,7 +7,7 @@ from operator import mul
 
 from ...constraints.model.row import Row
 from .deadline import NEVER, TIME_RAN_OUT, Deadline
-from .loading import Untyped, begin_at, listening, loaded, without_guesses
+from .loading import Untyped, begin_at, listening, loaded, moved_terms, without_guesses
 from .outcome import Basis, Infeasible, Optimal, Outcome, Program, Stopped, Unbounded, Within
 
 _BASIS_WORDS = {"kBasic": "basic", "kLower": "lower", "kUpper": "upper", "kZero": "free"}
@@ -63,7 +63,7 @@ def stuck_at(program: Program, deadline: Deadline = NEVER) -> Basis | None:
     """
     if deadline.passed():
         return None
-    model = loaded(replace(program, whole=(False,) * len(program.whole)))
+    model = loaded(program.half_made)
     model.setOptionValue("presolve", "off")  # it refuses without a basis to show for it
     if isfinite(deadline.left):
         model.setOptionValue("time_limit", deadline.left)
@@ -199,13 +199,8 @@ class Session:
 
     def _change(self, index: int, old: Row, new: Row) -> None:
         self._model.changeRowBounds(index, new.low, new.high)
-        if (old.columns, old.values) == (new.columns, new.values):
-            return
-        before = dict(zip(old.columns, old.values, strict=True))
-        after = dict(zip(new.columns, new.values, strict=True))
-        for column in before.keys() | after.keys():
-            if before.get(column, 0.0) != after.get(column, 0.0):
-                self._model.changeCoeff(index, column, after.get(column, 0.0))
+        for column, value in moved_terms(old, new):
+            self._model.changeCoeff(index, column, value)
 
 
 def _outcome(program: Program, model: Untyped, *, bases: bool = True) -> Outcome:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from .loading import Untyped, loaded
+from .loading import Untyped, least_cost, loaded, point_of
 from .outcome import Program
 
 
@@ -55,18 +55,11 @@ class Warm:
         if out or self._out:
             self._shut(frozenset(out))
         self._model.run()
-        status = self._model.getModelStatus().name
-        if status in {"kInfeasible", "kUnboundedOrInfeasible"}:
-            return None
-        if status != "kOptimal":
-            raise RuntimeError(f"the solver stopped: {status}")
-        return float(self._model.getInfo().objective_function_value)
+        return least_cost(self._model)
 
     def point(self) -> Untyped:
         """[n] where the least cost that was found last is."""
-        import numpy as np
-
-        return np.array(self._model.getSolution().col_value)
+        return point_of(self._model)
 
     def basis(self) -> Untyped:
         """[m] columns in the basis of the point found last, and its rows as -1 - row."""
