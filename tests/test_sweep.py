@@ -98,6 +98,12 @@ def same(one, other):
     )
 
 
+MORE_THAN_A_BLOCK = (
+    *("sweep", "examples/oily-hair", "--prices", "all=20%"),
+    *("--count", f"{BLOCK + 10}", "--write"),
+)
+
+
 @pytest.mark.slow
 def test_two_processes_give_what_one_gives(oily):
     sweep = sweep_of(oily, asked(oily, BLOCK + 20))
@@ -107,18 +113,9 @@ def test_two_processes_give_what_one_gives(oily):
 @pytest.mark.slow
 def test_a_cluster_writes_what_one_process_writes(barwright, tmp_path):
     pytest.importorskip("distributed")
-    words = (
-        "sweep",
-        "examples/oily-hair",
-        "--prices",
-        "all=20%",
-        "--count",
-        f"{BLOCK + 10}",
-        "--write",
-    )
     one, many = tmp_path / "one.csv", tmp_path / "many.csv"
-    assert barwright(*words, str(one)).returncode == 0
-    done = barwright(*words, str(many), "--cluster", "local", "--workers", "2")
+    assert barwright(*MORE_THAN_A_BLOCK, str(one)).returncode == 0
+    done = barwright(*MORE_THAN_A_BLOCK, str(many), "--cluster", "local", "--workers", "2")
     assert done.returncode == 0, done.stderr
     assert many.read_bytes() == one.read_bytes()
 
@@ -165,22 +162,13 @@ def test_prices_that_were_are_taken_in_turn(oily):
 
 
 def test_a_table_is_taken_up_where_it_ends_and_ends_the_same(barwright, tmp_path):
-    words = (
-        "sweep",
-        "examples/oily-hair",
-        "--prices",
-        "all=20%",
-        "--count",
-        f"{BLOCK + 10}",
-        "--write",
-    )
     whole, cut = tmp_path / "whole.csv", tmp_path / "cut.csv"
-    done = barwright(*words, str(whole))
+    done = barwright(*MORE_THAN_A_BLOCK, str(whole))
     assert done.returncode == 0, done.stderr
     lines = whole.read_text("utf-8").splitlines(keepends=True)
     assert len(lines) == BLOCK + 11
     cut.write_text("".join(lines[: BLOCK + 5]) + lines[BLOCK + 5][:20], "utf-8")
-    again = barwright(*words, str(cut))
+    again = barwright(*MORE_THAN_A_BLOCK, str(cut))
     assert again.stdout == done.stdout
     assert cut.read_bytes() == whole.read_bytes()
     rows = list(csv.DictReader(whole.read_text("utf-8").splitlines()))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..kit.one_screen import Part, columns, shortened_all
 from ..kit.screen import heading, table
+from .tables import low_middle_high
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -48,8 +49,7 @@ def _heads(bench: "Bench") -> tuple[str, ...]:
 
 
 def _row(one: "HeldFormula", name: str) -> tuple[str, ...]:
-    figures = (f"{one.costs[at]:.3f}" if one.costs else "–" for at in (0, 2, 4))
-    return (name, *figures, f"{one.unmade:,}", f"{one.breaks:,}")
+    return (name, *low_middle_high(one.costs), f"{one.unmade:,}", f"{one.breaks:,}")
 
 
 def formulas_form(found: "Sequence[HeldFormula]") -> Mapping[str, object]:

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 from ...constraints.values.problem import refuse
 from ..kit.workbook import harmless
+from .limit_asked import SIDES
 from .marking import mark_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Mapping
 
-    from ...solver.scenarios.standing import Market
+    from ...constraints.model.lots import Floats
     from ...solver.scenarios.sweep import Block, Sweep
 
 FOUND, NONE, UNTOLD = "found", "none", "not told"
@@ -31,14 +32,14 @@ def heading(sweep: "Sweep") -> list[str]:
         "held",
         "held breaks",
         *(f"price {name}" for name in varied_of(sweep)),
-        *(f"limit {one.rule}, {_SIDES[one.side]}" for one in sweep.question.limits),
+        *(f"limit {one.rule}, {_WORDS[one.side]}" for one in sweep.question.limits),
         *(f"lot {name}, {what}" for name, what in _figures_of_lots(sweep)),
         *sweep.bench.material_names,
         f"question {mark_of(sweep)}",
     ]
 
 
-_SIDES = {"low": "min", "high": "max"}
+_WORDS = {side: word for word, side in SIDES.items()}
 
 
 def varied_of(sweep: "Sweep") -> tuple[str, ...]:
@@ -57,18 +58,18 @@ def _figures_of_lots(sweep: "Sweep") -> "Iterator[tuple[str, str]]":
 
 def lines_of(sweep: "Sweep", block: "Block") -> str:
     """A block as lines; figures as they are, to the last bit."""
-    from ...solver.scenarios.standing import Market
-
     numbers = range(block.first, block.first + len(block.costs))
-    market = Market.of(sweep.bench, sweep.question, numbers)
+    lots = sweep.question.lots_laid(sweep.bench, numbers)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     for row, number in enumerate(numbers):
-        writer.writerow([number, *_line(sweep, block, market, row), ""])
+        writer.writerow([number, *_line(sweep, block, lots, row), ""])
     return out.getvalue()
 
 
-def _line(sweep: "Sweep", block: "Block", market: "Market", row: int) -> "Iterator[str]":
+def _line(
+    sweep: "Sweep", block: "Block", lots: "Mapping[str, Floats]", row: int
+) -> "Iterator[str]":
     cost, names = float(block.costs[row]), sweep.bench.material_names
     yield UNTOLD if block.untold[row] else NONE if isnan(cost) else FOUND
     yield _figure(cost)
@@ -78,7 +79,7 @@ def _line(sweep: "Sweep", block: "Block", market: "Market", row: int) -> "Iterat
     yield from (_figure(float(block.prices[row, names.index(one)])) for one in varied_of(sweep))
     yield from (_figure(float(place)) for place in block.limits[row])
     for name in sweep.question.lots:
-        yield from (_figure(float(one)) for one in market.lots[name][row])
+        yield from (_figure(float(one)) for one in lots[name][row])
     yield from (_figure(float(share)) for share in block.shares[row])
 
 

@@ -49,13 +49,17 @@ def stretch_rows(bench: "Bench", along: "Along") -> Iterator[Cells]:
     costs = ("lowest", "middle", f"highest, {bench.brief.currency}/kg")
     yield (headed(shortened(along.varied.about, SHORT), unit), "scenarios", "no answer", *costs)
     for one in along.stretches:
-        figures = (f"{one.costs[at]:.3f}" if one.costs else "–" for at in (0, 2, 4))
         yield (
             bare(span_said((one.low, one.high), unit), unit),
             f"{one.count:,}",
             f"{one.none:,}",
-            *figures,
+            *low_middle_high(one.costs),
         )
+
+
+def low_middle_high(costs: Sequence[float]) -> Iterator[str]:
+    """The lowest, the middle and the highest of quantiles; a dash each where there are none."""
+    return (f"{costs[at]:.3f}" if costs else "–" for at in (0, 2, 4))
 
 
 def switch_rows(bench: "Bench", along: "Along", *, fold: bool) -> Iterator[Cells]:

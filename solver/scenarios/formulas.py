@@ -10,7 +10,7 @@ from ...constraints.model.lots import Flags, Floats
 from .quantiles import quantiles_of
 from .question import SLICE, Question
 from .standing import Market, broken
-from .warm import shares_of
+from .warm import laid_missing, shares_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,13 +60,10 @@ def _slices(
     """For each slice of scenarios, each formula's cost, whether it is unmade, and breaks a rule."""
     alike = not question.changes_rows and not any(rule.priced for rule in bench.brief.rules)
     used = (shares > 0.0).astype(np.float64).T
-    column = {name: place for place, name in enumerate(bench.material_names)}
     for first in range(0, question.count, SLICE):
         numbers = range(first, min(first + SLICE, question.count))
         market = Market.of(bench, question, numbers)
-        out = np.zeros(market.prices.shape)
-        for row, names in enumerate(market.missing):
-            out[row, [column[name] for name in names]] = 1.0
+        out = laid_missing(bench.material_names, market.missing)
         if not alike or not first:  # else what one slice says of the rules, every other says
             breaks = [broken(bench, one, question, market).any(axis=1) for one in named]
         yield market.prices @ shares.T, out @ used > 0.0, np.array(breaks).T[: len(numbers)]

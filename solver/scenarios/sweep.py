@@ -179,10 +179,12 @@ def block(sweep: Sweep, first: int, deadline: Deadline = NEVER) -> Block:
             end = place
             break
         found.put(place, scenarios[place], sweep.bench, sweep.strength, rows)
+    if end < len(numbers):  # what is left undone is no part of it
+        market = Market.of(sweep.bench, sweep.question, numbers[:end])
     anew = int(found.anew[:end].sum())
-    return block_of(
-        sweep, first, found.costs[:end], found.shares[:end], found.untold[:end], anew=anew
-    )
+    costs, shares, untold = found.costs[:end], found.shares[:end], found.untold[:end]
+    held, breaks = _held(sweep, market)
+    return Block(first, market.prices, costs, shares, held, anew, market.limits, breaks, untold)
 
 
 def _warmly(sweep: Sweep, shelf: Shelf, market: Market, found: Found) -> Flags:
@@ -197,8 +199,6 @@ def block_of(
     costs: Floats,
     shares: Floats,
     untold: Flags,
-    *,
-    anew: int = 0,
 ) -> Block:
     """Scenarios whose cheapest compositions are known, with all else that their numbers settle.
 
@@ -208,14 +208,18 @@ def block_of(
         costs: [N] of the cheapest composition, not a number where there is none [money/kg].
         shares: [N, n] of it [kg/kg].
         untold: [N] where it could not be told whether there is one.
-        anew: how many had to be solved from cold.
     """
     numbers = range(first, first + len(costs))
     market = Market.of(sweep.bench, sweep.question, numbers)
-    held = market.prices @ shares_of(sweep.bench, sweep.held)
-    held[unmade(sweep.held, market)] = np.nan
-    breaks = broken(sweep.bench, sweep.held, sweep.question, market)
-    return Block(first, market.prices, costs, shares, held, anew, market.limits, breaks, untold)
+    held, breaks = _held(sweep, market)
+    return Block(first, market.prices, costs, shares, held, 0, market.limits, breaks, untold)
+
+
+def _held(sweep: Sweep, market: Market) -> tuple[Floats, Flags]:
+    """[N] what the formula that is held costs; [N, rules] which rules it breaks."""
+    costs = market.prices @ shares_of(sweep.bench, sweep.held)
+    costs[unmade(sweep.held, market)] = np.nan
+    return costs, broken(sweep.bench, sweep.held, sweep.question, market)
 
 
 @lru_cache(maxsize=2)

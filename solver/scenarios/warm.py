@@ -73,10 +73,7 @@ class Shelf:
             prices: [N, n] in shelf order [money/kg].
             missing: [N] materials that cannot be had.
         """
-        column = {name: place for place, name in enumerate(self.names)}
-        out = np.zeros(prices.shape, dtype=np.bool_)
-        for row, names in enumerate(missing):
-            out[row, [column[name] for name in names]] = True
+        out = laid_missing(self.names, missing)
         asked = _Asked(prices, out, np.full(len(prices), inf), np.zeros(prices.shape))
         for warm, laid in zip(self.warm, self._laid, strict=True):
             warm.cool()
@@ -189,6 +186,15 @@ def every_way(program: Program) -> Iterator[Program]:
     for made in product((0.0, 1.0), repeat=len(choices)):
         point = dict(zip(choices, made, strict=True))
         yield chosen(program, [point.get(column, 0.0) for column in range(len(program.costs))])
+
+
+def laid_missing(names: Sequence[str], missing: Sequence[frozenset[str]]) -> Flags:
+    """[N, n] which of some materials cannot be had in each scenario."""
+    column = {name: place for place, name in enumerate(names)}
+    out = np.zeros((len(missing), len(names)), dtype=np.bool_)
+    for row, gone in enumerate(missing):
+        out[row, [column[name] for name in gone]] = True
+    return out
 
 
 def shares_of(bench: Bench, composition: Composition) -> Floats:
