@@ -132,27 +132,28 @@ def worth_sentence(first: "Worth", currency: str, yearly: float | None = None) -
     return f"Measure {first.material} first: {what_of(first)}. If as typical, {gain}."
 
 
+def _to_find(one: "Worth") -> tuple[bool, bool]:
+    """Whether contents, and whether a pH, of a material are worth finding out."""
+    if one.saves <= NOTABLE:
+        return False, True
+    if one.by_contents is None:
+        return True, True
+    return one.by_contents > (1.0 - MOSTLY) * one.saves, one.by_contents < MOSTLY * one.saves
+
+
 def what_of(one: "Worth") -> str:
     """What of a material to find out: its contents, its pH, or both."""
-    contents, ph = "its contents, by the lot's certificate", "its pH in water"
-    if one.saves <= NOTABLE:
-        return ph
-    if one.by_contents is None:
-        return f"{contents}, and {ph}"
-    if one.by_contents >= MOSTLY * one.saves:
-        return contents
-    return ph if one.by_contents <= (1.0 - MOSTLY) * one.saves else f"{contents}, and {ph}"
+    words = ("its contents, by the lot's certificate", "its pH in water")
+    return ", and ".join(word for word, asked in zip(words, _to_find(one), strict=True) if asked)
 
 
 def reading_sentence(one: "Worth") -> str:
     """Where what was found out is put down."""
-    said = what_of(one)
-    places = []
-    if "contents" in said:
-        places.append("Contents of the lot go into materials.toml")
-    if "pH" in said:
-        places.append("a pH that was read goes into a file for --readings")
-    text = "; ".join(places)
+    places = (
+        "contents of the lot go into materials.toml",
+        "a pH that was read goes into a file for --readings",
+    )
+    text = "; ".join(place for place, asked in zip(places, _to_find(one), strict=True) if asked)
     return f"{text[0].upper()}{text[1:]}. Then ask again."
 
 

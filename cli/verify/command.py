@@ -71,8 +71,7 @@ def _tried(bench: "Bench", checked: "Vouched") -> "Tried | None":
     from ...solver.answers.vouching import made_of
     from ...solver.uncertain.fresh import on_fresh_lots
 
-    within = (rule.within for rule in checked.lots.bench.brief.rules if rule.within)
-    added = next((one.correction for one in within if one.correction), None)
+    added = checked.lots.correction
     with patience("trying lots"):
         return on_fresh_lots(bench, made_of(bench, checked.point), Uncertainty(correction=added))
 

@@ -69,7 +69,7 @@ def _for_lots(lots: "HeldFor") -> str:
     scales = [one.scale for one in within if one.scale > 0.0] or [0.0]
     low, high = percent(min(scales)), percent(max(scales))
     shares = low if low == high else f"{low} to {high}"
-    added = next((one.correction for one in within if one.correction), None)
+    added = lots.correction
     room = (
         f", with room for {added.most * 1000:.2f} g/kg of {added.material.name} at the bench"
         if added is not None and added.most > 0.0

@@ -5,7 +5,7 @@ share of every range, with room for what is added at the bench. With these few f
 the rows can be worked out anew.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from math import isfinite
 
@@ -28,6 +28,20 @@ class HeldFor:
     bench: Bench
     strength: float
 
+    @property
+    def correction(self) -> Correction | None:
+        """What is added at the bench; ``None`` where nothing is."""
+        return _correction(_sets(self.bench).values())
+
+
+def _sets(bench: Bench) -> Mapping[str, Uncertainty]:
+    """The lots for which each rule holds that holds for more than typical ones."""
+    return {rule.id: rule.within for rule in bench.brief.rules if rule.within is not None}
+
+
+def _correction(sets: Iterable[Uncertainty]) -> Correction | None:
+    return next((one.correction for one in sets if one.correction), None)
+
 
 def held_for_form(bench: Bench, strength: float) -> Json | None:
     """For which lots the rules of a bench hold; ``None`` where they hold for typical ones alone.
@@ -36,10 +50,10 @@ def held_for_form(bench: Bench, strength: float) -> Json | None:
         bench: with rules that hold for whichever lot comes.
         strength: ionic strength at which its rows stand [mol/kg water].
     """
-    within = {rule.id: rule.within for rule in bench.brief.rules if rule.within is not None}
+    within = _sets(bench)
     if not within:
         return None
-    added = next((one.correction for one in within.values() if one.correction), None)
+    added = _correction(within.values())
     return {
         "ionic_strength": strength,
         "scales": {name: one.scale for name, one in within.items()},
