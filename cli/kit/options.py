@@ -28,6 +28,9 @@ class LinesToo(StrEnum):
     CSV = "csv"
 
 
+EVERY = "all"
+"""What stands for every material of the shelf where a name is asked for."""
+
 BenchPath = Annotated[
     Path, typer.Argument(metavar="BENCH", help="The bench: a folder.", show_default=False)
 ]

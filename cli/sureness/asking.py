@@ -9,6 +9,7 @@ from ...constraints.model.brief import Bench
 from ...constraints.values.names import the_name
 from ...constraints.values.problem import Where, refuse
 from ...constraints.values.units import Dimension, Misread, parse
+from ..kit.options import EVERY
 
 Asked = Annotated[
     str | None,
@@ -36,8 +37,6 @@ PricesAsked = Annotated[
         help='How far prices may move, as "all=20%": a cap on cost then holds for them too.',
     ),
 ]
-
-EVERY = "all"
 
 A_YEAR = {"week": 52.0, "month": 12.0, "year": 1.0}
 

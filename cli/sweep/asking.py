@@ -10,9 +10,8 @@ from ...constraints.values.names import the_name
 from ...constraints.values.problem import Problems, Where, refuse, refuse_all
 from ...constraints.values.units import Dimension, Misread, parse
 from ...solver.scenarios.question import Question
+from ..kit.options import EVERY
 from .limit_asked import limit_asked
-
-EVERY = "all"
 
 USUAL, USUAL_OF_ROWS = 1000, 300
 """Scenarios where nothing is said: fewer where each has rows of its own, which takes longer."""

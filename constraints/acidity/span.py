@@ -39,8 +39,8 @@ def charge_span(
 ) -> list[Pair]:
     """Least and greatest charge that each share adds, over a span of ionic strength, at one pH.
 
-    The bounds of `charge.charge_coefficients` [mol per kg of dispersion], not yet rounded: each
-    already widened by what floats can lose.
+    The bounds of `coefficients.charge_coefficients` [mol per kg of dispersion], not yet rounded:
+    each already widened by what floats can lose.
     """
     f = davies_span(salt)
     known = _Known(substances, lambda one: _substance_charge(one, ph, f))

@@ -148,6 +148,11 @@ class Material(Told):
             yield "reads", self.reads.source
         yield from self.sources.items()
 
+    @property
+    def most_advised(self) -> float:
+        """The most of it that its suppliers advise [kg/kg]; 1 where they do not say."""
+        return 1.0 if self.dose is None else self.dose[1]
+
     def typical_contents(self) -> Iterator[tuple[str, float]]:
         """Substance and its typical share [kg/kg], in declared order."""
         return ((inci, span.typical) for inci, span in self.contents.items())

@@ -16,8 +16,9 @@ from ...constraints.model.row import WHOLE
 from ..program.deadline import NEVER, Deadline
 from ..program.outcome import Program
 from ..program.relaxed import Elastic, Reply
-from .cure_search import MOST_CANDIDATES, CureSearch, CutShortError
+from .cure_search import MOST_CANDIDATES, CureSearch
 from .hitting import bits, crossed, size
+from .steps import CutShortError
 
 if TYPE_CHECKING:
     from ..proof.proved import ProvedInfeasible

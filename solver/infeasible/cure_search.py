@@ -2,13 +2,10 @@
 
 from ..program.relaxed import Elastic, Reply
 from .hitting import bits, crossed, size
+from .steps import CutShortError
 
 MOST_CANDIDATES = 5000
 """More sets to try than this at once and the search is cut short."""
-
-
-class CutShortError(Exception):
-    """The solver was asked as often as allowed, or could not tell."""
 
 
 class CureSearch:

@@ -135,8 +135,7 @@ class _Gates:
 
     def most(self, name: str) -> float:
         """The most of a material that its suppliers advise [kg/kg]; 1 where they do not say."""
-        dose = self._bench.material(name).dose
-        return 1.0 if dose is None else dose[1]
+        return self._bench.material(name).most_advised
 
     def possible(self) -> list[str]:
         """The materials that may do by the rows, the most worthwhile first.

@@ -93,7 +93,7 @@ Concession = tuple[tuple[str, str], ...]
 
 
 class CutShortError(Exception):
-    """The solver could not tell, or had no time to."""
+    """The solver could not tell, had no time to, or was asked as often as allowed."""
 
 
 class Tried:

@@ -151,7 +151,7 @@ def _screened(
     costs = layout.costs(Stage.CLASS)
     shut = replace(program, rows=(*program.rows, *gates))
     opened = {
-        name: (first + place, replace(gate, high=_most(bench, name)))
+        name: (first + place, replace(gate, high=bench.material(name).most_advised))
         for place, (name, gate) in enumerate(zip(names, gates, strict=True))
     }
     likely = not_ruled_out(shut, opened, deadline)
@@ -167,12 +167,6 @@ def _screened(
         yield name, outcome.cost if used and isinstance(outcome, Optimal) else None
 
 
-def _most(bench: Bench, name: str) -> float:
-    """The most of a material that its suppliers advise [kg/kg]; 1 where they do not say."""
-    usual = bench.material(name).dose
-    return 1.0 if usual is None else usual[1]
-
-
 def _settled(
     bench: Bench,
     name: str,
@@ -181,7 +175,7 @@ def _settled(
     deadline: Deadline,
 ) -> Candidate | None:
     usual = bench.material(name).dose
-    within = {name: (0.0, _most(bench, name))}
+    within = {name: (0.0, bench.material(name).most_advised)}
     near = nearest(bench, formula, within=within, deadline=deadline)
     if isinstance(near, Refusal):
         return None
