@@ -59,8 +59,7 @@ def disperse(
         ValueError: when there is no water at all.
     """
     wet = water + sum(mass * water_share(material) for material, mass in parts)
-    if not wet > 0.0:
-        raise ValueError("a pH needs water: there is none in the dispersion")
+    refuse_dry(wet)
     masses = _substance_masses(parts)
     moving, charge, squares = _dissolved(masses, substances)
     bases = [mass * residual_alkalinity(material, end) for material, mass in parts]
@@ -201,9 +200,7 @@ def in_water(
     Raises:
         ValueError: when the dilution is not in (0, 1] or there is no water.
     """
-    if not 0.0 < dilution <= 1.0:
-        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
-        raise ValueError(msg)
+    refuse_dilution(dilution)
     scaled = [(material, dilution * share) for material, share in parts]
     return disperse(scaled, substances, 1.0 - dilution, end)
 
@@ -211,3 +208,24 @@ def in_water(
 def ionic_strength_of(parts: Parts, substances: Mapping[str, Substance], dilution: float) -> float:
     """Ionic strength of a mix dispersed in water, at its own pH [mol/kg water]."""
     return equilibrium(in_water(parts, substances, dilution))[1]
+
+
+def refuse_dilution(dilution: float) -> None:
+    """Refuse what is no dilution.
+
+    Raises:
+        ValueError: when it is not in (0, 1].
+    """
+    if not 0.0 < dilution <= 1.0:
+        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
+        raise ValueError(msg)
+
+
+def refuse_dry(water: float) -> None:
+    """Refuse a dispersion without water.
+
+    Raises:
+        ValueError: when there is no more than none [kg].
+    """
+    if not water > 0.0:
+        raise ValueError("a pH needs water: there is none in the dispersion")

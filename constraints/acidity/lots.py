@@ -10,7 +10,7 @@ from ..model.lots import Floats, Lots
 from ..model.mix import Mix
 from ..model.substance import Ionisation, Substance
 from .activity import molar_kilograms
-from .charge import equilibrium, in_water
+from .charge import equilibrium, in_water, refuse_dilution, refuse_dry
 from .coefficients import WATER
 from .constants import constants
 from .equilibria import Block, equilibria
@@ -35,12 +35,9 @@ def predict_lots(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
 
 
 def _predicted(lots: Lots, dilution: float) -> tuple[Floats, Floats]:
-    if not 0.0 < dilution <= 1.0:
-        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
-        raise ValueError(msg)
+    refuse_dilution(dilution)
     block = _dispersed(lots, dilution)
-    if not bool(np.all(block.water > 0.0)):
-        raise ValueError("a pH needs water: there is none in the dispersion")
+    refuse_dry(float(block.water.min(initial=np.inf)))
     ph, ionic_strength, stubborn = equilibria(block, *_typical(Same(lots.mix), dilution))
     for row in map(int, np.flatnonzero(stubborn)):
         mix = lots.one(row)

@@ -6,7 +6,7 @@ import numpy as np
 
 from ..model.material import Material
 from ..model.substance import Substance
-from .charge import disperse, equilibrium, in_water
+from .charge import disperse, equilibrium, in_water, refuse_dilution, refuse_dry
 from .coefficients import End, Parts
 from .equilibria import Block, Floats, equilibria
 
@@ -43,8 +43,7 @@ def predict_many(
     for start in range(0, len(shares), _BLOCK):
         rows = slice(start, start + _BLOCK)
         block = _mixed(per_material, np.asarray(shares[rows], dtype=np.float64))
-        if not bool(np.all(block.water > 0.0)):
-            raise ValueError("a pH needs water: there is none in the dispersion")
+        refuse_dry(float(block.water.min(initial=np.inf)))
         ph[rows], ionic_strength[rows], stubborn = equilibria(block)
         for row in np.flatnonzero(stubborn) + start:
             parts: Parts = list(zip(materials, map(float, shares[row]), strict=True))
@@ -56,9 +55,7 @@ def _per_material(
     materials: Sequence[Material], substances: Mapping[str, Substance], dilution: float, end: End
 ) -> Block:
     """One dispersion a material: a mix is their weighted sum."""
-    if not 0.0 < dilution <= 1.0:
-        msg = f"a dilution lies above 0 and at most at 1, not at {dilution}"
-        raise ValueError(msg)
+    refuse_dilution(dilution)
     # The kilogram of water only keeps a dry material from being refused, and goes out again.
     alone = [disperse([(material, dilution)], substances, 1.0, end) for material in materials]
     groups = list(dict.fromkeys(solute[1:] for mix in alone for solute in mix.solutes))
